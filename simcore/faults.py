@@ -1,0 +1,68 @@
+"""How the program says no: one fault names file, key, what was got and what it must be."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+DONE = 0
+AUDIT_FAILED = 1
+BAD_INPUT = 2
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with the input, on one line.
+
+    Parameters
+    ----------
+    file : str
+        The file as the user named it.
+    key : str
+        Key path in TOML form (``rear.shock.springs[0].rate``); empty for the whole file.
+    got, must_be : str
+        What stands there and what must stand there, both with their unit.
+    hint : str
+        The nearest known word, if one is near.
+    """
+
+    file: str
+    key: str
+    got: str
+    must_be: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        """Give the fault as one line."""
+        place = f"{self.file}: {self.key}" if self.key else self.file
+        hint = f' (did you mean "{self.hint}"?)' if self.hint else ""
+        return f"{place}: got {self.got}, must be {self.must_be}{hint}"
+
+
+class BadInput(Exception):
+    """The input cannot be used; carries every fault found, printed one a line."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__(self.faults)
+
+    def __str__(self) -> str:
+        """Give all faults, one a line."""
+        return "\n".join(str(fault) for fault in self.faults)
+
+    def __reduce__(self) -> tuple[type["BadInput"], tuple[tuple[Fault, ...]]]:
+        """Travel between processes with the faults whole."""
+        return type(self), (self.faults,)
+
+
+class Refusal(ValueError):
+    """One value that cannot be taken; whoever reads the file adds file and key.
+
+    Parameters
+    ----------
+    got, must_be : str
+        As in `Fault`.
+    """
+
+    def __init__(self, got: str, must_be: str) -> None:
+        super().__init__(got, must_be)
+        self.got = got
+        self.must_be = must_be

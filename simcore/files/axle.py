@@ -1,0 +1,131 @@
+"""What a file says about one axle: housing, how it is located, shock, tyres."""
+
+from collections.abc import Iterator
+from typing import Annotated, Self
+
+from pydantic import model_validator
+
+from simcore.files.fields import Contradiction, Grip, Inertia, LooseMass, Mass, Position, Table, bench, refuse
+from simcore.files.shock import Shock
+from simcore.units import Q
+
+SlipStiffness = Annotated[float, Q("1", ge=2, le=60)]
+
+
+class Housing(Table):
+    """The axle housing with everything in it, without wheels, links and shocks."""
+
+    mass: Mass
+    """Mass of the housing, gears, knuckles and axle shafts."""
+    cg: Position | None = None
+    """Centre of gravity [x, z]; left out: the axle centre."""
+    pitch_inertia: Inertia
+    """Moment of inertia about that point in side view; a block: mass * (length^2 + height^2) / 12."""
+
+
+class Link(Table):
+    """A link in side view; the left and the right one of a pair count as one."""
+
+    chassis: Position
+    """Pin [x, z] at the chassis."""
+    axle: Position
+    """Pin [x, z] at the axle housing."""
+    mass: LooseMass = 0
+    """Mass of both links of the pair; half of it counts as sprung."""
+
+
+class Arm(Table):
+    """An arm fixed to the housing and pinned at the chassis only, instead of two links."""
+
+    chassis: Position
+    """Pin [x, z] at the chassis."""
+    mass: LooseMass = 0
+    """Mass of the arm; half of it counts as sprung."""
+
+
+class Tyre(Table):
+    """One of the two tyres of an axle, with its wheel."""
+
+    radius: Annotated[float, Q("mm", ge=10, le=300)]
+    """Free radius: half the diameter of the unloaded tyre."""
+    stiffness: Annotated[float, Q("N/mm", gt=0, le=1000)]
+    """Load per squash of one tyre. Load the wheel with 1 kg: stiffness = 9.81 N / loss of height."""
+    damping: Annotated[float, Q("N*s/m", ge=0, le=1000)] = 5
+    """Load per speed of squash of one tyre; foam gives 3 to 10."""
+    wheel_mass: Mass
+    """Mass of one wheel with tyre, foam and hub weights."""
+    spin_inertia: Inertia
+    """Moment of inertia of one wheel about its axle; a ring: mass * radius^2."""
+    peak_grip: Grip
+    """Largest thrust per load. Tilt a board until the locked rig slides: grip = tan(angle)."""
+    sliding_grip: Grip
+    """Thrust per load of the spinning tyre, not above `peak_grip`."""
+    slip_stiffness: SlipStiffness
+    """Thrust per load and slip at small slip; more than 1.5 times `peak_grip`."""
+    relaxation_length: Annotated[float, Q("mm", ge=1, le=200)] = 20
+    """Rolling distance over which thrust builds up."""
+    grip_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 1
+    """Tread speed at which the two grips are stated."""
+    stribeck_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 0.5
+    """Sliding speed over which grip falls from peak to sliding."""
+    rolling_resistance: Annotated[float, Q("%", ge=0, le=30)] = 2
+    """Drag of the rolling tyre in percent of its load."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        refuse(self._contradictions())
+        return self
+
+    def _contradictions(self) -> Iterator[Contradiction]:
+        if self.sliding_grip > self.peak_grip:
+            must_be = f"at most the peak grip of {self.peak_grip:g}"
+            yield Contradiction(("sliding_grip",), f"{self.sliding_grip:g}", must_be)
+        if self.slip_stiffness <= 1.5 * self.peak_grip:
+            must_be = f"greater than 1.5 times the peak grip, that is {1.5 * self.peak_grip:g}"
+            yield Contradiction(("slip_stiffness",), f"{self.slip_stiffness:g}", must_be)
+
+
+class Axle(Table):
+    """One axle.
+
+    It is located either by `lower_link` and `upper_link` or by one `arm`.
+    """
+
+    housing: Housing
+    """The axle housing."""
+    lower_link: Link | None = None
+    """The lower pair of links."""
+    upper_link: Link | None = None
+    """The upper pair of links."""
+    arm: Arm | None = None
+    """An arm instead of the links."""
+    shock: Shock
+    """The two shocks, each as stated."""
+    tyre: Tyre
+    """The two tyres, each as stated."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        refuse(self._contradictions())
+        return self
+
+    def _contradictions(self) -> Iterator[Contradiction]:
+        there = [name for name in ("lower_link", "upper_link", "arm") if getattr(self, name) is not None]
+        if there not in (["lower_link", "upper_link"], ["arm"]):
+            yield Contradiction(
+                (), _listed(there), "located either by lower_link and upper_link or by arm alone"
+            )
+        elif self.arm is not None and self.shock.link is not None:
+            must_be = "left out: an arm is part of the axle, so give shock.axle = [x, z]"
+            yield Contradiction(("shock", "link"), f'"{self.shock.link}" with an arm', must_be)
+        for name in ("lower_link", "upper_link"):
+            link = getattr(self, name)
+            if link is not None and link.chassis == link.axle:
+                x, z = (bench(value, "mm") for value in link.axle)
+                yield Contradiction(
+                    (name, "axle"), f"[{x}, {z}]", "away from its chassis pin (a link has a length)"
+                )
+
+
+def _listed(names: list[str]) -> str:
+    return " and ".join(names) if names else "neither links nor arm"

@@ -1,0 +1,148 @@
+"""From pydantic's complaints to our faults: key path in TOML form, got, must be, nearest known key."""
+
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from simcore.faults import BadInput, Fault, Refusal
+from simcore.files.schema import Model, follow, hints, items, plain, submodel
+from simcore.files.words import bare, nearest
+from simcore.units import show, with_unit
+
+AnyModel = TypeVar("AnyModel", bound=BaseModel)
+Place = tuple[str | int, ...]
+
+
+def check(
+    model: type[AnyModel], raw: Mapping[str, Any], file: str, *, rig_file: str = "", short_rig: bool = False
+) -> AnyModel:
+    """Validate a raw table.
+
+    Parameters
+    ----------
+    model : type
+        The file model.
+    raw : mapping
+        The table as read.
+    file : str
+        The file to name in faults.
+    rig_file : str
+        The file that the table ``rig`` came from, if it is another one.
+    short_rig : bool
+        Name keys of the rig without ``rig`` in front, as settings do.
+
+    Raises
+    ------
+    BadInput
+        With every fault found.
+    """
+    try:
+        return model.model_validate(raw)
+    except ValidationError as error:
+        faults = [fault for place, fault in placed_faults(model, error, file)]
+        if rig_file or short_rig:
+            faults = [_without_rig(fault, rig_file or file) for fault in faults]
+        raise BadInput(dict.fromkeys(faults)) from None
+
+
+def placed_faults(model: Model, error: ValidationError, file: str) -> list[tuple[Place, Fault]]:
+    """Give place and fault of everything that pydantic complains about."""
+    details = [one for one in error.errors(include_url=False) if one["type"] != "default_factory_not_called"]
+    return [(one["loc"], _fault(model, one, file)) for one in details]
+
+
+def key_path(place: Place) -> str:
+    """Write a place as a key path in TOML form: ``rear.shock.springs[0].rate``."""
+    text = ""
+    for step in place:
+        text += f"[{step}]" if isinstance(step, int) else f".{bare(step)}"
+    return text.removeprefix(".")
+
+
+def _without_rig(fault: Fault, file: str) -> Fault:
+    if fault.key != "rig" and not fault.key.startswith("rig."):
+        return fault
+    return Fault(file, fault.key[len("rig.") :], fault.got, fault.must_be, fault.hint)
+
+
+def _fault(model: Model, detail: ErrorDetails, file: str) -> Fault:
+    place, kind, context = detail["loc"], detail["type"], detail.get("ctx", {})
+    if place and place[-1] == "[key]":  # pydantic's mark for the key of a free table
+        place = place[:-1]
+    refusal = context.get("error")
+    if isinstance(refusal, Refusal):
+        return Fault(file, key_path(place), refusal.got, refusal.must_be)
+    if kind == "contradiction":
+        return Fault(file, key_path(place), context["got"], context["must_be"])
+    if kind == "extra_forbidden":
+        return _unknown_key(model, place, file)
+    got = "nothing" if kind == "missing" else show(detail["input"])
+    if kind in ("too_long", "too_short"):
+        return Fault(file, key_path(place), got, _length(follow(model, place), context))
+    if kind == "literal_error":
+        return Fault(
+            file, key_path(place), got, _choice(context["expected"]), nearest(got, _choices(model, place))
+        )
+    if place and isinstance(place[-1], int) and kind == "missing":
+        place = place[:-1]
+        got = f"a list of {len(detail['input'])}"
+    return Fault(file, key_path(place), got, wanted(follow(model, place)) or _own_words(detail["msg"]))
+
+
+def _unknown_key(model: Model, place: Place, file: str) -> Fault:
+    parent = submodel(follow(model, place[:-1]))
+    known = list(hints(parent)) if parent else []
+    near = nearest(str(place[-1]), known)
+    must_be = f"a known key ({', '.join(known)})" if not near else "a known key"
+    return Fault(file, key_path(place), "an unknown key", must_be, near)
+
+
+def wanted(hint: Any) -> str:
+    """Say what a type wants: "a number in mm, greater than 0 mm", "[mm, mm]", "a table"."""
+    inner, quantity = plain(hint)
+    said = [extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, str)]
+    if said:
+        return said[0]
+    if quantity is not None:
+        kind = "a number" if quantity.unit == "1" else f"a number in {quantity.unit}"
+        return f"{kind}, {quantity.range_text()}" if quantity.range_text() else kind
+    kinds = items(hint)
+    if kinds is not None:
+        return f"a list of {_each(kinds[0])}" if kinds[-1] is Ellipsis else _each(hint)
+    if submodel(hint) is not None or inner is dict:
+        return "a table"
+    return {str: "text", bool: "true or false"}.get(inner, "")
+
+
+def _each(hint: Any) -> str:
+    _, quantity = plain(hint)
+    if quantity is not None:
+        return with_unit("number", quantity.unit) if quantity.unit == "1" else quantity.unit
+    kinds = items(hint)
+    if kinds is not None:
+        return f"[{', '.join(_each(kind) for kind in kinds)}]"
+    return "tables" if submodel(hint) is not None else "values"
+
+
+def _length(hint: Any, context: Mapping[str, Any]) -> str:
+    kinds = items(hint)
+    if kinds is not None and kinds[-1] is not Ellipsis:
+        return wanted(hint)
+    if "max_length" in context:
+        return f"a list of at most {context['max_length']}"
+    return f"a list of at least {context['min_length']}"
+
+
+def _choice(expected: str) -> str:
+    return "one of " + expected.replace("'", '"') if " or " in expected else expected.replace("'", '"')
+
+
+def _choices(model: Model, place: Place) -> list[str]:
+    inner, _ = plain(follow(model, place))
+    return [str(value) for value in getattr(inner, "__args__", ())]
+
+
+def _own_words(message: str) -> str:
+    return message.removeprefix("Input should be ").removeprefix("Input should ").rstrip(".")

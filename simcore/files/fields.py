@@ -1,0 +1,79 @@
+"""Building blocks of the file models: the base table, common quantities, cross checks."""
+
+from collections.abc import Iterable
+from itertools import pairwise
+from typing import Annotated, Literal, NamedTuple
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError
+from pydantic_core import InitErrorDetails, PydanticCustomError
+
+from simcore.faults import Refusal
+from simcore.units import Q, show, to_bench, with_unit
+
+
+class Table(BaseModel):
+    """A table of a file.
+
+    Values are given as they stand in a file, in bench units, and are kept in SI. That holds for the
+    defaults too, so that each is stated once, in the unit in which users know it.
+    """
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        validate_default=True,
+        use_attribute_docstrings=True,
+    )
+
+
+def _not_true(value: object) -> object:
+    if isinstance(value, bool | float):  # both would pass for the number 1
+        raise Refusal(show(value), "1")
+    return value
+
+
+Name = Annotated[str, StringConstraints(min_length=1)]
+Schema = Annotated[Literal[1], BeforeValidator(_not_true)]
+Place = Annotated[float, Q("mm", ge=-2000, le=2000)]
+Position = tuple[Place, Place]
+Mass = Annotated[float, Q("g", gt=0, le=20000)]
+LooseMass = Annotated[float, Q("g", ge=0, le=5000)]
+Inertia = Annotated[float, Q("kg*mm^2", gt=0, le=1e6)]
+Grip = Annotated[float, Q("1", ge=0.05, le=3)]
+GroundGrip = Annotated[float, Q("%", ge=0, le=300)]
+Slope = Annotated[float, Q("deg", ge=-80, le=80)]
+Time = Annotated[float, Q("s", ge=0, le=1000)]
+
+
+class Contradiction(NamedTuple):
+    """Values that are each in range but do not go together: place within the table, got, must be."""
+
+    key: tuple[str | int, ...]
+    got: str
+    must_be: str
+
+
+def refuse(contradictions: Iterable[Contradiction]) -> None:
+    """Raise all contradictions of a table at once, each at its own key; do nothing if there are none."""
+    details = [
+        InitErrorDetails(
+            type=PydanticCustomError("contradiction", "{must_be}", {"got": one.got, "must_be": one.must_be}),
+            loc=one.key,
+            input=None,
+        )
+        for one in contradictions
+    ]
+    if details:
+        raise ValidationError.from_exception_data("contradictions", details)
+
+
+def bench(value_si: float, unit: str) -> str:
+    """Give an SI value as text for a message, in a bench unit."""
+    return with_unit(f"{to_bench(value_si, unit):.6g}", unit)
+
+
+def rising(rows: Iterable[tuple[float, float]]) -> bool:
+    """Say whether the first column of a table rises strictly."""
+    first = [row[0] for row in rows]
+    return all(a < b for a, b in pairwise(first))

@@ -1,0 +1,116 @@
+"""Reads rig and scenario files: all faults at once, each with its file and key."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from simcore.faults import BadInput, Fault
+from simcore.files.check import Place, check, key_path, placed_faults
+from simcore.files.rig import Rig
+from simcore.files.scenario import Scenario
+from simcore.files.settings import apply, steps
+from simcore.files.source import read_rig, read_toml
+from simcore.files.words import bare
+
+
+def load_rig(path: str | Path) -> Rig:
+    """Read a rig file.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Rig
+        The checked rig, in SI.
+
+    Raises
+    ------
+    BadInput
+        With every fault found.
+    """
+    return check(Rig, read_toml(Path(path)), str(path))
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """Read a scenario file, the rig file it names, and check all its variants.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Scenario
+        The checked scenario, in SI.
+
+    Raises
+    ------
+    BadInput
+        With every fault found.
+    """
+    return scenario_of(read_toml(Path(path)), path)
+
+
+def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
+    """Give the scenario that a table says, as if it had been read from a file.
+
+    Parameters
+    ----------
+    table : mapping
+        What the file would say, in bench units.
+    path : str or Path
+        The file to name in faults, and to look for the rig file from.
+
+    Raises
+    ------
+    BadInput
+        With every fault found.
+    """
+    path, raw = Path(path), dict(table)
+    rig_file = _put_rig_in(raw, path)
+    scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path, raw)
+    faults = [fault for name in scenario.variants for fault in _variant_faults(scenario, raw, name)]
+    if faults:
+        raise BadInput(faults)
+    return scenario
+
+
+def _put_rig_in(raw: dict[str, Any], path: Path) -> str:
+    """Replace the name of a rig file by its contents; give the name, "" if the rig stands in the scenario."""
+    named = raw.get("rig")
+    if not isinstance(named, str):
+        return ""
+    raw["rig"] = read_rig(named, path)
+    return str(path.parent / named)
+
+
+def _variant_faults(scenario: Scenario, raw: Mapping[str, Any], name: str) -> Iterator[Fault]:
+    file, here = str(scenario.path), f"variants.{bare(name)}"
+    settings = scenario.variants[name]
+    try:
+        changed = apply(raw, settings, Scenario, file)
+    except BadInput as error:
+        for fault in error.faults:
+            yield Fault(file, f'{here}."{fault.key}"', fault.got, fault.must_be, fault.hint)
+        return
+    try:
+        Scenario.model_validate(changed)
+    except ValidationError as error:
+        for place, fault in placed_faults(Scenario, error, file):
+            yield Fault(file, f"{here}{_blamed(place, settings)}", fault.got, fault.must_be, fault.hint)
+
+
+def _blamed(place: Place, settings: Mapping[str, Any]) -> str:
+    """Name the setting that a fault lies in; a contradiction with other keys is named by its own place."""
+    for path in settings:
+        where = steps(path, Scenario)
+        if place[: len(where)] == where:
+            rest = key_path(place[len(where) :])
+            return f'."{path}"' + (rest if rest.startswith("[") or not rest else f".{rest}")
+    return f": {key_path(place).removeprefix('rig.')}"

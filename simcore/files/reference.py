@@ -1,0 +1,113 @@
+"""Writes the reference of every key of the two files, from the models that check them."""
+
+import inspect
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Literal, get_args, get_origin
+
+from pydantic.fields import FieldInfo
+
+from simcore.files.rig import Rig
+from simcore.files.scenario import Scenario
+from simcore.files.schema import Model, default, fields, hints, items, plain, submodel
+
+_INTRO = """\
+# Rig and scenario files
+
+Generated from the file models by `python -m simcore.files.reference`; do not edit.
+
+A rig file describes a vehicle, a scenario file asks one question about it. Both are TOML. A bare number is
+in the unit named here; text may carry another one, as in `radius = "2.3 in"` or `rate = "1.4 lb/in"`.
+Positions are `[x, z]`: x forward of the rear axle centre, z above the table, the rig standing at its ride
+height on the flat. A key that is not listed here is refused. A file is checked whole: all its faults are
+reported at once.
+
+Every shipped file runs: rigs are in `rigs/`, each other file here is a scenario whose title is its question.
+"""
+
+
+def reference() -> str:
+    """Give the reference as Markdown."""
+    parts = [_INTRO]
+    for title, model in (("The rig file", Rig), ("The scenario file", Scenario)):
+        parts += [f"## {title}\n", *_tables(model)]
+    return "\n".join(parts)
+
+
+def _tables(top: Model) -> Iterator[str]:
+    """Give the section of a model, then of every model below it, each once."""
+    waiting: list[tuple[str, Model]] = [("", top)]
+    places: dict[Model, list[str]] = {}
+    order: list[Model] = []
+    while waiting:
+        place, model = waiting.pop(0)
+        seen = model in places
+        places.setdefault(model, []).append(place)
+        if not seen:
+            order.append(model)
+        below = [(f"{place}.{key}".strip("."), table) for key, table in _below(model)]
+        waiting = below + waiting
+    for model in order:
+        yield _section(places[model], model)
+
+
+def _below(model: Model) -> Iterator[tuple[str, Model]]:
+    for key, hint in hints(model).items():
+        kinds = items(hint)
+        table = submodel(kinds[0] if kinds else hint)
+        if table is not None and table is not Rig:
+            yield (f"{key}[]" if kinds else key), table
+
+
+def _section(places: list[str], model: Model) -> str:
+    heading = ", ".join(f"`[{place}]`" if "[]" not in place else f"`{place}`" for place in places if place)
+    lines = [f"### {heading}\n"] if heading else []
+    lines += [inspect.cleandoc(model.__doc__ or "") + "\n"]
+    lines += ["| key | unit | range | default | meaning |", "| --- | --- | --- | --- | --- |"]
+    for key, field in fields(model).items():
+        unit, span = _unit_and_range(hints(model)[key])
+        meaning = " ".join((field.description or "").split()).replace("|", "\\|")
+        lines.append(f"| `{key}` | {unit} | {span} | {_default(field)} | {meaning} |")
+    return "\n".join(lines) + "\n"
+
+
+def _unit_and_range(hint: Any) -> tuple[str, str]:
+    inner, quantity = plain(hint)
+    if quantity is not None:
+        span = quantity.range_text()
+        return quantity.unit, span if quantity.unit == "1" else span.removesuffix(f" {quantity.unit}")
+    if get_origin(inner) is Literal:
+        return ("text" if isinstance(get_args(inner)[0], str) else "number"), ", ".join(
+            map(json.dumps, get_args(inner))
+        )
+    if submodel(hint) is not None:
+        return "table", ""
+    kinds = items(hint)
+    if kinds is not None:
+        return _list(kinds)
+    return {str: "text", bool: "true, false"}.get(inner, "tables"), ""
+
+
+def _list(kinds: tuple[Any, ...]) -> tuple[str, str]:
+    if kinds[-1] is Ellipsis:
+        unit, span = _unit_and_range(kinds[0])
+        return f"list of {unit}" + ("s" if unit == "table" else ""), span
+    each = [_unit_and_range(kind) for kind in kinds]
+    units, spans = ([one[i] for one in each] for i in (0, 1))
+    return f"[{', '.join(units)}]", spans[0] if len(set(spans)) == 1 else "; ".join(spans)
+
+
+def _default(field: FieldInfo) -> str:
+    if field.is_required():
+        return "required"
+    if field.default_factory is not None and not isinstance(field.default_factory, type):
+        return "see there"
+    value = default(field, {})
+    if value is None:
+        return "left out"
+    return "its defaults" if value == {} else f"`{json.dumps(value)}`"
+
+
+if __name__ == "__main__":
+    Path("scenarios/README.md").write_text(reference(), encoding="utf-8")

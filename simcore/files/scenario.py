@@ -1,0 +1,279 @@
+"""What a scenario file says: a rig, a course, a driver, and when to stop."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+import tomli_w
+from pydantic import Field, PrivateAttr, model_validator
+
+from simcore.faults import BadInput, Fault
+from simcore.files.check import check
+from simcore.files.fields import (
+    Contradiction,
+    GroundGrip,
+    Name,
+    Schema,
+    Slope,
+    Table,
+    Time,
+    bench,
+    refuse,
+    rising,
+)
+from simcore.files.rig import Rig
+from simcore.files.schema import filled
+from simcore.files.settings import apply
+from simcore.files.source import version
+from simcore.files.words import nearest
+from simcore.units import Q
+
+TorqueTable = tuple[tuple[Time, Annotated[float, Q("N*mm", ge=-10000, le=10000)]], ...]
+ThrottleTable = tuple[tuple[Time, Annotated[float, Q("%", ge=-100, le=100)]], ...]
+SpeedTable = tuple[tuple[Time, Annotated[float, Q("m/s", ge=-20, le=20)]], ...]
+BrakeTable = tuple[tuple[Time, Annotated[float, Q("%", ge=0, le=100)]], ...]
+Tolerance = Annotated[float, Q("1", ge=1e-12, le=1e-3)]
+_ROWS = 64
+
+
+class Piece(Table):
+    """A piece of the course: a straight one with `length` and `slope`, or an upright one with `ledge`."""
+
+    length: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
+    """Length along the surface."""
+    slope: Slope = 0
+    """Angle of a straight piece; uphill is positive."""
+    ledge: Annotated[float, Q("mm", ge=-500, le=500)] | None = None
+    """Height of an upright face; negative = a drop."""
+    grip: GroundGrip = 100
+    """Grip of this piece in percent of what the tyre states."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if (self.length is None) == (self.ledge is None):
+            got = "neither length nor ledge" if self.length is None else "both length and ledge"
+            refuse([Contradiction((), got, "a piece with length (and slope) or with ledge")])
+        if self.ledge == 0:
+            refuse([Contradiction(("ledge",), "0 mm", "a rise or a drop")])
+        if self.ledge is not None and self.slope != 0:
+            got = f"{bench(self.slope, 'deg')} beside a ledge"
+            refuse([Contradiction(("slope",), got, "left out: a ledge is upright")])
+        return self
+
+
+class Ground(Table):
+    """The course: one endless plane (`slope`, `grip`) or a list of `pieces`.
+
+    The first piece also reaches back without end, the last one forward.
+    """
+
+    slope: Slope = 0
+    """Angle of the endless plane; uphill is positive."""
+    grip: GroundGrip = 100
+    """Grip of the plane in percent of what the tyre states; 10 is like ice."""
+    pieces: tuple[Piece, ...] = Field(default=(), max_length=200)
+    """The pieces in order, beginning at the origin of the course."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if self.pieces:
+            refuse(self._contradictions())
+        return self
+
+    def _contradictions(self) -> Iterator[Contradiction]:
+        for key, value, plain, unit in (("slope", self.slope, 0.0, "deg"), ("grip", self.grip, 1.0, "%")):
+            if value != plain:
+                yield Contradiction(
+                    (key,), f"{bench(value, unit)} beside pieces", "left out when there are pieces"
+                )
+        ledges = [piece.ledge is not None for piece in self.pieces]
+        for i in {0, len(ledges) - 1}:
+            if ledges[i]:
+                yield Contradiction(("pieces", i), "a ledge at the end of the course", "a piece with length")
+        for i in range(1, len(ledges)):
+            if ledges[i - 1] and ledges[i]:
+                yield Contradiction(
+                    ("pieces", i), "a ledge right after a ledge", "a piece with length between them"
+                )
+
+
+class Start(Table):
+    """Where the rig stands, settled, before it moves."""
+
+    rear_axle: Annotated[float, Q("mm", ge=-100000, le=100000)] = 0
+    """Place of the rear axle along x, from the origin of the course."""
+
+
+class Driver(Table):
+    """What the driver asks for: the table of the chosen control, and the drag brake.
+
+    Tables are rows [time, value], straight between the rows, constant before the first and after the last.
+    Times of `torque`, `throttle` and `speed` count from `release`, before which nothing is asked; those of
+    `brake` count from the start of the run. An empty table counts as left out.
+    """
+
+    control: Literal["torque", "throttle", "speed"]
+    """Which of the three tables drives; the other two are left out."""
+    torque: TorqueTable = Field(default=(), max_length=_ROWS)
+    """Rows [time s, torque N*mm] at the motor shaft; negative = reverse."""
+    throttle: ThrottleTable = Field(default=(), max_length=_ROWS)
+    """Rows [time s, % of the supply voltage]; negative = reverse."""
+    speed: SpeedTable = Field(default=(), max_length=_ROWS)
+    """Rows [time s, m/s of the rear tyre tread] that the driver holds."""
+    brake: BrakeTable = Field(default=(), max_length=_ROWS)
+    """Rows [time s, % of the motor's brake_torque]; left out: full until `release`, gone 10 ms later."""
+    release: Time = 0.2
+    """When the driver lets go of the brake and begins to ask."""
+    governor_time: Annotated[float, Q("s", ge=0.001, le=10)] = 0.03
+    """Response time of the held speed (control = "speed")."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        refuse(self._contradictions())
+        return self
+
+    def _contradictions(self) -> Iterator[Contradiction]:
+        for key in ("torque", "throttle", "speed", "brake"):
+            rows = getattr(self, key)
+            if key == self.control and not rows:
+                yield Contradiction((key,), "no rows", f'a table of [time, value] rows (control is "{key}")')
+            if key not in (self.control, "brake") and rows:
+                yield Contradiction((key,), "a table", f'left out (control is "{self.control}")')
+            if not rising(rows):
+                yield Contradiction((key,), "times that do not rise", "rows of strictly rising time")
+
+
+class End(Table):
+    """When the run stops. Rolling over, sliding away and high-centring always stop it."""
+
+    duration: Annotated[float, Q("s", gt=0, le=600)] = 2
+    """Longest time."""
+    distance: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
+    """Stop when the rear axle has come this far."""
+    when: tuple[Literal["front_lifts", "rear_lifts", "stands_still"], ...] = ()
+    """Further events that stop the run."""
+    slid_back: Annotated[float, Q("mm", gt=0, le=10000)] = 100
+    """Rolled back further than this counts as slid away."""
+
+
+class Output(Table):
+    """The series that are kept."""
+
+    rate: Annotated[float, Q("1/s", ge=10, le=20000)] = 500
+    """Rows per second."""
+
+
+class Solver(Table):
+    """How finely the motion is integrated; the defaults are safe."""
+
+    method: Literal["LSODA", "BDF", "Radau"] = "LSODA"
+    """Integration method, as SciPy names it."""
+    relative: Tolerance = 1e-6
+    """Relative tolerance."""
+    absolute: Tolerance = 1e-6
+    """Scale of the absolute tolerances."""
+    max_step: Annotated[float, Q("s", gt=0, le=1)] = 0.02
+    """Longest step."""
+
+
+class Visible(Table):
+    """The smallest difference that a viewer sees."""
+
+    travel: Annotated[float, Q("mm", gt=0, le=100)] = 0.5
+    """Of shock travel."""
+    pitch: Annotated[float, Q("deg", gt=0, le=90)] = 0.25
+    """Of pitch."""
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where a scenario came from; two scenarios that say the same are equal wherever they came from."""
+
+    path: Path = field(compare=False)
+    raw: Mapping[str, Any] = field(compare=False)
+
+
+class Scenario(Table):
+    """One question: a rig on a course with a driver."""
+
+    schema_version: Schema = Field(1, alias="schema")
+    """Version of this file format."""
+    title: Name
+    """The question that this scenario asks."""
+    note: str = ""
+    """Free text."""
+    rig: Annotated[Rig, "a table or the path of a rig file"]
+    """A rig file, relative to this file, as text; or the table [rig] itself."""
+    ground: Ground = Field(default_factory=Ground)
+    """The course."""
+    start: Start = Field(default_factory=Start)
+    """Where the rig stands."""
+    driver: Driver
+    """What the driver asks for."""
+    end: End = Field(default_factory=End)
+    """When the run stops."""
+    output: Output = Field(default_factory=Output)
+    """The series that are kept."""
+    solver: Solver = Field(default_factory=Solver)
+    """How finely the motion is integrated."""
+    visible: Visible = Field(default_factory=Visible)
+    """The smallest difference that a viewer sees."""
+    variants: dict[Name, dict[Name, Any]] = Field(default_factory=dict)
+    """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a
+    key of the rig or of the scenario (`rear.upper_link.axle`, `rear.shock.springs.0.rate`, `driver.control`);
+    a number picks out of a list, counted from 0; "none" takes out a key that may be left out."""
+
+    _origin: Origin = PrivateAttr(default=Origin(Path(), {}))
+
+    @property
+    def path(self) -> Path:
+        """The file it came from."""
+        return self._origin.path
+
+    @property
+    def name(self) -> str:
+        """The file's name without folder and ending."""
+        return self._origin.path.stem
+
+    def from_file(self, path: Path, raw: Mapping[str, Any]) -> Self:
+        """Remember the file and its contents as written, with the rig put in."""
+        self._origin = Origin(path, raw)
+        return self
+
+    def changed(self, settings: Mapping[str, Any]) -> "Scenario":
+        """Give a copy with some values changed, checked like a file; it has no variants of its own.
+
+        Parameters
+        ----------
+        settings : mapping
+            Dotted path to value, the value as it would stand in the file.
+
+        Raises
+        ------
+        BadInput
+            If a path is unknown or the changed scenario would be a faulty file.
+        """
+        raw = apply(self._origin.raw, settings, Scenario, str(self.path))
+        raw.pop("variants", None)
+        return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path, raw)
+
+    def variant(self, name: str) -> "Scenario":
+        """Give the scenario with the settings of one variant.
+
+        Raises
+        ------
+        BadInput
+            If there is no such variant.
+        """
+        if name not in self.variants:
+            must_be = (
+                f"one of {', '.join(self.variants)}" if self.variants else "left out: there are no variants"
+            )
+            fault = Fault(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
+            raise BadInput([fault])
+        return self.changed(self.variants[name])
+
+    def to_toml(self) -> str:
+        """Give the whole scenario as one file: with the rig and every default, numbers as written."""
+        return f"# simcore {version()}\n" + tomli_w.dumps(filled(Scenario, self._origin.raw))

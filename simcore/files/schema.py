@@ -1,0 +1,125 @@
+"""Walks over the file models: which keys there are, what a dotted path leads to, defaults in bench units."""
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from types import NoneType, UnionType
+from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from simcore.units import Q
+
+Model = type[BaseModel]
+
+
+@cache
+def hints(model: Model) -> dict[str, Any]:
+    """Give key -> type of a model, the key as it stands in a file."""
+    types = get_type_hints(model, include_extras=True)
+    return {field.alias or name: types[name] for name, field in model.model_fields.items()}
+
+
+@cache
+def fields(model: Model) -> dict[str, FieldInfo]:
+    """Give key -> field of a model, the key as it stands in a file."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+def plain(hint: Any) -> tuple[Any, Q | None]:
+    """Strip "or None" and annotations off a type; give what is left and the quantity it stands for."""
+    if get_origin(hint) in (Union, UnionType):
+        hint = next(arg for arg in get_args(hint) if arg is not NoneType)
+    if get_origin(hint) is Annotated:
+        inner, *extras = get_args(hint)
+        return inner, next((extra for extra in extras if isinstance(extra, Q)), None)
+    return hint, None
+
+
+def submodel(hint: Any) -> Model | None:
+    """Give the model behind a type, if it is one."""
+    inner, _ = plain(hint)
+    return inner if isinstance(inner, type) and issubclass(inner, BaseModel) else None
+
+
+def items(hint: Any) -> tuple[Any, ...] | None:
+    """Give the types of a list's items, `(type, ...)` for a list of any length, None if it is no list."""
+    inner, _ = plain(hint)
+    return get_args(inner) if get_origin(inner) is tuple else None
+
+
+def item(hint: Any, index: int) -> Any:
+    """Give the type of one item of a list type, None if it has no such item."""
+    kinds = items(hint)
+    if kinds is None or index < 0:
+        return None
+    if kinds[-1] is Ellipsis:
+        return kinds[0]
+    return kinds[index] if index < len(kinds) else None
+
+
+def follow(model: Model, place: tuple[str | int, ...]) -> Any:
+    """Give the type that a key path leads to, None if it leads nowhere."""
+    hint: Any = model
+    for step in place:
+        inside = submodel(hint)
+        if inside is not None:
+            hint = hints(inside).get(str(step))
+        else:
+            hint = item(hint, step) if isinstance(step, int) else None
+        if hint is None:
+            return None
+    return hint
+
+
+def paths(hint: Any, raw: Any) -> Iterator[tuple[str, ...]]:
+    """List every key path below a type; lists as long as those in the raw value."""
+    inside, kinds = submodel(hint), items(hint)
+    if inside is not None:
+        for key, below in hints(inside).items():
+            yield (key,)
+            value = raw.get(key) if isinstance(raw, Mapping) else None
+            yield from ((key, *rest) for rest in paths(below, value))
+    elif kinds is not None and isinstance(raw, list):
+        for index, value in enumerate(raw):
+            yield (str(index),)
+            yield from ((str(index), *rest) for rest in paths(item(hint, index), value))
+
+
+def filled(hint: Any, raw: Any) -> Any:
+    """Give a checked raw value with every default written out, as it would stand in a file."""
+    inside, kinds = submodel(hint), items(hint)
+    if inside is not None and isinstance(raw, Mapping):
+        return _filled_table(inside, raw)
+    if kinds is not None and isinstance(raw, list | tuple):
+        return [filled(item(hint, index), value) for index, value in enumerate(raw)]
+    return raw
+
+
+def _filled_table(model: Model, raw: Mapping[str, Any]) -> dict[str, Any]:
+    table: dict[str, Any] = {}
+    for key, hint in hints(model).items():
+        value = raw[key] if key in raw else default(fields(model)[key], table)
+        if value is not None:
+            table[key] = filled(hint, value)
+    return table
+
+
+def default(field: FieldInfo, above: Mapping[str, Any]) -> Any:
+    """Give the default of a field as it would stand in a file, None if there is none.
+
+    Parameters
+    ----------
+    field : FieldInfo
+        The field.
+    above : mapping
+        Raw values of the keys above it, on which a default may depend.
+    """
+    if field.is_required():
+        return None
+    factory: Any = field.default_factory
+    if factory is None:
+        return list(field.default) if isinstance(field.default, tuple) else field.default
+    if isinstance(factory, type):
+        return {}
+    return factory(above)

@@ -1,0 +1,65 @@
+"""Reads TOML text from a file, with a fault instead of an exception for everything that can go wrong."""
+
+import re
+import tomllib
+from importlib.metadata import PackageNotFoundError
+from importlib.metadata import version as installed_version
+from pathlib import Path
+from typing import Any
+
+from simcore.faults import BadInput, Fault
+from simcore.units import show
+
+_AT = re.compile(r"\s*\(at (line \d+, column \d+|end of document)\)$")
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """Read a TOML file.
+
+    Raises
+    ------
+    BadInput
+        If the file is missing, unreadable or no TOML; names line and column.
+    """
+    try:
+        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except FileNotFoundError:
+        fault = Fault(str(path), "", "no such file", "an existing file")
+    except (OSError, ValueError) as error:
+        fault = _unreadable(path, error)
+    except RecursionError:
+        fault = Fault(str(path), "", "tables or lists nested too deep", "a TOML file")
+    raise BadInput([fault])
+
+
+def read_rig(named: str, scenario: Path) -> dict[str, Any]:
+    """Read the rig file that a scenario names, relative to the scenario's own file.
+
+    Raises
+    ------
+    BadInput
+        As `read_toml`.
+    """
+    if not named or not named.isprintable():
+        raise BadInput([Fault(str(scenario), "rig", show(named), "the path of a rig file")])
+    return read_toml(scenario.parent / named)
+
+
+def _unreadable(path: Path, error: OSError | ValueError) -> Fault:
+    if isinstance(error, OSError):
+        return Fault(str(path), "", error.strerror or "an unreadable file", "a readable file")
+    if isinstance(error, UnicodeDecodeError):
+        return Fault(str(path), f"byte {error.start}", "bytes that are no UTF-8 text", "a TOML file")
+    message = "".join(c if c.isprintable() else "?" for c in str(error))
+    at = _AT.search(message)
+    place = at[1] if at else ""
+    what = _AT.sub("", message)
+    return Fault(str(path), place, what[:1].lower() + what[1:], "valid TOML")
+
+
+def version() -> str:
+    """Give the program's version."""
+    try:
+        return installed_version("simcore")
+    except PackageNotFoundError:  # run from a copied folder
+        return "unknown"

@@ -1,0 +1,274 @@
+"""Bench units at the border, SI inside: the unit that every key and every result column carries."""
+
+import json
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from simcore.faults import Refusal
+
+if TYPE_CHECKING:
+    import pint
+    from pydantic_core import CoreSchema
+
+COLUMN_UNITS = {
+    "_s": "s",
+    "_mm": "mm",
+    "_m": "m",
+    "_mm_per_s": "mm/s",
+    "_m_per_s": "m/s",
+    "_deg": "deg",
+    "_deg_per_s": "deg/s",
+    "_N": "N",
+    "_Nmm": "N*mm",
+    "_Nm": "N*m",
+    "_pct": "%",
+    "_rpm": "rpm",
+    "_A": "A",
+    "_V": "V",
+    "_W": "W",
+    "_J": "J",
+    "_g": "g",
+    "_1": "1",
+}
+"""The end of a result column's name and the bench unit it stands for; ``_1`` has no dimension."""
+
+_SHOWN_CHARACTERS = 60
+_UNIT_CHARACTERS = 40
+_NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(.*)", re.DOTALL)
+# Only products of named units with small powers: nothing that pint could take for arithmetic.
+_FACTOR = r"[A-Za-zµμΩ°%]+(?:(?:\^|\*\*)-?[1-4])?"
+_UNIT = re.compile(rf"(?:1(?=\s*/)|{_FACTOR})(?:\s*[*/·]\s*{_FACTOR})*")
+# pint counts angles as dimensionless; here 5 % is no angle and 25 deg is no ratio.
+_ANGLES = frozenset(
+    {"radian", "milliradian", "degree", "arcminute", "arcsecond", "turn", "revolutions_per_minute"}
+)
+
+
+@dataclass(frozen=True)
+class Q:
+    """What a number in a file stands for; pydantic reads it from ``Annotated[float, Q("mm", gt=0)]``.
+
+    Parameters
+    ----------
+    unit : str
+        Bench unit of a bare number.
+    gt, ge, le : float, optional
+        Range, in the bench unit.
+    """
+
+    unit: str
+    gt: float | None = None
+    ge: float | None = None
+    le: float | None = None
+
+    def read(self, value: object) -> float:
+        """Give the SI value of what stands in a file.
+
+        Parameters
+        ----------
+        value : int, float or str
+            A number in the bench unit, or text with its own unit ("2.2 in").
+
+        Returns
+        -------
+        float
+            The value in SI.
+
+        Raises
+        ------
+        Refusal
+            If it is no number, has the wrong dimension or lies outside the range.
+        """
+        bench, si = self._number(value) if _is_number(value) else self._text(value)
+        if not (math.isfinite(bench) and math.isfinite(si)):
+            raise Refusal(show(value, self.unit), self._kind())
+        broken = self._broken(bench)
+        if broken:
+            raise Refusal(show(value, self.unit), broken)
+        return si
+
+    def range_text(self) -> str:
+        """Give the whole range as text: "from 0 to 100 %", "greater than 0 mm", or "" if there is none."""
+        low = "" if self.gt is None else f"greater than {self.gt:.12g}"
+        if self.ge is not None:
+            low = f"from {self.ge:.12g}" if self.le is not None else f"at least {self.ge:.12g}"
+        high = "" if self.le is None else f"at most {self.le:.12g}"
+        if self.ge is not None:
+            high = high.replace("at most", "to")
+        joint = " " if self.ge is not None else " and "
+        return with_unit(joint.join(part for part in (low, high) if part), self.unit)
+
+    def _kind(self) -> str:
+        return "a number" if self.unit == "1" else f"a number in {self.unit}"
+
+    def _number(self, value: Any) -> tuple[float, float]:
+        try:
+            bench = float(value)
+        except OverflowError:
+            bench = math.inf
+        return bench, bench * factor(self.unit)
+
+    def _text(self, value: object) -> tuple[float, float]:
+        match = _NUMBER.fullmatch(value) if isinstance(value, str) else None
+        if match is None:
+            raise Refusal(show(value), self._kind())
+        try:
+            own = _own_factor(match[2].strip(), self.unit)
+        except Refusal as refusal:
+            raise Refusal(show(value), refusal.must_be) from None
+        bench_unit = factor(self.unit)
+        # The ratio first: in its own bench unit a text is the same number to the last bit.
+        return float(match[1]) * (own / bench_unit), float(match[1]) * own
+
+    def _broken(self, bench: float) -> str:
+        too_low = (self.gt is not None and bench <= self.gt) or (self.ge is not None and bench < self.ge)
+        too_high = self.le is not None and bench > self.le
+        if not (too_low or too_high):
+            return ""
+        if self.ge is not None and self.le is not None:
+            return self.range_text()
+        broken_end = Q(self.unit, self.gt, self.ge) if too_low else Q(self.unit, le=self.le)
+        return broken_end.range_text()
+
+    def __get_pydantic_core_schema__(self, source: object, handler: object) -> "CoreSchema":
+        """Let pydantic read a value through `read`."""
+        from pydantic_core import core_schema
+
+        return core_schema.no_info_plain_validator_function(self.read)
+
+
+def show(value: object, unit: str = "1") -> str:
+    """Give a value out of a file as short text for a message: numbers with their unit, text in quotes."""
+    if _is_number(value):
+        try:
+            return with_unit(_cut(repr(value)), unit)
+        except ValueError:  # Python refuses to print whole numbers of thousands of digits
+            return "a number too long to print"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list | tuple):
+        return f"a list of {len(value)}"
+    text = json.dumps(value, default=str, ensure_ascii=False)
+    return _cut("".join(c if c.isprintable() else "?" for c in text))
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= _SHOWN_CHARACTERS else text[:_SHOWN_CHARACTERS] + "..."
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Put the unit behind a text, unless there is no text or no dimension."""
+    return text if unit == "1" or not text else f"{text} {unit}"
+
+
+def to_bench(value_si: float, unit: str) -> float:
+    """Give an SI value in a bench unit.
+
+    Parameters
+    ----------
+    value_si : float
+        The value in SI.
+    unit : str
+        Bench unit.
+
+    Returns
+    -------
+    float
+        The number as it would stand in a file.
+    """
+    return value_si / factor(unit)
+
+
+def column_unit(name: str) -> str:
+    """Give the bench unit that a result column's name ends in.
+
+    Parameters
+    ----------
+    name : str
+        Column name, as ``rear_travel_mm``.
+
+    Raises
+    ------
+    KeyError
+        If the name ends in no known unit.
+    """
+    ends = [suffix for suffix in COLUMN_UNITS if name.endswith(suffix)]
+    if not ends:
+        raise KeyError(f'column "{name}" must end in one of {", ".join(COLUMN_UNITS)}')
+    return COLUMN_UNITS[max(ends, key=len)]
+
+
+def column_factor(name: str) -> float:
+    """Give the number that turns an SI value into the unit of a result column.
+
+    Parameters
+    ----------
+    name : str
+        Column name, as ``rear_travel_mm``.
+
+    Raises
+    ------
+    KeyError
+        If the name ends in no known unit.
+    """
+    return 1.0 / factor(column_unit(name))
+
+
+@cache
+def factor(unit: str) -> float:
+    """Give the SI value of one bench unit.
+
+    Raises
+    ------
+    Refusal
+        If the text is no unit.
+    """
+    return _measure(unit)[0]
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _own_factor(own: str, bench: str) -> float:
+    wanted = _measure(bench)[1]
+    measure = _measure(own)
+    if measure[1] != wanted and wanted == _measure("N/mm")[1]:
+        # The trade writes spring rates in lb/in and means pounds of force.
+        measure = _measure(re.sub(r"\blbs?\b", "lbf", own))
+    if measure[1] != wanted:
+        kind = "a number without a dimension" if bench == "1" else f"in {bench} or a unit of the same kind"
+        raise Refusal(own, kind)
+    return measure[0]
+
+
+@cache
+def _measure(unit: str) -> tuple[float, tuple[Any, float]]:
+    """Give the SI value of one unit and its kind: dimension and power of angle."""
+    if unit in ("", "1"):
+        return 1.0, _measure("%")[1]
+    if len(unit) > _UNIT_CHARACTERS or not _UNIT.fullmatch(unit):
+        raise Refusal(show(unit), "a number and a unit")
+    try:
+        parsed = _registry().parse_units(_for_pint(unit))
+        one, two = (_registry().Quantity(x, parsed).to_base_units().magnitude for x in (1.0, 2.0))
+    except Exception:  # pint's refusals share no base class: unknown names, misuse, parser errors
+        raise Refusal(show(unit), "a number and a known unit") from None
+    if not math.isclose(two, 2.0 * one, rel_tol=1e-9):  # temperatures, decibels
+        raise Refusal(show(unit), "a number and a unit that counts from zero")
+    angle = sum(float(str(power)) for name, power in dict(parsed._units).items() if name in _ANGLES)
+    return float(one), (parsed.dimensionality, angle)
+
+
+def _for_pint(unit: str) -> str:
+    return unit.replace("%", "percent").replace("·", "*").replace("μ", "µ")
+
+
+@cache
+def _registry() -> "pint.UnitRegistry[Any]":
+    import pint  # slow to load, and most commands need no unit
+
+    return pint.UnitRegistry()
