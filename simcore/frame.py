@@ -1,0 +1,29 @@
+"""Points of a rigid body in the plane: where they are, how they move, what a force there does.
+
+World frame x forward, z up, rotation positive nose-up (counter-clockwise seen with x to the right and z up).
+"""
+
+import math
+
+from simcore.compiled import Record, kernel
+
+
+@kernel
+def lever(pose: Record, place: Record) -> tuple[float, float]:
+    """Vector from the centre of mass to a body-fixed place, in world axes, m."""
+    c, s = math.cos(pose.angle), math.sin(pose.angle)
+    return c * place.x - s * place.z, s * place.x + c * place.z
+
+
+@kernel
+def velocity_at(rate: Record, arm_x: float, arm_z: float) -> tuple[float, float]:
+    """Velocity of the body point at a lever (world axes), m/s."""
+    return rate.x - rate.angle * arm_z, rate.z + rate.angle * arm_x
+
+
+@kernel
+def push_at(force: Record, arm_x: float, arm_z: float, force_x: float, force_z: float) -> None:
+    """Add a force that acts at a lever to the sum of forces and moment of a body."""
+    force.x += force_x
+    force.z += force_z
+    force.angle += arm_x * force_z - arm_z * force_x
