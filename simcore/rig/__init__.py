@@ -1,0 +1,1 @@
+"""A checked file becomes bodies and filled parameter records."""

@@ -1,0 +1,46 @@
+"""Everything that compiled code needs to move a scenario's rig."""
+
+import dataclasses
+
+from simcore.compiled import Record
+from simcore.files.scenario import Scenario
+from simcore.rig.course import course_of
+from simcore.rig.masses import Bench, on_the_bench
+from simcore.rig.preload import hold_ride_height
+from simcore.rig.records import fill_rig
+
+
+@dataclasses.dataclass(frozen=True)
+class Model:
+    """What compiled code needs to move a rig: parameters and ground; and the rig on the bench.
+
+    Attributes
+    ----------
+    rigs : RIG record, as an array of length one
+    pieces : array of PIECE records
+    bench : standing facts
+    """
+
+    rigs: Record
+    pieces: Record
+    bench: Bench
+
+    @property
+    def rig(self) -> Record:
+        """The one RIG record."""
+        return self.rigs[0]
+
+
+def build(scenario: Scenario) -> Model:
+    """Fill the records of a scenario.
+
+    Raises
+    ------
+    BadInput
+        when the rig cannot be built as described (see the message).
+    """
+    source = str(scenario.path)
+    bench = on_the_bench(scenario.rig, source)
+    rigs = fill_rig(scenario, bench)
+    hold_ride_height(rigs[0], scenario.rig, bench, source)
+    return Model(rigs, course_of(scenario), bench)

@@ -1,0 +1,71 @@
+"""Preload of the springs that are to hold the measured ride height."""
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.compiled import LEDGER, MAX_SPRINGS, STATE, Record, blank
+from simcore.faults import BadInput, Fault
+from simcore.files.rig import Rig
+from simcore.motion import evaluate
+from simcore.rig.course import flat_ground
+from simcore.rig.masses import SIDES, Bench, sides
+
+
+def bench_state(bench: Bench) -> Record:
+    """The rig at rest exactly as measured, on level ground, every bristle and shaft relaxed."""
+    state = blank(STATE)[0]
+    for pose, body in zip(state.pose, (bench.chassis, *bench.axles), strict=True):
+        pose.x, pose.z = body.x, body.z
+    return state
+
+
+def hold_ride_height(record: Record, rig: Rig, bench: Bench, source: str) -> None:
+    """Place the loose point of every spring that is to hold the measured ride height.
+
+    Accelerations are linear in the two shock forces, so three evaluations at the bench position give the
+    forces at which
+    the rig stands still there.
+    """
+    flat, led, state = flat_ground(), blank(LEDGER)[0], bench_state(bench)
+    probe = record.copy()
+
+    def accelerations(forces: tuple[float, float]) -> npt.NDArray[np.float64]:
+        for axle, part, force in zip(probe.axle, led.axle, forces, strict=True):
+            for slot in axle.shock.spring:
+                slot.rate = 0.0
+            axle.shock.spring[0].push, axle.shock.spring[0].rate = 1.0, 1e3
+            axle.shock.spring[0].loose_at = part.shock.travel - force / 1e3
+        evaluate(led, 0.0, state, probe, flat)
+        return np.concatenate([[a.x, a.z, a.angle] for a in led.acceleration])
+
+    accelerations((0.0, 0.0))  # measures the travel
+    still = accelerations((0.0, 0.0))
+    columns = np.column_stack([accelerations((1.0, 0.0)) - still, accelerations((0.0, 1.0)) - still])
+    wanted = np.linalg.lstsq(columns, -still)[0]
+    for i, (name, axle) in enumerate(zip(SIDES, sides(rig), strict=True)):
+        held = [k for k, spring in enumerate(axle.shock.springs) if spring.hold_ride_height]
+        if held:
+            _set_hold(
+                record.axle[i].shock,
+                held[0],
+                wanted[i],
+                led.axle[i].shock.travel,
+                f"rig.{name}.shock",
+                source,
+            )
+
+
+def _set_hold(shock: Record, slot: int, wanted: float, travel: float, key: str, source: str) -> None:
+    others = 0.0
+    for k in range(MAX_SPRINGS):
+        spring = shock.spring[k]
+        if k != slot:
+            others += spring.push * spring.rate * max(spring.push * (travel - spring.loose_at), 0.0)
+    spring = shock.spring[slot]
+    own = spring.push * (wanted - others)
+    if own <= 0.0:
+        verb = "pull" if spring.push > 0.0 else "push"
+        got = f"a spring that would have to {verb} with {abs(own) / 2.0:.2f} N to hold the ride height"
+        must_be = "left out (give a preload), or other springs that carry less"
+        raise BadInput([Fault(source, f"{key}.springs[{slot}].hold_ride_height", got, must_be)])
+    spring.loose_at = travel - spring.push * own / spring.rate

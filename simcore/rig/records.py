@@ -1,0 +1,188 @@
+"""Fills the parameter records of compiled code from a checked file."""
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+from scipy.optimize import brentq
+
+from simcore.compiled import (
+    CONTROL_SPEED,
+    CONTROL_THROTTLE,
+    CONTROL_TORQUE,
+    MAX_SKIDS,
+    MAX_TABLE_ROWS,
+    RIG,
+    Record,
+    blank,
+)
+from simcore.faults import BadInput, Fault
+from simcore.files.axle import Axle
+from simcore.files.rig import Rig
+from simcore.files.scenario import Scenario
+from simcore.rig.masses import GRAVITY, SIDES, Bench, Mass, links_of, mount_of, sides
+from simcore.tyre import solve_levels
+
+DRIFT_RATE = 100.0  # 1/s, links pull numerical drift back in about 20 ms
+BRISTLE_SETTLING = 0.002  # s, damping time of presliding
+ROTOR_PRESLIDING = 0.2  # rad of the rotor over which brake and brushes take hold
+SKID_PRESLIDING, SKID_STRIBECK = 5e-4, 0.01  # m, m/s
+BRAKE_RELEASE = 0.010  # s
+
+
+def fill_rig(scenario: Scenario, bench: Bench) -> Record:
+    """RIG record of a scenario's rig and driver, as an array of length one; springs that hold the ride height
+    still lack their preload.
+    """
+    rig, source = scenario.rig, str(scenario.path)
+    rigs = blank(RIG, math.nan)
+    record = rigs[0]
+    record.gravity, record.drift_rate = GRAVITY, DRIFT_RATE
+    record.chassis.mass, record.chassis.inertia = bench.chassis.mass, bench.chassis.inertia
+    for i in range(2):
+        _fill_axle(record.axle[i], rig, i, bench, source)
+    for i in range(MAX_SKIDS):
+        _fill_skid(record.skid[i], rig.skids[i] if i < len(rig.skids) else None, bench.chassis)
+    _fill_motor(record.motor, rig)
+    _fill_driver(record.driver, scenario, bench)
+    return rigs
+
+
+def _place(record: Record, point: Iterable[float], body: Mass) -> None:
+    record.x, record.z = (value - origin for value, origin in zip(point, (body.x, body.z), strict=True))
+
+
+def _fill_links(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
+    record.arm = float(axle.arm is not None)
+    if axle.arm is not None:
+        pins = [(axle.arm.chassis, axle.arm.chassis)] * 2
+    else:
+        pins = [(link.chassis, link.axle) for link in links_of(axle)]
+    for link, (top, bottom) in zip(record.link, pins, strict=True):
+        _place(link.chassis, top, chassis)
+        _place(link.axle, bottom, body)
+        link.length = math.dist(top, bottom)
+
+
+def _fill_friction(
+    record: Record, breakaway: float, sliding: float, presliding: float, stribeck_speed: float
+) -> None:
+    record.breakaway, record.sliding = breakaway, sliding
+    record.presliding, record.stribeck_speed = presliding, stribeck_speed
+    record.settling_time = BRISTLE_SETTLING
+
+
+def _fill_shock(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
+    """Two shocks side by side: every force doubled."""
+    shock, (pin, hub, record.fraction) = axle.shock, mount_of(axle)
+    _place(record.chassis, shock.chassis, chassis)
+    _place(record.link_pin, pin, chassis)
+    _place(record.axle, hub, body)
+    record.extended_length, record.stroke = shock.extended_length, shock.stroke
+    for slot in record.spring:
+        slot.push, slot.rate, slot.loose_at = 1.0, 0.0, 0.0
+    for slot, spring in zip(record.spring, shock.springs, strict=False):
+        slot.push, slot.rate = (1.0 if spring.push else -1.0), 2.0 * spring.rate
+        slot.loose_at = spring.loose_at if spring.loose_at is not None else 0.0
+        if spring.preload is not None:
+            slot.loose_at = -slot.push * spring.preload / spring.rate
+    _fill_damper(record, shock.damper)
+    friction = shock.friction
+    _fill_friction(
+        record.friction,
+        2.0 * friction.breakaway,
+        2.0 * friction.sliding,
+        friction.presliding,
+        friction.stribeck_speed,
+    )
+    for stop, given in ((record.bump_stop, shock.bump_stop), (record.droop_stop, shock.droop_stop)):
+        stop.length, stop.rate, stop.damping = given.length, 2.0 * given.rate, given.damping
+
+
+def _fill_damper(record: Record, damper: Any) -> None:
+    record.compression, record.rebound = 2.0 * damper.compression, 2.0 * damper.rebound
+    record.damper_speed[:], record.damper_force[:] = 0.0, 0.0
+    rows = damper.table
+    record.damper_rows = len(rows)
+    for i, (speed, force) in enumerate(rows):
+        record.damper_speed[i], record.damper_force[i] = speed, 2.0 * force
+
+
+def _fill_tyre(record: Record, axle: Axle, name: str, source: str) -> None:
+    tyre = axle.tyre
+    record.radius, record.stiffness, record.damping = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
+    record.slip_stiffness, record.relaxation_length = tyre.slip_stiffness, tyre.relaxation_length
+    record.stribeck_speed, record.settling_time = tyre.stribeck_speed, BRISTLE_SETTLING
+    record.rolling_resistance = tyre.rolling_resistance
+    record.peak, record.sliding = tyre.peak_grip, tyre.sliding_grip
+    if not solve_levels(record, tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, brentq):
+        must = "lower, or sliding_grip or stribeck_speed higher (no steady curve has this peak)"
+        raise BadInput([Fault(source, f"{name}.tyre.peak_grip", f"{tyre.peak_grip:g}", must)])
+
+
+def _fill_axle(record: Record, rig: Rig, i: int, bench: Bench, source: str) -> None:
+    axle, body = sides(rig)[i], bench.axles[i]
+    record.body.mass, record.body.inertia = body.mass, body.inertia
+    _place(record.centre, bench.centres[i], body)
+    record.spin_inertia = 2.0 * axle.tyre.spin_inertia
+    _fill_links(record, axle, bench.chassis, body)
+    _fill_shock(record.shock, axle, bench.chassis, body)
+    _fill_tyre(record.tyre, axle, f"rig.{SIDES[i]}", source)
+    line = rig.driveline
+    branch = record.branch
+    branch.driven = float(line.drive in ("all", SIDES[i]))
+    branch.ratio = line.ratio if i == 0 else line.ratio / (1.0 + line.overdrive)
+    branch.stiffness = (line.rear_stiffness, line.front_stiffness)[i] / branch.ratio**2
+    branch.damping = line.damping / branch.ratio**2
+
+
+def _fill_motor(record: Record, rig: Rig) -> None:
+    motor = rig.motor
+    record.constant = 1.0 / motor.kv
+    record.voltage, record.resistance, record.current_limit = (
+        motor.voltage,
+        motor.resistance,
+        motor.current_limit,
+    )
+    record.inertia, record.brake_torque = motor.rotor_inertia, motor.brake_torque
+    record.idle_torque = motor.no_load_current / motor.kv
+    record.presliding, record.settling_time = ROTOR_PRESLIDING, BRISTLE_SETTLING
+    record.efficiency = rig.driveline.efficiency
+
+
+def _fill_table(record: Record, rows: Iterable[tuple[float, float]], shift: float, factor: float) -> None:
+    rows = list(rows)[:MAX_TABLE_ROWS]
+    record.time[:], record.value[:] = math.inf, 0.0
+    record.rows = len(rows)
+    for i, (time, value) in enumerate(rows):
+        record.time[i], record.value[i] = time + shift, value * factor
+
+
+def _fill_driver(record: Record, scenario: Scenario, bench: Bench) -> None:
+    """Driver's tables in run time. The held-speed control answers in `governor_time`, critically damped on
+    the inertia of the
+    whole rig at the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
+    """
+    driver, rig = scenario.driver, scenario.rig
+    turn = rig.driveline.ratio / rig.rear.tyre.radius  # rotor rad per metre of rear tread
+    control = {"torque": CONTROL_TORQUE, "throttle": CONTROL_THROTTLE, "speed": CONTROL_SPEED}[driver.control]
+    record.control, record.release = control, driver.release
+    rows = getattr(driver, driver.control)
+    _fill_table(record.request, rows, driver.release, turn if driver.control == "speed" else 1.0)
+    let_go = ((driver.release, 1.0), (driver.release + BRAKE_RELEASE, 0.0))
+    _fill_table(record.brake, driver.brake or let_go, 0.0, 1.0)
+    inertia = rig.motor.rotor_inertia + bench.whole.mass / turn**2
+    record.proportional = 2.0 * inertia / driver.governor_time
+    record.integral = inertia / driver.governor_time**2
+
+
+def _fill_skid(record: Record, skid: Any, chassis: Mass) -> None:
+    record.present = float(skid is not None)
+    if skid is None:
+        record.radius, record.stiffness, record.damping = 0.0, 0.0, 0.0
+        record.place.x, record.place.z = 0.0, 0.0
+        _fill_friction(record.friction, 0.0, 0.0, SKID_PRESLIDING, SKID_STRIBECK)
+        return
+    _place(record.place, skid.at, chassis)
+    record.radius, record.stiffness, record.damping = skid.radius, skid.stiffness, skid.damping
+    _fill_friction(record.friction, skid.grip, skid.grip, SKID_PRESLIDING, SKID_STRIBECK)
