@@ -1,0 +1,139 @@
+"""Does a run obey momentum and energy? Checked from accelerations, external forces and stored energy, not
+from the equations solved.
+"""
+
+import dataclasses
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.trace import Trace
+
+Series = npt.NDArray[np.float64]
+MOMENTUM_BOUND = 1e-8  # of the forces (moments) at work
+ENERGY_BOUND = 1e-3  # of the energy turned over
+DRIFT_BOUND = 1e-6  # m
+LEAST_ENERGY = 1e-3  # J; a rig that stands still turns over nothing
+
+
+@dataclasses.dataclass(frozen=True)
+class Audit:
+    """Residuals of a run.
+
+    Attributes
+    ----------
+    momentum : (n,) worst of both force balances and the moment balance, relative
+    energy : (n,) relative to the energy turned over in the whole run
+    drift : (n,) largest error of a link's length, m
+    """
+
+    momentum: Series
+    energy: Series
+    drift: Series
+
+    @property
+    def faults(self) -> list[str]:
+        """What broke its bound, in words; empty for a sound run."""
+        checks = (
+            ("momentum", self.momentum, MOMENTUM_BOUND, 1.0, ""),
+            ("energy", self.energy, ENERGY_BOUND, 100.0, " %"),
+            ("link length", self.drift, DRIFT_BOUND, 1000.0, " mm"),
+        )
+        return [
+            f"{name} is off by {np.max(np.abs(found)) * factor:.2g}{unit}, bound {bound * factor:g}{unit}"
+            for name, found, bound, factor, unit in checks
+            if not np.max(np.abs(found)) < bound
+        ]
+
+
+def _cross(a_x: Series, a_z: Series, b_x: Series, b_z: Series) -> Series:
+    """Moment of b at lever a, nose-up positive."""
+    return a_x * b_z - a_z * b_x
+
+
+def momentum_residual(trace: Trace) -> Series:
+    """Rate of linear and angular momentum less external forces and moments, relative; the worst of the three.
+
+    External are gravity, the ground's forces on tyres and skids, and the rolling moment. A tyre's force acts
+    at the depth R_e below
+    the wheel centre, R_e the rolling radius. Moments are taken about the chassis' centre of mass.
+    """
+    rig, states, ledgers = trace.model.rig, trace.states, trace.ledgers
+    origin = states["pose"][:, 0]
+    total = np.zeros((3, len(trace.times)))
+    size = np.zeros_like(total)
+
+    def add(x: Series, z: Series, moment: Series) -> None:
+        for k, value in enumerate((x, z, moment)):
+            total[k] += value
+            size[k] += np.abs(value)
+
+    for body in range(3):
+        mass = rig.chassis if body == 0 else rig.axle[body - 1].body
+        pose, pushed = states["pose"][:, body], ledgers["acceleration"][:, body]
+        r_x, r_z = pose["x"] - origin["x"], pose["z"] - origin["z"]
+        rate_x, rate_z = mass.mass * pushed["x"], mass.mass * (pushed["z"] + rig.gravity)
+        add(-rate_x, -rate_z, -_cross(r_x, r_z, rate_x, rate_z) - mass.inertia * pushed["angle"])
+    for i in range(2):
+        axle, part, pose = rig.axle[i], ledgers["axle"][:, i], states["pose"][:, 1 + i]
+        tyre = part["tyre"]
+        normal, along = tyre["contact"]["normal"], tyre["contact"]["along"]
+        c, s = np.cos(pose["angle"]), np.sin(pose["angle"])
+        depth = tyre["rolling_radius"]
+        r_x = pose["x"] + c * axle.centre.x - s * axle.centre.z - depth * normal["x"] - origin["x"]
+        r_z = pose["z"] + s * axle.centre.x + c * axle.centre.z - depth * normal["z"] - origin["z"]
+        f_x = tyre["load"] * normal["x"] + tyre["thrust"] * along["x"]
+        f_z = tyre["load"] * normal["z"] + tyre["thrust"] * along["z"]
+        spin = axle.spin_inertia * part["spin_acceleration"]
+        add(f_x, f_z, _cross(r_x, r_z, f_x, f_z) + tyre["rolling_moment"] + spin)
+    for i, skid in enumerate(rig.skid):
+        if skid.present:
+            contact, load, drag = (ledgers["skid"][:, i][k] for k in ("contact", "load", "drag"))
+            c, s = np.cos(origin["angle"]), np.sin(origin["angle"])
+            normal, along = contact["normal"], contact["along"]
+            r_x = c * skid.place.x - s * skid.place.z - skid.radius * normal["x"]
+            r_z = s * skid.place.x + c * skid.place.z - skid.radius * normal["z"]
+            f_x, f_z = load * normal["x"] - drag * along["x"], load * normal["z"] - drag * along["z"]
+            add(f_x, f_z, _cross(r_x, r_z, f_x, f_z))
+    weight = trace.model.bench.whole.mass * rig.gravity
+    size[:2] = np.maximum(size[:2], weight)
+    size[2] = np.maximum(size[2], 0.01 * weight)  # a lever of 10 mm
+    return np.asarray(np.max(np.abs(total) / size, axis=0))
+
+
+def energy_terms(trace: Trace) -> dict[str, Series]:
+    """Kinetic, height and elastic energy, work put in and energy lost, J, each a series (n,)."""
+    rig, states = trace.model.rig, trace.states
+    rate, pose = states["rate"], states["pose"]
+    kinetic = 0.5 * rig.motor.inertia * states["motor"] ** 2
+    height = np.zeros(len(trace.times))
+    for body in range(3):
+        mass = rig.chassis if body == 0 else rig.axle[body - 1].body
+        moving = rate[:, body]
+        kinetic = kinetic + 0.5 * mass.mass * (moving["x"] ** 2 + moving["z"] ** 2)
+        kinetic = kinetic + 0.5 * mass.inertia * moving["angle"] ** 2
+        height = height + mass.mass * rig.gravity * pose[:, body]["z"]
+    for i in range(2):
+        kinetic = kinetic + 0.5 * rig.axle[i].spin_inertia * states["spin"][:, i] ** 2
+    return {
+        "kinetic": kinetic,
+        "height": height,
+        "elastic": np.asarray(trace.ledgers["stored"]),
+        "work_in": np.asarray(states["work_in"]),
+        "lost": np.asarray(states["dissipated"]),
+    }
+
+
+def energy_residual(trace: Trace) -> Series:
+    """Kinetic + height + elastic + lost - work put in, less its start, per energy turned over."""
+    terms = energy_terms(trace)
+    balance = terms["kinetic"] + terms["height"] + terms["elastic"] + terms["lost"] - terms["work_in"]
+    turned = max(float(np.max(np.abs(value - value[0]))) for value in terms.values())
+    return np.asarray((balance - balance[0]) / max(turned, LEAST_ENERGY))
+
+
+def audit(trace: Trace) -> Audit:
+    """Audit a whole run."""
+    rows = trace.ledgers["axle"]["row"]["error"]
+    drift = np.max(np.abs(rows), axis=(1, 2))
+    return Audit(momentum_residual(trace), energy_residual(trace), drift)

@@ -1,0 +1,98 @@
+"""When a run is over: margins watched while integrating, and states that must last, looked for afterwards."""
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.compiled import STATE, Record, kernel
+from simcore.files.scenario import Scenario
+from simcore.frame import lever
+from simcore.ground import squash_of, touch
+from simcore.trace import Outcome, Trace
+
+ROLLED = math.pi / 2.0  # rad against the ground: past this no rig comes back on its wheels by itself
+HUNG_FOR, HUNG_SPEED, HUNG_SLIP, HUNG_SHARE = 0.5, 0.01, 0.05, 0.02  # s, m/s, m/s, of the weight
+STOOD_FOR, STOOD_SPEED, MOVED_SPEED = 0.25, 0.001, 0.01  # s, m/s, m/s
+WATCHED = (
+    Outcome.ROLLED_OVER,
+    Outcome.SLID_AWAY,
+    Outcome.DISTANCE,
+    Outcome.FRONT_LIFTED,
+    Outcome.REAR_LIFTED,
+)
+
+
+@kernel
+def margins(
+    y: npt.NDArray[np.float64], rigs: Record, pieces: Record, leds: Record, limits: npt.NDArray[np.float64]
+) -> npt.NDArray[np.float64]:
+    """How far the rig is from each watched ending; an ending comes when its margin falls through zero.
+
+    Parameters
+    ----------
+    y : state as a flat array
+    rigs, pieces, leds : as for `derivative`
+    limits : way down that counts as slid away (m), distance asked for (m), 1/0 whether lifting of front, of
+        rear ends the run
+
+    Returns
+    -------
+    Margins in the order of WATCHED: rad, m, m, m, m.
+    """
+    state, rig, led, out = y.view(STATE)[0], rigs[0], leds[0], np.empty(5)
+    along_x, along_z = 0.0, 0.0
+    for i in range(2):
+        axle, pose, contact = rig.axle[i], state.pose[1 + i], led.axle[i].tyre.contact
+        arm_x, arm_z = lever(pose, axle.centre)
+        x, z = pose.x + arm_x, pose.z + arm_z
+        touch(contact, pieces, x, z, axle.tyre.radius)
+        along_x += contact.along.x
+        along_z += contact.along.z
+        gap = math.sqrt((x - contact.foot.x) ** 2 + (z - contact.foot.z) ** 2) - axle.tyre.radius
+        pressed = squash_of(contact.area, axle.tyre.radius) if contact.area > 0.0 else -gap
+        out[4 - i] = pressed if limits[3 - i] > 0.5 else 1.0
+    tilt = state.pose[0].angle - math.atan2(along_z, along_x)
+    out[0] = ROLLED - abs(math.atan2(math.sin(tilt), math.cos(tilt)))
+    out[1] = state.distance + limits[0]
+    out[2] = limits[1] - state.distance
+    return out
+
+
+def limits_of(scenario: Scenario) -> npt.NDArray[np.float64]:
+    """Limits for `margins` from a scenario's `end` table."""
+    end = scenario.end
+    distance = math.inf if end.distance is None else end.distance
+    return np.array(
+        [end.slid_back, distance, float("front_lifts" in end.when), float("rear_lifts" in end.when)]
+    )
+
+
+def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], span: float) -> int | None:
+    """Row at which a condition has held without a break for a time span; None if it never does."""
+    since = math.inf
+    for row, (time, holds) in enumerate(zip(times, true, strict=True)):
+        since = min(since, time) if holds else math.inf
+        if time - since >= span:
+            return row
+    return None
+
+
+def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
+    """Cut a run where the rig hung on its skids, or (if asked for) came to a stand."""
+    speed = np.abs(0.5 * (trace.part(0, "tyre", "ground_speed") + trace.part(1, "tyre", "ground_speed")))
+    slip = np.maximum(*(np.abs(trace.part(i, "tyre", "slip_speed")) for i in range(2)))
+    skids = trace.ledgers["skid"]["load"].sum(axis=1)
+    weight = trace.model.bench.whole.mass * trace.model.rig.gravity
+    hung = (skids > HUNG_SHARE * weight) & (speed < HUNG_SPEED) & (slip > HUNG_SLIP)
+    endings = [(_first_lasting(trace.times, hung, HUNG_FOR), Outcome.HIGH_CENTRED)]
+    if "stands_still" in scenario.end.when:
+        moved = np.maximum.accumulate(speed) > MOVED_SPEED
+        endings.append(
+            (_first_lasting(trace.times, moved & (speed < STOOD_SPEED), STOOD_FOR), Outcome.STOOD_STILL)
+        )
+    found = [(row, outcome) for row, outcome in endings if row is not None]
+    if not found:
+        return trace
+    row, outcome = min(found, key=lambda ending: ending[0])
+    return trace.until(row, outcome)

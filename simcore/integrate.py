@@ -1,0 +1,139 @@
+"""Moves a settled rig through time with SciPy's solvers, corner by corner of the driver's tables."""
+
+import dataclasses
+import itertools
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy.integrate import solve_ivp
+
+from simcore.compiled import LEDGER, STATE, STATES, blank
+from simcore.ending import WATCHED, cut_lasting, limits_of, margins
+from simcore.files.scenario import Scenario
+from simcore.motion import derivative, evaluate_all
+from simcore.rig.model import Model, build
+from simcore.settle import settle
+from simcore.trace import Outcome, Trace
+
+Vector = npt.NDArray[np.float64]
+Progress = Callable[[float, float], None]
+
+
+def tolerance_scale() -> Vector:
+    """Size below which each state counts only absolutely; multiplied by the scenario's absolute tolerance."""
+    scale = blank(STATE, 1.0)[0]
+    for rate in scale.rate:
+        rate.angle = 10.0
+    scale.spin[:], scale.motor, scale.wind_up[:], scale.governor = 10.0, 100.0, 1.0, 10.0
+    scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
+    scale.rotor_bristle = 0.1
+    return np.frombuffer(scale.tobytes()).copy()
+
+
+def corners(model: Model, duration: float) -> list[float]:
+    """Instants at which the driver's tables bend, between 0 and the end, so that no step runs over one."""
+    driver = model.rig.driver
+    times = {0.0, duration, float(driver.release)}
+    for table in (driver.request, driver.brake):
+        times.update(float(time) for time in table.time[: int(table.rows)])
+    return sorted(time for time in times if 0.0 <= time <= duration)
+
+
+@dataclasses.dataclass
+class _Walk:
+    """State of an integration in progress: where it is, and the rows kept so far."""
+
+    y: Vector
+    times: list[Vector]
+    rows: list[Vector]
+    steps: int = 0
+    outcome: Outcome | None = None
+
+
+def _output_times(scenario: Scenario, first: float, last: float) -> Vector:
+    """Regular output instants in [first, last), numbered from 0 so that all pieces share one raster."""
+    rate = scenario.output.rate
+    numbers = np.arange(np.ceil(first * rate - 1e-9), np.ceil(last * rate - 1e-9))
+    return np.clip(numbers / rate, first, None)
+
+
+def _step_to(
+    walk: _Walk, scenario: Scenario, model: Model, first: float, last: float, tools: tuple[Any, ...]
+) -> None:
+    """Integrate from one corner to the next, keeping the output rows; notes an ending in `walk.outcome`."""
+    scale, leds, limits, progress = tools
+    solver = scenario.solver
+
+    def watch(time: float, y: Vector, *_: Any) -> float:
+        if progress is not None:
+            progress(time, scenario.end.duration)
+        return float(margins(y, model.rigs, model.pieces, leds, limits).min())
+
+    watch.terminal = True  # type: ignore[attr-defined]
+    watch.direction = -1.0  # type: ignore[attr-defined]
+    solved = solve_ivp(
+        derivative,
+        (first, last),
+        walk.y,
+        method=solver.method,
+        t_eval=np.append(_output_times(scenario, first, last), last),
+        events=watch,
+        args=(model.rigs, model.pieces, leds),
+        rtol=solver.relative,
+        atol=solver.absolute * scale,
+        max_step=solver.max_step,
+    )
+    walk.steps += solved.nfev
+    rows = np.ascontiguousarray(solved.y.T)
+    if solved.status == 0:
+        walk.y = rows[-1].copy()
+        walk.times.append(solved.t[:-1])
+        walk.rows.append(rows[:-1])
+        return
+    walk.times.append(solved.t)
+    walk.rows.append(rows.reshape(-1, STATES))
+    walk.outcome = Outcome.NOT_SOLVED
+    if solved.status == 1:
+        time, walk.y = solved.t_events[0][-1], solved.y_events[0][-1]
+        walk.times.append(np.array([time]))
+        walk.rows.append(walk.y[None, :])
+        walk.outcome = WATCHED[int(np.argmin(margins(walk.y, model.rigs, model.pieces, leds, limits)))]
+
+
+def integrate(scenario: Scenario, model: Model | None = None, progress: Progress | None = None) -> Trace:
+    """Settle the rig of a scenario and integrate its motion to the end.
+
+    Parameters
+    ----------
+    scenario : what to run
+    model : records built before, to save building them again
+    progress : called with (time reached, duration) as the integration goes on
+
+    Returns
+    -------
+    Trace; rolling over, sliding away and high-centring end it early and are outcomes.
+
+    Raises
+    ------
+    BadInput
+        when the rig cannot be built or cannot stand where it starts.
+    """
+    model = build(scenario) if model is None else model
+    start = settle(scenario, model)
+    tools = (tolerance_scale(), blank(LEDGER), limits_of(scenario), progress)
+    walk = _Walk(np.frombuffer(start.tobytes()).copy(), [], [])
+    stops = corners(model, scenario.end.duration)
+    for first, last in itertools.pairwise(stops):
+        _step_to(walk, scenario, model, first, last, tools)
+        if walk.outcome is not None:
+            break
+    else:
+        walk.times.append(np.array([stops[-1]]))
+        walk.rows.append(walk.y[None, :])
+    times, states = np.concatenate(walk.times), np.concatenate(walk.rows)
+    ledgers = np.zeros(len(times), LEDGER)
+    evaluate_all(ledgers, times, states, model.rigs, model.pieces)
+    trace = Trace(model, times, states.view(STATE)[:, 0], ledgers, walk.outcome or Outcome.TIME, walk.steps)
+    return cut_lasting(trace, scenario)

@@ -1,0 +1,62 @@
+"""What an integration leaves behind: states and forces at every output instant, and how it ended."""
+
+import dataclasses
+import enum
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.rig.model import Model
+
+
+class Outcome(enum.Enum):
+    """How a run ended; every member is a result, none an error of the user."""
+
+    TIME = "the time asked for was over"
+    DISTANCE = "the distance asked for was covered"
+    FRONT_LIFTED = "the front tyres left the ground"
+    REAR_LIFTED = "the rear tyres left the ground"
+    STOOD_STILL = "the rig came to a stand"
+    ROLLED_OVER = "the rig rolled over"
+    SLID_AWAY = "the rig slid back down"
+    HIGH_CENTRED = "the rig hung on its skids with the wheels turning"
+    NOT_SOLVED = (
+        "the integration could not go on; try tighter solver tolerances or softer stops, and report it"
+    )
+
+
+@dataclasses.dataclass(frozen=True)
+class Trace:
+    """Raw output of one run.
+
+    Attributes
+    ----------
+    model : parameters, ground and bench facts of the run
+    times : (n,) s
+    states : (n,) array of STATE records
+    ledgers : (n,) array of LEDGER records, the forces at the same instants
+    outcome : how it ended
+    steps : derivative calls spent
+    """
+
+    model: Model
+    times: npt.NDArray[np.float64]
+    states: npt.NDArray[Any]
+    ledgers: npt.NDArray[Any]
+    outcome: Outcome
+    steps: int
+
+    def part(self, i: int, *names: str) -> npt.NDArray[np.float64]:
+        """Series (n,) of one number of axle i's ledger, e.g. ``part(0, "shock", "travel")``."""
+        values = self.ledgers["axle"][:, i]
+        for name in names:
+            values = values[name]
+        return np.asarray(values)
+
+    def until(self, last: int, outcome: Outcome) -> "Trace":
+        """Same run, cut after row `last`, with another ending."""
+        cut = slice(0, last + 1)
+        return dataclasses.replace(
+            self, times=self.times[cut], states=self.states[cut], ledgers=self.ledgers[cut], outcome=outcome
+        )
