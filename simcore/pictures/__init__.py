@@ -1,0 +1,1 @@
+"""Figures of results; each function takes tables and gives a figure."""

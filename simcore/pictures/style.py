@@ -1,0 +1,121 @@
+"""One look for every figure: colours that the colour-blind tell apart, words on the lines, the answer in the
+title.
+"""
+
+import textwrap
+from collections.abc import Sequence
+from typing import Any, cast
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+# Okabe and Ito, Color Universal Design (2008), darkened where they would fade on white
+COLOURS = ("#0072B2", "#D55E00", "#009E73", "#AA4499", "#A07800", "#56A0D3", "#000000", "#7F7F7F")
+REAR_COLOUR, FRONT_COLOUR = COLOURS[0], COLOURS[1]
+QUIET = "#5A5A5A"
+DASHES = ("-", (0, (6, 2)), (0, (2, 1.5)), (0, (8, 2, 2, 2)))  # second mark beside the colour
+
+SETTINGS: dict[Any, Any] = {
+    "font.size": 13.0,
+    "axes.titlesize": 13.0,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.grid": True,
+    "grid.color": "#E3E3E3",
+    "axes.edgecolor": QUIET,
+    "axes.axisbelow": True,
+    "lines.linewidth": 2.2,
+    "savefig.dpi": 150,
+    "svg.hashsalt": "simcore",  # same picture, same file
+}
+WIDTH = 10.0  # inches
+
+
+def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure, list[Axes]]:
+    """Figure of panels under one another with a shared time axis, the answer as its title and the question
+    below it.
+
+    Parameters
+    ----------
+    heights : height of each panel, inches
+    answer : the finding in one sentence
+    question : what was asked, and of which rig
+    """
+    lines = textwrap.wrap(answer, 62)
+    asked = textwrap.wrap(question, 92)
+    head = 0.34 * len(lines) + 0.25 * len(asked) + 0.4
+    total = sum(heights) + head + 0.75 + 0.28 * (len(heights) - 1)
+    with matplotlib.rc_context(SETTINGS):
+        figure = Figure(figsize=(WIDTH, total))
+        FigureCanvasAgg(figure)
+        grid = figure.add_gridspec(
+            len(heights),
+            1,
+            height_ratios=list(heights),
+            left=0.095,
+            right=0.80,
+            top=1.0 - head / total,
+            bottom=0.7 / total,
+            hspace=0.28 * len(heights) / sum(heights),
+        )
+        axes = [figure.add_subplot(grid[0, 0])]
+        axes += [figure.add_subplot(grid[k, 0], sharex=axes[0]) for k in range(1, len(heights))]
+    figure.text(
+        0.02, 1.0 - 0.14 / total, "\n".join(lines), fontsize=18, fontweight="bold", va="top", linespacing=1.15
+    )
+    below = 1.0 - (0.22 + 0.33 * len(lines)) / total
+    figure.text(0.02, below, "\n".join(asked), fontsize=12.5, color=QUIET, va="top")
+    for axis in axes[:-1]:
+        axis.tick_params(labelbottom=False)
+    axes[-1].set_xlabel("time, s")
+    return figure, axes
+
+
+def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> None:
+    """Write each line's name at its right end, pushed apart where they would overlap.
+
+    Parameters
+    ----------
+    labels : (x of the line's end, y there, name, colour)
+    """
+    low, high = axis.get_ylim()
+    height = axis.get_position().height * cast(Figure, axis.figure).get_figheight()
+    rows = [textwrap.wrap(name, 21) for _, _, name, _ in labels]
+    size = (high - low) * 0.205 / height  # one row of text in data units
+    order = sorted(range(len(labels)), key=lambda k: labels[k][1])
+    places: dict[int, float] = {}
+    floor = low
+    for k in order:
+        half = 0.5 * size * len(rows[k])
+        places[k] = max(labels[k][1], floor + half)
+        floor = places[k] + half + 0.15 * size
+    overshoot = max(0.0, floor - (high + 0.3 * size))
+    ceiling = high + 0.3 * size
+    for k in reversed(order):
+        half = 0.5 * size * len(rows[k])
+        if overshoot > 0.0:
+            places[k] = min(places[k], ceiling - half)
+            ceiling = places[k] - half - 0.15 * size
+    right = axis.get_xlim()[1]
+    for k, (x, y, _, colour) in enumerate(labels):
+        axis.annotate(
+            "\n".join(rows[k]),
+            xy=(x, y),
+            xytext=(right + 0.025 * (right - axis.get_xlim()[0]), places[k]),
+            color=colour,
+            fontsize=12.5,
+            va="center",
+            linespacing=1.0,
+            annotation_clip=False,
+            arrowprops={"arrowstyle": "-", "color": colour, "lw": 0.8, "shrinkA": 1, "shrinkB": 2},
+        )
+    axis.set_ylim(low, high)
+
+
+def room(axis: Axes, least: float) -> None:
+    """Give a vertical axis some room, and at least a stated span, so that noise is not blown up."""
+    low, high = axis.get_ylim()
+    middle, span = 0.5 * (low + high), max(1.08 * (high - low), least)
+    axis.set_ylim(middle - 0.5 * span, middle + 0.5 * span)

@@ -1,0 +1,155 @@
+"""Pitch, shock travel and speed over time, for one run or for several on shared axes."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from simcore.pictures.style import COLOURS, DASHES, FRONT_COLOUR, QUIET, REAR_COLOUR, name_ends, panels, room
+
+Case = tuple[pd.DataFrame, Mapping[str, Any]]
+HARDLY_DEG, HARDLY_MM = 0.25, 0.5  # below this a viewer sees no change
+SIDES = (("rear", "rear shocks", REAR_COLOUR), ("front", "front shocks", FRONT_COLOUR))
+EARLY = {
+    "the rig rolled over": "Rolled over",
+    "the rig slid back down": "Slid back down",
+    "the rig hung on its skids with the wheels turning": "Hung on its skids",
+}
+
+
+def _moved(summary: Mapping[str, Any], axle: str) -> str:
+    """What one end did: the larger of squat and lift, in words."""
+    squat, lift = summary[f"{axle}_squat_mm"], summary[f"{axle}_lift_mm"]
+    if max(squat, lift) < HARDLY_MM:
+        return f"the {axle} hardly moves"
+    return f"the {axle} squats {squat:.1f} mm" if squat >= lift else f"the {axle} lifts {lift:.1f} mm"
+
+
+def finding(summary: Mapping[str, Any]) -> str:
+    """One sentence that says what happened in a run."""
+    rise = summary["pitch_rise_deg"]
+    nose = f"The nose rises {rise:.1f}°" if rise >= HARDLY_DEG else "The nose hardly rises"
+    text = f"{nose}; {_moved(summary, 'rear')}, {_moved(summary, 'front')}"
+    early = EARLY.get(summary["ended"])
+    if early:
+        text = f"{early} after {summary['time_s']:.2f} s. {text}"
+    elif summary["front_off_ground_s"] > 0.0:
+        text += f"; front tyres {summary['front_off_ground_s']:.2f} s in the air"
+    return text
+
+
+def contrast(cases: Mapping[str, Case]) -> str:
+    """One sentence that says how the cases differ in pitch."""
+    ended = {name: EARLY.get(summary["ended"]) for name, (_, summary) in cases.items()}
+    upset = [f"{name}: {text.lower()}" for name, text in ended.items() if text]
+    rises = {name: summary["pitch_rise_deg"] for name, (_, summary) in cases.items()}
+    most, least = max(rises, key=lambda k: rises[k]), min(rises, key=lambda k: rises[k])
+    if rises[most] - rises[least] < HARDLY_DEG:
+        text = f"No visible difference in pitch: the nose rises {rises[least]:.1f} to {rises[most]:.1f}°"
+    else:
+        first = most[:1].upper() + most[1:]
+        text = f"{first} lifts the nose {rises[most]:.1f}°, {least} only {rises[least]:.1f}°"
+    return ". ".join([text, *upset])
+
+
+def _mark_release(axis: Axes, table: pd.DataFrame, name: bool) -> None:
+    """Where the drag brake lets go."""
+    brake = table["brake_pct"].to_numpy()
+    free = np.flatnonzero(brake < 50.0)
+    if len(free) and free[0] > 0:
+        time = table["time_s"].iloc[free[0]]
+        axis.axvline(time, color=QUIET, lw=1.0, ls=":")
+        if name:
+            axis.annotate(
+                "brake off",
+                (time, 1.0),
+                xycoords=("data", "axes fraction"),
+                xytext=(4, 2),
+                textcoords="offset points",
+                color=QUIET,
+                fontsize=11,
+            )
+
+
+def _line(
+    axis: Axes, table: pd.DataFrame, values: pd.Series, name: str, colour: str, dash: Any = "-"
+) -> tuple[float, float, str, str]:
+    axis.plot(table["time_s"], values, color=colour, ls=dash)
+    return float(table["time_s"].iloc[-1]), float(values.iloc[-1]), name, colour
+
+
+def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], title: str, rig: str) -> Figure:
+    """Pitch, travel of both ends, and tread speed against ground speed.
+
+    Parameters
+    ----------
+    table : series of a run
+    summary : its summary
+    title : the question of the scenario
+    rig : name of the rig
+    """
+    figure, (pitch, travel, speed) = panels((2.6, 2.6, 2.2), finding(summary), f"{title}  Rig: {rig}")
+    values = table["pitch_to_ground_deg"]
+    end = _line(pitch, table, values, "chassis", COLOURS[6])
+    pitch.axhline(values.iloc[0], color=QUIET, lw=1.0, ls="--")
+    room(pitch, 1.0)
+    pitch.set_ylabel("pitch to ground, deg\n(nose-up positive)")
+    peak = int(values.to_numpy().argmax())
+    pitch.plot(table["time_s"].iloc[peak], values.iloc[peak], "o", color=COLOURS[6], ms=6)
+    name_ends(pitch, [end, (table["time_s"].iloc[-1], values.iloc[0], "standing at the start", QUIET)])
+    ends = [
+        _line(travel, table, table[f"{axle}_travel_mm"], name, colour, dash)
+        for (axle, name, colour), dash in zip(SIDES, DASHES, strict=False)
+    ]
+    room(travel, 3.0)
+    travel.set_ylabel("shock travel, mm\n(more = compressed)")
+    name_ends(travel, ends)
+    _speeds(speed, table)
+    for axis in (pitch, travel, speed):
+        _mark_release(axis, table, axis is pitch)
+    return figure
+
+
+def _speeds(axis: Axes, table: pd.DataFrame) -> None:
+    """Ground speed, and both treads' speed: where they part, the tyres slip."""
+    ground = table["speed_m_per_s"]
+    ends = [_line(axis, table, ground, "ground", QUIET)]
+    for (side, _, colour), dash in zip(SIDES, DASHES, strict=False):
+        ends.append(
+            _line(axis, table, ground + table[f"{side}_slip_speed_m_per_s"], f"{side} tread", colour, dash)
+        )
+    room(axis, 0.1)
+    axis.set_ylabel("speed, m/s\n(apart = slip)")
+    name_ends(axis, ends)
+
+
+def overlay(cases: Mapping[str, Case], title: str, rig: str) -> Figure:
+    """Pitch and both travels of several runs on shared axes.
+
+    Parameters
+    ----------
+    cases : name to (series, summary), the base first
+    title : the question of the scenario
+    rig : name of the rig
+    """
+    figure, axes = panels((2.8, 2.4, 2.4), contrast(cases), f"{title}  Rig: {rig}")
+    columns = (
+        ("pitch_to_ground_deg", "pitch to ground, deg\n(nose-up positive)", 1.0),
+        ("rear_travel_mm", "rear travel, mm\n(more = compressed)", 3.0),
+        ("front_travel_mm", "front travel, mm\n(more = compressed)", 3.0),
+    )
+    for axis, (column, label, least) in zip(axes, columns, strict=True):
+        ends = []
+        for k, (name, (table, _)) in enumerate(cases.items()):
+            colour, dash = COLOURS[k % len(COLOURS)], DASHES[k // 2 % len(DASHES)]
+            ends.append(_line(axis, table, table[column], name, colour, dash))
+            if EARLY.get(cases[name][1]["ended"]):
+                axis.plot(*ends[-1][:2], "x", color=colour, ms=9, mew=2.5)
+        room(axis, least)
+        axis.set_ylabel(label)
+        name_ends(axis, ends)
+        _mark_release(axis, next(iter(cases.values()))[0], axis is axes[0])
+    return figure

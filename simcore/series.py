@@ -1,0 +1,143 @@
+"""The table of a run: one row an output instant, the unit in every column's name.
+
+`GLOSSARY` is the one list of result columns: name, meaning, sign. `series` fills exactly these.
+"""
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from simcore.accounts.audit import Audit
+from simcore.trace import Trace
+from simcore.units import column_factor
+
+Series = npt.NDArray[np.float64]
+AXLES = ("rear", "front")
+
+RUN_COLUMNS = {
+    "time_s": "time since the start of the run",
+    "distance_mm": "way along the ground, mean of both axles; uphill positive",
+    "speed_m_per_s": "speed along the ground, mean of both axles",
+    "pitch_deg": "rotation of the chassis since the bench, nose-up positive (SAE J670e; ISO 8855: nose-down)",
+    "pitch_to_ground_deg": "pitch less the slope of the line through the ground points of both axles",
+    "ground_angle_deg": "slope of that line, uphill positive",
+    "pitch_rate_deg_per_s": "rate of pitch, nose-up positive",
+    "heave_mm": "height of the sprung mass's centre over the ground line, change since the start",
+    "chassis_x_mm": "place of the sprung mass's centre, forward",
+    "chassis_z_mm": "place of the sprung mass's centre, upward",
+    "motor_torque_Nmm": "torque of the motor before its own drag",
+    "motor_speed_rpm": "speed of the rotor, forward positive",
+    "motor_drag_Nmm": "drag brake and no-load torque together, against the rotor",
+    "brake_pct": "how far the drag brake is applied",
+    "current_A": "current through the motor",
+    "electric_power_W": "power drawn by the motor; negative while it brakes electrically",
+    "electric_energy_J": "energy drawn since the start",
+    "skid_load_N": "load on all skids",
+    "momentum_residual_1": "audit: worst of force and moment balance, relative to the forces at work",
+    "energy_residual_pct": "audit: energy out of balance, per energy turned over in the whole run",
+    "link_drift_mm": "audit: largest error of a link's length",
+}
+AXLE_COLUMNS = {
+    "travel_mm": "shock travel, compressed from full extension",
+    "travel_speed_mm_per_s": "rate of shock travel, compression positive",
+    "shock_force_N": "both shocks together, extending positive",
+    "spring_N": "share of the springs",
+    "damper_N": "share of the dampers",
+    "friction_N": "share of seal friction",
+    "bump_stop_N": "share of the stops at the compressed end",
+    "droop_stop_N": "share of the stops at the extended end, pulling in: negative",
+    "lower_link_N": "force of the lower links, compression positive (arm: force on the chassis along x)",
+    "upper_link_N": "force of the upper links, compression positive (arm: force on the chassis along z)",
+    "load_N": "load of both tyres, across the ground",
+    "thrust_N": "tangential force of both tyres, driving forward positive",
+    "slip_pct": "slip speed / the larger of tread and ground speed (at least 0.02 m/s); 100 = spinning",
+    "slip_speed_m_per_s": "tread speed less ground speed, at the rolling radius",
+    "wheel_speed_rpm": "absolute spin of the wheels, rolling forward positive",
+    "wheel_torque_Nm": "drive torque on both wheels; reacts on the housing",
+    "housing_deg": "rotation of the axle housing against the chassis since the bench, nose-up positive",
+    "wind_up_deg": "twist of the branch of the driveline, seen at the wheels",
+    "squash_mm": "depth of the tyre's overlap with the ground",
+}
+GLOSSARY = RUN_COLUMNS | {
+    f"{axle}_{name}": f"{axle}: {text}" for axle in AXLES for name, text in AXLE_COLUMNS.items()
+}
+
+
+def _ground_line(trace: Trace) -> tuple[Series, Series, Series]:
+    """Slope of the line through both ground points, rad; height of the sprung mass over it, m; pitch, rad."""
+    rear, front = (trace.ledgers["axle"][:, i]["tyre"]["contact"] for i in range(2))
+    d_x, d_z = front["foot"]["x"] - rear["foot"]["x"], front["foot"]["z"] - rear["foot"]["z"]
+    along_x = rear["along"]["x"] + front["along"]["x"]
+    along_z = rear["along"]["z"] + front["along"]["z"]
+    span = np.hypot(*np.subtract(*trace.model.bench.centres))
+    near = d_x * along_x + d_z * along_z < 0.4 * span * np.hypot(along_x, along_z) / 2.0
+    angle = np.where(
+        near, np.arctan2(along_z, along_x), np.arctan2(d_z, d_x)
+    )  # feet too close together give no line
+    pose = trace.states["pose"][:, 0]
+    height = (pose["z"] - rear["foot"]["z"]) * np.cos(angle) - (pose["x"] - rear["foot"]["x"]) * np.sin(angle)
+    return angle, height, np.asarray(pose["angle"])
+
+
+def _run_values(trace: Trace, audit: Audit) -> dict[str, Series]:
+    states, motor = trace.states, trace.ledgers["motor"]
+    chassis, rate = states["pose"][:, 0], states["rate"][:, 0]
+    ground, height, pitch = _ground_line(trace)
+    speed = 0.5 * (trace.part(0, "tyre", "ground_speed") + trace.part(1, "tyre", "ground_speed"))
+    return {
+        "time_s": trace.times,
+        "distance_mm": states["distance"],
+        "speed_m_per_s": speed,
+        "pitch_deg": pitch,
+        "pitch_to_ground_deg": pitch - ground,
+        "ground_angle_deg": ground,
+        "pitch_rate_deg_per_s": rate["angle"],
+        "heave_mm": height - height[0],
+        "chassis_x_mm": chassis["x"],
+        "chassis_z_mm": chassis["z"],
+        "motor_torque_Nmm": motor["torque"],
+        "motor_speed_rpm": states["motor"],
+        "motor_drag_Nmm": motor["drag"],
+        "brake_pct": motor["brake_share"],
+        "current_A": motor["current"],
+        "electric_power_W": motor["electric_power"],
+        "electric_energy_J": states["electric"],
+        "skid_load_N": trace.ledgers["skid"]["load"].sum(axis=1),
+        "momentum_residual_1": audit.momentum,
+        "energy_residual_pct": audit.energy,
+        "link_drift_mm": audit.drift,
+    }
+
+
+def _axle_values(trace: Trace, i: int) -> dict[str, Series]:
+    part, states = trace.ledgers["axle"][:, i], trace.states
+    shock, tyre, drive = part["shock"], part["tyre"], part["drive"]
+    return {
+        "travel_mm": shock["travel"],
+        "travel_speed_mm_per_s": shock["speed"],
+        "shock_force_N": shock["force"],
+        "spring_N": shock["spring"],
+        "damper_N": shock["damper"],
+        "friction_N": shock["friction"],
+        "bump_stop_N": shock["bump_stop"],
+        "droop_stop_N": shock["droop_stop"],
+        "lower_link_N": part["link_force"][:, 0],
+        "upper_link_N": part["link_force"][:, 1],
+        "load_N": tyre["load"],
+        "thrust_N": tyre["thrust"],
+        "slip_pct": tyre["slip"],
+        "slip_speed_m_per_s": tyre["slip_speed"],
+        "wheel_speed_rpm": states["spin"][:, i],
+        "wheel_torque_Nm": drive["wheel_torque"],
+        "housing_deg": states["pose"][:, 1 + i]["angle"] - states["pose"][:, 0]["angle"],
+        "wind_up_deg": states["wind_up"][:, i] / trace.model.rig.axle[i].branch.ratio,
+        "squash_mm": tyre["squash"],
+    }
+
+
+def series(trace: Trace, audit: Audit) -> pd.DataFrame:
+    """Table of a run in bench units, columns as in `GLOSSARY`."""
+    values = _run_values(trace, audit)
+    for i, axle in enumerate(AXLES):
+        values |= {f"{axle}_{name}": value for name, value in _axle_values(trace, i).items()}
+    return pd.DataFrame({name: np.asarray(value) * column_factor(name) for name, value in values.items()})

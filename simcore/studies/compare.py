@@ -1,0 +1,98 @@
+"""One change at a time: a scenario and all its variants, side by side."""
+
+import dataclasses
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from simcore.files.scenario import Scenario
+from simcore.outbox import write_all
+from simcore.run import Run, simulate
+from simcore.summary import MEANING
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+BASE = "as given"
+
+
+@dataclasses.dataclass(frozen=True)
+class Comparison:
+    """Runs of one scenario: the base first, then each variant.
+
+    Attributes
+    ----------
+    scenario : the scenario with its variants
+    runs : name to run, in the order of the file
+    """
+
+    scenario: Scenario
+    runs: dict[str, Run]
+
+    @property
+    def sound(self) -> bool:
+        """Whether every run kept its audit."""
+        return all(run.sound for run in self.runs.values())
+
+    def table(self) -> pd.DataFrame:
+        """One row a run: every summary figure, and its difference to the base in columns ending in
+        ``_change``.
+        """
+        rows = pd.DataFrame({name: run.summary for name, run in self.runs.items()}).T
+        rows.index.name = "case"
+        numbers = [key for key in MEANING if not isinstance(rows.iloc[0][key], str)]
+        rows = rows.astype(dict.fromkeys(numbers, float))
+        changes = (rows[numbers] - rows[numbers].iloc[0]).add_suffix("_change")
+        return pd.concat([rows, changes], axis=1)
+
+    def figure(self) -> "Figure":
+        """Pitch and travel of all runs on shared axes."""
+        from simcore.pictures.timelines import overlay
+
+        return overlay(
+            {name: (run.series, run.summary) for name, run in self.runs.items()},
+            self.scenario.title,
+            self.scenario.rig.name,
+        )
+
+    def save(self, folder: str | Path) -> list[Path]:
+        """Write table.csv, inputs.toml and comparison.png, all or none."""
+        return write_all(
+            Path(folder),
+            {
+                "table.csv": lambda path: self.table().to_csv(path, float_format="%.9g"),
+                "inputs.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
+                "comparison.png": lambda path: self.figure().savefig(path),
+            },
+        )
+
+
+def compare(scenario: Scenario, progress: Callable[[float, float], None] | None = None) -> Comparison:
+    """Run a scenario and each of its variants.
+
+    Parameters
+    ----------
+    scenario : with at least one variant
+    progress : called with (simulated time so far, of all runs)
+
+    Raises
+    ------
+    BadInput
+        when one of them cannot be built or cannot stand where it starts.
+    """
+    cases = {BASE: scenario} | {name: scenario.variant(name) for name in scenario.variants}
+    total = sum(case.end.duration for case in cases.values())
+    runs: dict[str, Run] = {}
+    done = 0.0
+    for name, case in cases.items():
+        before = done
+
+        def step(time: float, _: float, before: float = before) -> None:
+            if progress is not None:
+                progress(before + time, total)
+
+        runs[name] = simulate(case, step if progress is not None else None)
+        done += case.end.duration
+    return Comparison(scenario, runs)

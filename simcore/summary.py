@@ -1,0 +1,111 @@
+"""The numbers that a person asks for after a run."""
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from simcore.accounts.audit import Audit
+from simcore.series import AXLES
+from simcore.trace import Trace
+
+Summary = dict[str, Any]
+SPINNING = 30.0  # %, slip beyond which a tyre counts as spinning
+TOUCH = 1e-6  # N, least force that counts as touching a stop or the ground
+
+MEANING = {
+    "ended": "how the run ended",
+    "time_s": "time at the end",
+    "distance_mm": "way along the ground at the end",
+    "speed_m_per_s": "speed along the ground at the end",
+    "top_speed_m_per_s": "highest speed",
+    "pitch_start_deg": "pitch against the ground, standing at the start",
+    "pitch_peak_deg": "highest pitch against the ground, nose-up",
+    "pitch_low_deg": "lowest pitch against the ground",
+    "pitch_rise_deg": "highest pitch less pitch at the start: what the manoeuvre adds",
+    "rear_squat_mm": "deepest rear travel less travel at the start",
+    "rear_lift_mm": "travel at the start less least rear travel",
+    "front_squat_mm": "deepest front travel less travel at the start",
+    "front_lift_mm": "travel at the start less least front travel",
+    "rear_travel_start_mm": "rear travel at the start",
+    "front_travel_start_mm": "front travel at the start",
+    "rear_load_low_N": "lowest load of the rear tyres",
+    "front_load_low_N": "lowest load of the front tyres",
+    "front_off_ground_s": "time the front tyres are off the ground",
+    "rear_off_ground_s": "time the rear tyres are off the ground",
+    "rear_slip_peak_pct": "largest slip of the rear tyres, either way",
+    "front_slip_peak_pct": "largest slip of the front tyres, either way",
+    "rear_spinning_s": "time the rear tyres slip more than 30 %",
+    "front_spinning_s": "time the front tyres slip more than 30 %",
+    "rear_on_bump_stop_s": "time on the rear stop at the compressed end",
+    "front_on_bump_stop_s": "time on the front stop at the compressed end",
+    "rear_on_droop_stop_s": "time on the rear stop at the extended end",
+    "front_on_droop_stop_s": "time on the front stop at the extended end",
+    "skid_time_s": "time the chassis drags on a skid",
+    "current_peak_A": "highest current",
+    "power_peak_W": "highest electric power",
+    "energy_used_J": "electric energy drawn",
+    "momentum_residual_1": "audit: worst residual of momentum, bound 1e-8",
+    "energy_residual_pct": "audit: worst residual of energy, bound 0.1 %",
+    "link_drift_mm": "audit: largest link error, bound 0.001 mm",
+    "audit": "sound, or what broke its bound",
+}
+
+
+def time_while(times: npt.NDArray[np.float64], value: npt.NDArray[np.float64], level: float = 0.0) -> float:
+    """Time during which a sampled value lies above a level, with straight lines between the samples."""
+    above = np.asarray(value, dtype=float) - level
+    a, b, span = above[:-1], above[1:], np.diff(times)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(
+            (a > 0) & (b > 0), 1.0, np.where((a > 0) | (b > 0), np.maximum(a, b) / np.abs(a - b), 0.0)
+        )
+    return float(np.sum(share * span))
+
+
+def _axle_numbers(table: pd.DataFrame, axle: str) -> Summary:
+    times = table["time_s"].to_numpy()
+    column = {
+        name: table[f"{axle}_{name}"].to_numpy()
+        for name in ("travel_mm", "load_N", "slip_pct", "bump_stop_N", "droop_stop_N")
+    }
+    travel, load = column["travel_mm"], column["load_N"]
+    return {
+        f"{axle}_squat_mm": travel.max() - travel[0],
+        f"{axle}_lift_mm": travel[0] - travel.min(),
+        f"{axle}_travel_start_mm": travel[0],
+        f"{axle}_load_low_N": load.min(),
+        f"{axle}_off_ground_s": time_while(times, TOUCH - load),
+        f"{axle}_slip_peak_pct": np.abs(column["slip_pct"]).max(),
+        f"{axle}_spinning_s": time_while(times, np.abs(column["slip_pct"]), SPINNING),
+        f"{axle}_on_bump_stop_s": time_while(times, column["bump_stop_N"], TOUCH),
+        f"{axle}_on_droop_stop_s": time_while(times, -column["droop_stop_N"], TOUCH),
+    }
+
+
+def summarise(trace: Trace, audit: Audit, table: pd.DataFrame) -> Summary:
+    """Summary of a run, keys and units as in `MEANING`."""
+    last, pitch = table.iloc[-1], table["pitch_to_ground_deg"]
+    numbers: Summary = {
+        "ended": trace.outcome.value,
+        "time_s": last["time_s"],
+        "distance_mm": last["distance_mm"],
+        "speed_m_per_s": last["speed_m_per_s"],
+        "top_speed_m_per_s": table["speed_m_per_s"].max(),
+        "pitch_start_deg": pitch.iloc[0],
+        "pitch_peak_deg": pitch.max(),
+        "pitch_low_deg": pitch.min(),
+        "pitch_rise_deg": pitch.max() - pitch.iloc[0],
+        "skid_time_s": time_while(trace.times, table["skid_load_N"].to_numpy(), TOUCH),
+        "current_peak_A": table["current_A"].max(),
+        "power_peak_W": table["electric_power_W"].max(),
+        "energy_used_J": last["electric_energy_J"],
+        "momentum_residual_1": audit.momentum.max(),
+        "energy_residual_pct": float(np.abs(audit.energy).max()) * 100.0,
+        "link_drift_mm": audit.drift.max() * 1000.0,
+        "audit": "; ".join(audit.faults) or "sound",
+    }
+    for axle in AXLES:
+        numbers |= _axle_numbers(table, axle)
+    return {key: numbers[key] if isinstance(numbers[key], str) else float(numbers[key]) for key in MEANING}
