@@ -1,0 +1,119 @@
+"""Every wrong file is refused with exactly the message that lies beside it; nothing else ever comes out."""
+
+import contextlib
+import copy
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from simcore.faults import BadInput
+from simcore.files import Scenario, load_rig, load_scenario, scenario_of
+from simcore.files.schema import paths
+
+FOLDER = Path(__file__).parent / "wrong_files"
+CASES = sorted(path.stem for path in FOLDER.glob("*.txt"))
+GOOD_RIG = tomllib.loads((FOLDER / "good_rig.toml").read_text(encoding="utf-8"))
+GOOD = {
+    "title": "Does it climb?",
+    "rig": GOOD_RIG,
+    "driver": {"control": "torque", "torque": [[0, 0], [0.1, 25]]},
+    "ground": {"pieces": [{"length": 500}, {"ledge": 30}, {"length": 500, "slope": 20, "grip": 60}]},
+    "variants": {"soft": {"rear.shock.springs.0.rate": 0.1}, "level": {"ground": {"slope": 0}}},
+}
+
+
+def test_there_is_a_message_beside_every_wrong_file() -> None:
+    wrong = {path.stem for path in FOLDER.glob("*.toml")} - {"good_rig"}
+    assert wrong == set(CASES)
+    assert len(CASES) >= 25
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_wrong_file_gives_its_message(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(FOLDER)
+    load = load_rig if case.startswith("rig_") else load_scenario
+    expected = Path(f"{case}.txt").read_text(encoding="utf-8").splitlines()
+    with pytest.raises(BadInput) as caught:
+        load(f"{case}.toml")
+    assert sorted(str(caught.value).splitlines()) == sorted(expected)
+
+
+def test_good_files_are_taken() -> None:
+    assert load_rig(FOLDER / "good_rig.toml").name == "Bench mule"
+    assert set(scenario_of(GOOD, "good.toml").variants) == {"soft", "level"}
+
+
+PATHS = [path for path in paths(Scenario, GOOD) if path[0] != "variants"]
+NUMBERS = st.integers() | st.floats() | st.sampled_from([10**400, -0.0, 5e-324])
+TEXTS = st.text(max_size=20) | st.from_regex(
+    r"-?[0-9]{1,3}(\.[0-9])? ?(mm|in|N/mm|%|deg|lb|V|mm\*\*4)?", fullmatch=True
+)
+VALUES = st.recursive(
+    NUMBERS | TEXTS | st.booleans() | st.dates(),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    max_leaves=6,
+)
+
+
+def put(raw: dict, path: tuple[str, ...], value: object, key: str) -> None:
+    """Replace the value at a path, put it beside or take it out; an earlier edit may have cut the path."""
+    table = raw
+    with contextlib.suppress(KeyError, IndexError, TypeError, ValueError, AttributeError):
+        for step in path[:-1]:
+            table = table[int(step)] if isinstance(table, list) else table[step]
+        if value is None:
+            table.pop(int(path[-1]) if isinstance(table, list) else path[-1])
+        elif isinstance(table, list):
+            table[int(path[-1])] = value
+        else:
+            table[key or path[-1]] = value
+
+
+EDITS = st.tuples(st.sampled_from(PATHS), st.none() | VALUES, st.just("") | st.text(max_size=5))
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.lists(EDITS, min_size=1, max_size=3))
+def test_a_mutated_scenario_is_a_model_or_bad_input(edits: list) -> None:
+    raw = copy.deepcopy(GOOD)
+    for path, value, key in edits:
+        put(raw, path, value, key)
+    try:
+        scenario = scenario_of(raw, "mutated.toml")
+    except BadInput as error:
+        lines = str(error).splitlines()
+        assert lines and all(": got " in line and ", must be " in line for line in lines)
+    else:
+        assert isinstance(scenario, Scenario)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.dictionaries(st.sampled_from([".".join(p) for p in PATHS]) | st.text(max_size=12), VALUES, max_size=3)
+)
+def test_any_settings_give_a_scenario_or_bad_input(changes: dict) -> None:
+    scenario = scenario_of(GOOD, FOLDER / "settings.toml")
+    try:
+        assert isinstance(scenario.changed(changes), Scenario)
+    except BadInput as error:
+        assert error.faults
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.data())
+def test_damaged_bytes_give_a_rig_or_bad_input(
+    tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
+) -> None:
+    text = bytearray((FOLDER / "good_rig.toml").read_bytes())
+    for _ in range(data.draw(st.integers(1, 4))):
+        start = data.draw(st.integers(0, len(text) - 1))
+        text[start : start + data.draw(st.integers(0, 30))] = data.draw(st.binary(max_size=4))
+    path = tmp_path_factory.getbasetemp() / "damaged.toml"
+    path.write_bytes(text)
+    try:
+        assert load_rig(path).name
+    except BadInput as error:
+        assert all(fault.file == str(path) for fault in error.faults)

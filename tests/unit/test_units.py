@@ -1,0 +1,207 @@
+"""Bench units become SI exactly; a text brings its own unit; nothing else is read."""
+
+import math
+import subprocess
+import sys
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from simcore.faults import Refusal
+from simcore.units import COLUMN_UNITS, Q, column_factor, column_unit, factor, show, to_bench
+
+# Definitions: BIPM SI Brochure (9th ed.); inch and pound: international yard and pound agreement of 1959;
+# standard gravity 9.80665 m/s^2: 3rd CGPM, 1901.
+POUND_FORCE = 0.45359237 * 9.80665
+FACTORS = {
+    "mm": 1e-3,
+    "m": 1.0,
+    "g": 1e-3,
+    "kg*mm^2": 1e-6,
+    "g*cm^2": 1e-7,
+    "N": 1.0,
+    "N/mm": 1e3,
+    "N*s/m": 1.0,
+    "s/m": 1.0,
+    "m/s": 1.0,
+    "mm/s": 1e-3,
+    "N*m": 1.0,
+    "N*m/rad": 1.0,
+    "N*m*s/rad": 1.0,
+    "N*mm": 1e-3,
+    "deg": math.pi / 180,
+    "deg/s": math.pi / 180,
+    "%": 1e-2,
+    "rpm": 2 * math.pi / 60,
+    "rpm/V": 2 * math.pi / 60,
+    "V": 1.0,
+    "mohm": 1e-3,
+    "A": 1.0,
+    "W": 1.0,
+    "J": 1.0,
+    "s": 1.0,
+    "1/s": 1.0,
+    "1": 1.0,
+}
+
+
+@pytest.mark.parametrize(("unit", "expected"), FACTORS.items())
+def test_bench_unit_in_si(unit: str, expected: float) -> None:
+    assert factor(unit) == pytest.approx(expected, rel=1e-14, abs=0)
+    assert Q(unit).read(3) == pytest.approx(3 * expected, rel=1e-14, abs=0)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "expected"),
+    [
+        ("1.4 lb/in", "N/mm", 1.4 * POUND_FORCE / 0.0254),
+        ("1.4 lbf/in", "N/mm", 1.4 * POUND_FORCE / 0.0254),
+        ("2 lbs/in", "N/mm", 2 * POUND_FORCE / 0.0254),
+        ("2.2 in", "mm", 2.2 * 0.0254),
+        ("2.2in", "mm", 2.2 * 0.0254),
+        ("1 lb", "g", 0.45359237),
+        ("0.5 oz", "g", 0.5 * 0.45359237 / 16),
+        ("7.4 V", "V", 7.4),
+        ("25 deg", "deg", 25 * math.pi / 180),
+        ("25°", "deg", 25 * math.pi / 180),
+        ("0.1 rad", "deg", 0.1),
+        ("6 %", "%", 0.06),
+        ("6%", "1", 0.06),
+        ("0.06", "%", 0.06),
+        ("3 kg*cm^2", "g*cm^2", 3e-4),
+        ("0.06 ohm", "mohm", 0.06),
+        ("60 mΩ", "mohm", 0.06),
+        ("500 Hz", "1/s", 500.0),
+        ("500 1/s", "1/s", 500.0),
+        ("1 N*m/deg", "N*m/rad", 180 / math.pi),
+        ("-.5e1 mm", "mm", -5e-3),
+        ("1 N·mm", "N*mm", 1e-3),
+    ],
+)
+def test_text_brings_its_own_unit(text: str, unit: str, expected: float) -> None:
+    assert Q(unit).read(text) == pytest.approx(expected, rel=1e-12, abs=0)
+
+
+@given(st.floats(-1e9, 1e9), st.sampled_from(sorted(set(FACTORS) - {"1"})))
+def test_text_in_the_bench_unit_is_the_bare_number(value: float, unit: str) -> None:
+    assert Q(unit).read(f"{value!r} {unit}") == Q(unit).read(value)
+    assert to_bench(Q(unit).read(value), unit) == pytest.approx(value, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "got", "must_be"),
+    [
+        ("5 g", "mm", '"5 g"', "in mm or a unit of the same kind"),
+        ("5", "mm", '"5"', "in mm or a unit of the same kind"),
+        ("1 lb", "N", '"1 lb"', "in N or a unit of the same kind"),
+        ("5 %", "deg", '"5 %"', "in deg or a unit of the same kind"),
+        ("25 deg", "%", '"25 deg"', "in % or a unit of the same kind"),
+        ("25 deg", "1", '"25 deg"', "a number without a dimension"),
+        ("1 N*m", "N*m/rad", '"1 N*m"', "in N*m/rad or a unit of the same kind"),
+        ("30 rpm", "1/s", '"30 rpm"', "in 1/s or a unit of the same kind"),
+        ("5 quux", "mm", '"5 quux"', "a number and a known unit"),
+        ("3 degC", "1", '"3 degC"', "a number and a unit that counts from zero"),
+        ("3 dB", "1", '"3 dB"', "a number and a unit that counts from zero"),
+        ("__import__('os')", "mm", "\"__import__('os')\"", "a number in mm"),
+        ("5 mm**9**9**9", "mm", '"5 mm**9**9**9"', "a number and a unit"),
+        ("5 mm + 1 mm", "mm", '"5 mm + 1 mm"', "a number and a unit"),
+        ("nan mm", "mm", '"nan mm"', "a number in mm"),
+        ("1e999 mm", "mm", '"1e999 mm"', "a number in mm"),
+        (math.nan, "mm", "nan mm", "a number in mm"),
+        (math.inf, "1", "inf", "a number"),
+        (1e308, "N/mm", "1e+308 N/mm", "a number in N/mm"),
+        pytest.param(10**5000, "mm", "a number too long to print", "a number in mm", id="5000 digits"),
+        (True, "mm", "true", "a number in mm"),
+        (None, "mm", "null", "a number in mm"),
+        ([1, 2], "mm", "a list of 2", "a number in mm"),
+        ({"a": 1}, "mm", "a table", "a number in mm"),
+    ],
+)
+def test_refused(value: object, unit: str, got: str, must_be: str) -> None:
+    with pytest.raises(Refusal) as caught:
+        Q(unit).read(value)
+    assert (caught.value.got, caught.value.must_be) == (got, must_be)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "must_be"),
+    [
+        (Q("mm", gt=0), 0, "greater than 0 mm"),
+        (Q("mm", ge=0), -1, "at least 0 mm"),
+        (Q("%", ge=0, le=100), 120, "from 0 to 100 %"),
+        (Q("%", ge=0, le=100), "-1 %", "from 0 to 100 %"),
+        (Q("g", gt=0, le=20000), 0, "greater than 0 g"),
+        (Q("g", gt=0, le=20000), "1e6 g", "at most 20000 g"),
+        (Q("1", ge=2, le=60), 1, "from 2 to 60"),
+    ],
+)
+def test_outside_the_range(quantity: Q, value: object, must_be: str) -> None:
+    with pytest.raises(Refusal) as caught:
+        quantity.read(value)
+    assert caught.value.must_be == must_be
+
+
+def test_the_ends_of_a_range_belong_to_it() -> None:
+    slope = Q("deg", ge=-80, le=80)
+    for value in (80, -80, "80 deg", "-80 deg"):
+        assert abs(slope.read(value)) == pytest.approx(80 * math.pi / 180, rel=1e-15)
+    assert Q("%", ge=0, le=100).read("100 %") == 1.0
+
+
+def test_range_text() -> None:
+    assert Q("mm", gt=0).range_text() == "greater than 0 mm"
+    assert Q("g", gt=0, le=20000).range_text() == "greater than 0 and at most 20000 g"
+    assert Q("%", ge=0, le=100).range_text() == "from 0 to 100 %"
+    assert Q("kg*mm^2", le=1e6).range_text() == "at most 1000000 kg*mm^2"
+    assert Q("mm").range_text() == ""
+
+
+@pytest.mark.parametrize(
+    ("column", "unit", "expected"),
+    [
+        ("time_s", "s", 1.0),
+        ("rear_travel_mm", "mm", 1e3),
+        ("x_m", "m", 1.0),
+        ("rear_shock_speed_mm_per_s", "mm/s", 1e3),
+        ("speed_m_per_s", "m/s", 1.0),
+        ("pitch_deg", "deg", 180 / math.pi),
+        ("pitch_rate_deg_per_s", "deg/s", 180 / math.pi),
+        ("rear_load_N", "N", 1.0),
+        ("motor_torque_Nmm", "N*mm", 1e3),
+        ("rear_torque_Nm", "N*m", 1.0),
+        ("support_pct", "%", 1e2),
+        ("motor_rpm", "rpm", 60 / (2 * math.pi)),
+        ("motor_A", "A", 1.0),
+        ("motor_V", "V", 1.0),
+        ("power_W", "W", 1.0),
+        ("energy_J", "J", 1.0),
+        ("front_budget_g", "g", 1e3),
+        ("slip_1", "1", 1.0),
+    ],
+)
+def test_column_ends_in_its_unit(column: str, unit: str, expected: float) -> None:
+    assert column_unit(column) == unit
+    assert column_factor(column) == pytest.approx(expected, rel=1e-14)
+
+
+def test_every_column_unit_is_a_known_unit() -> None:
+    assert set(COLUMN_UNITS.values()) <= set(FACTORS)
+
+
+def test_a_column_without_a_unit_is_refused() -> None:
+    with pytest.raises(KeyError, match="pitch_degrees"):
+        column_factor("pitch_degrees")
+
+
+def test_shown_text_is_short_and_printable() -> None:
+    assert show("a" * 500) == '"' + "a" * 59 + "..."
+    assert show("\x1b[31m\n") == '"\\u001b[31m\\n"'
+    assert show("\u202eabc") == '"?abc"'
+    assert show(2.5, "mm") == "2.5 mm"
+
+
+def test_importing_units_loads_neither_pint_nor_pydantic() -> None:
+    code = "import sys, simcore.units; print({'pint', 'pydantic', 'numpy'} & set(sys.modules))"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "set()"
