@@ -33,8 +33,8 @@ def margins(
     ----------
     y : state as a flat array
     rigs, pieces, leds : as for `derivative`
-    limits : way down that counts as slid away (m), distance asked for (m), 1/0 whether lifting of front, of
-        rear ends the run
+    limits : way back from the start that counts as slid away (m), distance asked for (m), 1/0 whether
+        lifting of the front, of the rear ends the run
 
     Returns
     -------
@@ -59,13 +59,19 @@ def margins(
     return out
 
 
+def _way_back(scenario: Scenario) -> float:
+    """Way back that counts as slid away, m; a driver who reverses may go as far as he likes."""
+    driver = scenario.driver
+    reverses = any(value < 0.0 for _, value in getattr(driver, driver.control))
+    return math.inf if reverses else scenario.end.slid_back
+
+
 def limits_of(scenario: Scenario) -> npt.NDArray[np.float64]:
     """Limits for `margins` from a scenario's `end` table."""
     end = scenario.end
     distance = math.inf if end.distance is None else end.distance
-    return np.array(
-        [end.slid_back, distance, float("front_lifts" in end.when), float("rear_lifts" in end.when)]
-    )
+    lifts = [float(name in end.when) for name in ("front_lifts", "rear_lifts")]
+    return np.array([_way_back(scenario), distance, *lifts])
 
 
 def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], span: float) -> int | None:
@@ -79,13 +85,18 @@ def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], 
 
 
 def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
-    """Cut a run where the rig hung on its skids, or (if asked for) came to a stand."""
+    """Cut a run where the rig slid back from its furthest point, hung on its skids, or (if asked) stood."""
     speed = np.abs(0.5 * (trace.part(0, "tyre", "ground_speed") + trace.part(1, "tyre", "ground_speed")))
     slip = np.maximum(*(np.abs(trace.part(i, "tyre", "slip_speed")) for i in range(2)))
     skids = trace.ledgers["skid"]["load"].sum(axis=1)
     weight = trace.model.bench.whole.mass * trace.model.rig.gravity
     hung = (skids > HUNG_SHARE * weight) & (speed < HUNG_SPEED) & (slip > HUNG_SLIP)
-    endings = [(_first_lasting(trace.times, hung, HUNG_FOR), Outcome.HIGH_CENTRED)]
+    distance = trace.states["distance"]
+    slid = np.maximum.accumulate(distance) - distance > _way_back(scenario)
+    endings = [
+        (_first_lasting(trace.times, hung, HUNG_FOR), Outcome.HIGH_CENTRED),
+        (_first_lasting(trace.times, slid, 0.0), Outcome.SLID_AWAY),
+    ]
     if "stands_still" in scenario.end.when:
         moved = np.maximum.accumulate(speed) > MOVED_SPEED
         endings.append(

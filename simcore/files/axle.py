@@ -9,7 +9,7 @@ from simcore.files.fields import Contradiction, Grip, Inertia, LooseMass, Mass, 
 from simcore.files.shock import Shock
 from simcore.units import Q
 
-SlipStiffness = Annotated[float, Q("1", ge=2, le=60)]
+SlipStiffness = Annotated[float, Q("1", ge=2, le=100)]
 
 
 class Housing(Table):
@@ -61,12 +61,12 @@ class Tyre(Table):
     sliding_grip: Grip
     """Thrust per load of the spinning tyre, not above `peak_grip`."""
     slip_stiffness: SlipStiffness
-    """Thrust per load and slip at small slip; more than 1.5 times `peak_grip`."""
+    """Thrust per load and slip at small slip, at least twice `peak_grip`: 10 means full grip at 20 % slip."""
     relaxation_length: Annotated[float, Q("mm", ge=1, le=200)] = 20
     """Rolling distance over which thrust builds up."""
-    grip_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 1
+    grip_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 0.3
     """Tread speed at which the two grips are stated."""
-    stribeck_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 0.5
+    stribeck_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 0.15
     """Sliding speed over which grip falls from peak to sliding."""
     rolling_resistance: Annotated[float, Q("%", ge=0, le=30)] = 2
     """Drag of the rolling tyre in percent of its load."""
@@ -80,8 +80,8 @@ class Tyre(Table):
         if self.sliding_grip > self.peak_grip:
             must_be = f"at most the peak grip of {self.peak_grip:g}"
             yield Contradiction(("sliding_grip",), f"{self.sliding_grip:g}", must_be)
-        if self.slip_stiffness <= 1.5 * self.peak_grip:
-            must_be = f"greater than 1.5 times the peak grip, that is {1.5 * self.peak_grip:g}"
+        if self.slip_stiffness < 2.0 * self.peak_grip:
+            must_be = f"at least twice the peak grip, that is {2.0 * self.peak_grip:g}"
             yield Contradiction(("slip_stiffness",), f"{self.slip_stiffness:g}", must_be)
 
 

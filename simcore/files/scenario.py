@@ -114,7 +114,7 @@ class Driver(Table):
     """
 
     control: Literal["torque", "throttle", "speed"]
-    """Which of the three tables drives; the other two are left out."""
+    """Which of the three tables drives; the others may stand ready for a variant."""
     torque: TorqueTable = Field(default=(), max_length=_ROWS)
     """Rows [time s, torque N*mm] at the motor shaft; negative = reverse."""
     throttle: ThrottleTable = Field(default=(), max_length=_ROWS)
@@ -138,8 +138,6 @@ class Driver(Table):
             rows = getattr(self, key)
             if key == self.control and not rows:
                 yield Contradiction((key,), "no rows", f'a table of [time, value] rows (control is "{key}")')
-            if key not in (self.control, "brake") and rows:
-                yield Contradiction((key,), "a table", f'left out (control is "{self.control}")')
             if not rising(rows):
                 yield Contradiction((key,), "times that do not rise", "rows of strictly rising time")
 
@@ -150,11 +148,12 @@ class End(Table):
     duration: Annotated[float, Q("s", gt=0, le=600)] = 2
     """Longest time."""
     distance: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
-    """Stop when the rear axle has come this far."""
+    """Stop when the rig has come this far along the ground."""
     when: tuple[Literal["front_lifts", "rear_lifts", "stands_still"], ...] = ()
     """Further events that stop the run."""
     slid_back: Annotated[float, Q("mm", gt=0, le=10000)] = 100
-    """Rolled back further than this counts as slid away."""
+    """Sliding back further than this from the furthest point reached counts as slid away, unless the driver
+    reverses."""
 
 
 class Output(Table):
@@ -203,6 +202,8 @@ class Scenario(Table):
     """The question that this scenario asks."""
     note: str = ""
     """Free text."""
+    case: Name = "as given"
+    """What to call this case beside its variants."""
     rig: Annotated[Rig, "a table or the path of a rig file"]
     """A rig file, relative to this file, as text; or the table [rig] itself."""
     ground: Ground = Field(default_factory=Ground)

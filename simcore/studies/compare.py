@@ -15,8 +15,6 @@ from simcore.summary import MEANING
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-BASE = "as given"
-
 
 @dataclasses.dataclass(frozen=True)
 class Comparison:
@@ -82,7 +80,7 @@ def compare(scenario: Scenario, progress: Callable[[float, float], None] | None 
     BadInput
         when one of them cannot be built or cannot stand where it starts.
     """
-    cases = {BASE: scenario} | {name: scenario.variant(name) for name in scenario.variants}
+    cases = {scenario.case: scenario} | {name: scenario.variant(name) for name in scenario.variants}
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}
     done = 0.0

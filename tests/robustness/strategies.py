@@ -97,7 +97,7 @@ def _friction(draw: st.DrawFn, friction: Raw) -> Raw:
 
 def _tyre(draw: st.DrawFn, tyre: Raw) -> Raw:
     tyre["sliding_grip"] = min(tyre["sliding_grip"], tyre["peak_grip"])
-    tyre["slip_stiffness"] = max(tyre["slip_stiffness"], 1.5 * tyre["peak_grip"] + 0.01)
+    tyre["slip_stiffness"] = max(tyre["slip_stiffness"], 2.0 * tyre["peak_grip"])
     return tyre
 
 
@@ -198,10 +198,9 @@ def _ground(draw: st.DrawFn, ground: Raw) -> Raw:
 
 def _driver(draw: st.DrawFn, driver: Raw) -> Raw:
     control = driver["control"]
-    driver = {key: x for key, x in driver.items() if key not in PLAIN_CONTROLS or key == control}
     if not driver.get(control):
         driver[control] = [draw(value(items(hints(Driver)[control])[0]))]
-    for key in (control, "brake"):
+    for key in (*PLAIN_CONTROLS, "brake"):
         if key in driver:
             driver[key] = [list(row) for row in sorted(dict(driver[key]).items())]
     return driver

@@ -54,7 +54,7 @@ DRAWN = [Rig, *(table for table in map(submodel, hints(Scenario).values()) if ta
 def test_every_numeric_key_is_varied(model: Any) -> None:
     seen: dict[str, set[float]] = defaultdict(set)
 
-    @settings(max_examples=250, deadline=None, derandomize=True, database=None, suppress_health_check=SLOW)
+    @settings(max_examples=500, deadline=None, derandomize=True, database=None, suppress_health_check=SLOW)
     @given(raw_table(model))
     def look(raw: dict) -> None:
         for place, value in numbers(model, raw):

@@ -154,7 +154,7 @@ def test_defaults_of_a_rig_are_those_promised(folder: Path) -> None:
         assert (stop.length, stop.rate, stop.damping) == pytest.approx((1.5e-3, 2e4, 1.0), rel=1e-12)
     tyre = rig.rear.tyre
     assert (tyre.damping, tyre.relaxation_length, tyre.grip_speed, tyre.stribeck_speed) == pytest.approx(
-        (5, 0.02, 1, 0.5), rel=1e-12
+        (5, 0.02, 0.3, 0.15), rel=1e-12
     )
     assert tyre.rolling_resistance == pytest.approx(0.02, rel=1e-12)
     line = rig.driveline
