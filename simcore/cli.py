@@ -1,9 +1,10 @@
 """The command line: parse, call, print; nothing else. Heavy imports wait until a command needs them."""
 
 import re
+import shutil
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
     from simcore.files import Scenario
     from simcore.run import Run
+    from simcore.studies.compare import Comparison
 
 app = typer.Typer(
     add_completion=False,
@@ -24,6 +26,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
+AUDIT_FIGURES = ("_residual_1", "_residual_pct", "_drift_mm")
 SHOW_AFTER = 1.0  # s; anything shorter needs no progress bar
 
 ScenarioFile = Annotated[Path, typer.Argument(help="Scenario file (TOML); see scenarios/README.md.")]
@@ -94,13 +97,14 @@ def _working(what: str, quiet: bool) -> Iterator[Meter]:
 
 
 def _load(path: Path, settings: list[str] | None, variant: str | None = None) -> "Scenario":
+    """Read a scenario, pick a variant and change what was set; variants left in it keep their own changes."""
     from simcore.files import load_scenario, parse_setting
 
     scenario = load_scenario(path)
     if variant is not None:
         scenario = scenario.variant(variant)
     changes = dict(parse_setting(text) for text in settings or [])
-    return scenario.changed(changes) if changes else scenario
+    return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 
 def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
@@ -135,43 +139,49 @@ def _number(key: str, value: Any) -> str:
     return digits if unit == "1" else f"{digits} {unit}"
 
 
-def _print_summary(run: "Run") -> None:
+def _print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], answer: str) -> None:
     from rich.console import Console
     from rich.table import Table
 
+    table = Table(*columns, box=None, pad_edge=False, header_style="bold")
+    for row in rows:
+        table.add_row(*row)
+    console = Console()
+    console.print(title, style="bold", highlight=False)
+    console.print(table)
+    console.print(answer, style="bold", highlight=False)
+
+
+def _print_summary(run: "Run") -> None:
+    """Every figure of the summary, with its meaning where the screen is wide enough."""
+    from simcore.pictures.timelines import finding
     from simcore.summary import MEANING
 
-    table = Table(
-        "figure",
-        "value",
-        "meaning",
-        title=f"{run.scenario.title}  Rig: {run.scenario.rig.name}",
-        title_justify="left",
-    )
-    for key, value in run.summary.items():
-        table.add_row(key, _number(key, value), MEANING[key])
-    Console().print(table)
+    wide = shutil.get_terminal_size().columns >= 110
+    columns = ("figure", "value", "meaning")[: 3 if wide else 2]
+    rows = [(key, _number(key, value), MEANING[key])[: len(columns)] for key, value in run.summary.items()]
+    _print_table(_heading(run.scenario), columns, rows, finding(run.summary))
 
 
-def _print_comparison(summaries: Mapping[str, Mapping[str, Any]], title: str) -> None:
+def _print_comparison(result: "Comparison") -> None:
     """Every figure that differs between cases, with its difference to the first."""
-    from rich.console import Console
-    from rich.table import Table
+    from simcore.pictures.timelines import contrast
 
-    names = list(summaries)
-    base = summaries[names[0]]
-    table = Table("figure", *names, title=title, title_justify="left")
-    for key, first in base.items():
-        cells = [_number(key, first)]
-        for name in names[1:]:
-            value = summaries[name][key]
-            change = "" if isinstance(value, str) or value == first else f" ({value - first:+.3g})"
-            cells.append(_number(key, value) + change)
-        if any(summaries[name][key] != first for name in names[1:]) and not key.endswith(
-            ("_residual_1", "_residual_pct", "drift_mm")
-        ):
-            table.add_row(key, *cells)
-    Console().print(table)
+    summaries = [run.summary for run in result.runs.values()]
+    rows = []
+    for key, first in summaries[0].items():
+        cells = [_number(key, summary[key]) for summary in summaries]
+        for k, summary in enumerate(summaries):
+            if cells[k] != cells[0] and not isinstance(first, str):
+                cells[k] += f" ({summary[key] - first:+.3g})"
+        if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
+            rows.append((key, *cells))
+    answer = contrast({name: (run.series, run.summary) for name, run in result.runs.items()})
+    _print_table(_heading(result.scenario), ("figure", *result.runs), rows, answer)
+
+
+def _heading(scenario: "Scenario") -> str:
+    return f"{scenario.title}  Rig: {scenario.rig.name}"
 
 
 @app.command()
@@ -209,8 +219,7 @@ def compare(scenario: ScenarioFile, settings: Settings = None, out: Out = None, 
         files = result.save(_folder(out, scenario))
     _say_audit(result.runs)
     if not quiet:
-        summaries = {name: one.summary for name, one in result.runs.items()}
-        _print_comparison(summaries, f"{case.title}  Rig: {case.rig.name}")
+        _print_comparison(result)
         _say_files(files)
     raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
 

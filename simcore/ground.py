@@ -21,9 +21,9 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
 
     Parameters
     ----------
-    contact : filled with area A (m^2), push S (m), unit normal, unit tangent (forward), foot (point of the
-        ground under the disc, m)
-        and grip (length-weighted). Without overlap: area 0 and the nearest ground point.
+    contact : filled with area A (m^2), push S (m), unit normal, unit tangent (forward), foot (mean point of the
+        ground in the disc, m) and grip (length-weighted). Without overlap: area 0 and the nearest ground
+        point.
     pieces : array of PIECE records from the rear to the front
     x, z : centre, m
     radius : R, m
@@ -32,6 +32,7 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
     plane.
     """
     area, push_x, push_z, grip, wet = 0.0, 0.0, 0.0, 0.0, 0.0
+    foot_x, foot_z = 0.0, 0.0
     for i in range(len(pieces)):
         piece = pieces[i]
         t_x, t_z = piece.along.x, piece.along.z
@@ -51,12 +52,15 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
         push_z += length * t_x
         grip += length * piece.grip
         wet += length
+        centre = middle + 0.5 * (first + last)
+        foot_x += length * (piece.start.x + centre * t_x)
+        foot_z += length * (piece.start.z + centre * t_z)
     size = math.sqrt(push_x * push_x + push_z * push_z)
     if area > 0.0 and size > 0.0:
         n_x, n_z = push_x / size, push_z / size
         contact.area, contact.grip = area, grip / wet
         contact.push.x, contact.push.z = push_x, push_z
-        contact.foot.x, contact.foot.z = x - radius * n_x, z - radius * n_z
+        contact.foot.x, contact.foot.z = foot_x / wet, foot_z / wet
         contact.normal.x, contact.normal.z = n_x, n_z
         contact.along.x, contact.along.z = n_z, -n_x
     else:

@@ -14,11 +14,27 @@ from simcore.forces import fill_forces
 from simcore.frame import lever
 from simcore.ground import normal_force, touch
 from simcore.motion import derivative, evaluate
+from simcore.rig.masses import SIDES
 from simcore.rig.model import Model
 
 Vector = npt.NDArray[np.float64]
 UNKNOWNS = 16  # nine places, four link forces, turns of both wheels and of the rotor
 STILL = 1e-6  # m/s^2 (rad/s^2), largest acceleration of a rig that stands
+
+
+@kernel
+def most_bent(tyre: Record, grip: float) -> float:
+    """Bristle deflection at which a standing tyre begins to slide, m: level over stiffness."""
+    return grip * tyre.peak * tyre.relaxation_length / tyre.slip_stiffness
+
+
+@kernel
+def saturated(value: float, most: float) -> float:
+    """The value itself up to 90 % of the most, then smoothly towards 99 % of it."""
+    share = abs(value) / most
+    if share <= 0.9:
+        return value
+    return math.copysign(most * (0.9 + 0.09 * math.tanh((share - 0.9) / 0.09)), value)
 
 
 @kernel
@@ -40,7 +56,8 @@ def set_standing(state: Record, unknown: Vector, placed: Record, rig: Record, le
         after_x, after_z = lever(moved, axle.centre)
         d_x = unknown[3 + 3 * i] + after_x - before_x
         d_z = unknown[4 + 3 * i] + after_z - before_z
-        state.tyre_bristle[i] = axle.tyre.radius * turn - d_x * along.x - d_z * along.z
+        bent = axle.tyre.radius * turn - d_x * along.x - d_z * along.z
+        state.tyre_bristle[i] = saturated(bent, most_bent(axle.tyre, led.axle[i].tyre.contact.grip))
         state.wind_up[i] = axle.branch.driven * (
             unknown[15] - axle.branch.ratio * (turn + unknown[5 + 3 * i])
         )
@@ -190,42 +207,48 @@ def settle(scenario: Scenario, model: Model) -> Record:
         when the rig cannot stand there: it slides, rolls back against the brake, tips over, or finds no
         balance.
     """
-    placed = place_rig(scenario, model)
-    state, led = _balance(model, placed, np.zeros(UNKNOWNS))
-    if _unrest(led) > STILL:
-        state, led = _balance(model, placed, _fallen(model, placed))
+    state, led = _search(model, place_rig(scenario, model))
     faults = _reasons(scenario, model, state, led)
     if faults:
         raise BadInput(faults)
     if model.rig.driver.control == CONTROL_SPEED:
-        state.governor = (
-            -led.motor.drag / model.rig.driver.integral
-        )  # the governor takes over what the brake holds
+        # the governor takes over what the brake holds
+        state.governor = -led.motor.drag / model.rig.driver.integral
     return state
+
+
+def _search(model: Model, placed: Record) -> tuple[Record, Record]:
+    """Standing state and its ledger: found straight from the placed rig, else from one that fell into place."""
+    for offset in (0.0, 1e-5, 1e-3):  # a search that ends in a corner of a law finds out from beside it
+        state, led = _balance(model, placed, np.full(UNKNOWNS, offset))
+        if _unrest(led) < STILL:
+            return state, led
+    return _balance(model, placed, _fallen(model, placed))
 
 
 def _balance(model: Model, placed: Record, guess: Vector) -> tuple[Record, Record]:
     """Search for the standing state from a guess; gives the best found and its ledger."""
     start, leds, state = blank(LEDGER), blank(LEDGER), blank(STATE)[0]
     evaluate(start[0], 0.0, placed, model.rig, model.pieces)
-    found = root(
-        imbalance,
-        guess,
-        args=(placed.reshape(1), model.rigs, model.pieces, leds, start),
-        method="hybr",
-        tol=1e-13,
-    )
+    tools = (placed.reshape(1), model.rigs, model.pieces, leds, start)
+    found = root(imbalance, guess, args=tools, method="lm", tol=1e-13)
     set_standing(state, found.x, placed, model.rig, start[0])
     evaluate(leds[0], 0.0, state, model.rig, model.pieces)
     return state, leds[0]
 
 
 def _fallen(model: Model, placed: Record) -> Vector:
-    """Guess for the search: how far each body moved while the rig fell into place."""
-    fallen, guess = relax(model, placed), np.zeros(UNKNOWNS)
+    """Guess for the search: moves, link forces and turns of the rig that fell into place."""
+    fallen, leds, guess = relax(model, placed), blank(LEDGER), np.zeros(UNKNOWNS)
+    evaluate(leds[0], 0.0, fallen, model.rig, model.pieces)
     for body in range(3):
         before, after = placed.pose[body], fallen.pose[body]
         guess[3 * body : 3 * body + 3] = after.x - before.x, after.z - before.z, after.angle - before.angle
+    guess[15] = fallen.rotor_bristle
+    for i in range(2):
+        branch = model.rig.axle[i].branch
+        guess[9 + 2 * i : 11 + 2 * i] = leds[0].axle[i].link_force
+        guess[13 + i] = (guess[15] - fallen.wind_up[i]) / branch.ratio - guess[5 + 3 * i]
     return guess
 
 
@@ -238,52 +261,30 @@ def _unrest(led: Record) -> float:
 
 def _reasons(scenario: Scenario, model: Model, state: Record, led: Record) -> list[Fault]:
     """Why the rig cannot stand where it was put; empty when it can."""
-    file, faults = str(scenario.path), []
-    for name, axle, part in zip(("rear", "front"), model.rig.axle, led.axle, strict=True):
-        tyre = part.tyre
-        if tyre.load <= 0.0:
-            got = f"the {name} tyres in the air"
-            faults.append(
-                Fault(
-                    file,
-                    "ground",
-                    got,
-                    "ground that the rig can stand on with both axles (it tips over here)",
-                )
-            )
-        elif abs(tyre.thrust) > 0.999 * tyre.contact.grip * axle.tyre.peak * tyre.load:
-            need, have = abs(tyre.thrust) / tyre.load, tyre.contact.grip * axle.tyre.peak
-            faults.append(
-                Fault(
-                    file,
-                    "ground",
-                    f"a start where the {name} tyres need a grip of {need:.2f} to stand",
-                    f"at most {have:.2f}, what they have there",
-                )
-            )
-    hold = model.rig.motor.idle_torque + led.motor.brake_share * model.rig.motor.brake_torque
-    if not faults and abs(state.rotor_bristle) > 0.999 * model.rig.motor.presliding:
+    restless = _unrest(led) >= STILL
+    parts = list(zip(SIDES, model.rig.axle, led.axle, strict=True))
+    lifted = [name for name, _, part in parts if part.tyre.load <= 0.0]
+    grips = [part.tyre.contact.grip * axle.tyre.peak for _, axle, part in parts]
+    loads, thrusts = ([getattr(part.tyre, name) for _, _, part in parts] for name in ("load", "thrust"))
+    sliding = any(abs(t) > 0.95 * g * n for t, g, n in zip(thrusts, grips, loads, strict=True))
+    must_be = ""
+    if lifted:
+        got = f"a start with the {' and '.join(lifted)} tyres in the air"
+        must_be = "ground on which the rig stands with both axles (here it tips over)"
+    elif restless and sliding:
+        rear, front = (part.tyre.contact.foot for _, _, part in parts)
+        need = abs(front.z - rear.z) / max(abs(front.x - rear.x), 1e-9)
+        got = f"a start on ground of {math.degrees(math.atan(need)):.1f} deg, where the braked rig slides"
+        must_be = (
+            f"less steep, or grippier: all tyres need {need:.2f} per load, the best have {max(grips):.2f}"
+        )
+    elif restless:
+        travels = ", ".join(f"{name} shocks {part.shock.travel * 1e3:.1f} mm in" for name, _, part in parts)
+        got = f"a rig that finds no balance where it starts (last tried: {travels})"
+        must_be = "a rig that stands: check springs, masses and shock lengths"
+    elif abs(state.rotor_bristle) > 0.999 * model.rig.motor.presliding:
+        hold = model.rig.motor.idle_torque + led.motor.brake_share * model.rig.motor.brake_torque
         need = hold * abs(state.rotor_bristle) / model.rig.motor.presliding
         got = f"a start that the drag brake must hold with {need * 1e3:.1f} N*mm at the motor"
-        faults.append(
-            Fault(
-                file,
-                "ground",
-                got,
-                f"at most {hold * 1e3:.1f} N*mm (rig motor.brake_torque and driver.brake)",
-            )
-        )
-    if not faults and _unrest(led) >= STILL:
-        states = ", ".join(
-            f"{name} shocks {part.shock.travel * 1e3:.1f} mm in"
-            for name, part in zip(("rear", "front"), led.axle, strict=True)
-        )
-        faults.append(
-            Fault(
-                file,
-                "ground",
-                f"a rig that finds no balance where it starts (last tried: {states})",
-                "a rig that stands: check springs, masses and shock lengths",
-            )
-        )
-    return faults
+        must_be = f"at most {hold * 1e3:.1f} N*mm (rig motor.brake_torque and driver.brake)"
+    return [Fault(str(scenario.path), "ground", got, must_be)] if must_be else []

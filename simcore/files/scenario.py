@@ -242,13 +242,15 @@ class Scenario(Table):
         self._origin = Origin(path, raw)
         return self
 
-    def changed(self, settings: Mapping[str, Any]) -> "Scenario":
-        """Give a copy with some values changed, checked like a file; it has no variants of its own.
+    def changed(self, settings: Mapping[str, Any], *, keep_variants: bool = False) -> "Scenario":
+        """Give a copy with some values changed, checked like a file.
 
         Parameters
         ----------
         settings : mapping
             Dotted path to value, the value as it would stand in the file.
+        keep_variants : bool
+            Whether the copy has the variants of the original, each on top of the new values.
 
         Raises
         ------
@@ -256,7 +258,8 @@ class Scenario(Table):
             If a path is unknown or the changed scenario would be a faulty file.
         """
         raw = apply(self._origin.raw, settings, Scenario, str(self.path))
-        raw.pop("variants", None)
+        if not keep_variants:
+            raw.pop("variants", None)
         return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path, raw)
 
     def variant(self, name: str) -> "Scenario":

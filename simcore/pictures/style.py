@@ -19,7 +19,7 @@ DASHES = ("-", (0, (6, 2)), (0, (2, 1.5)), (0, (8, 2, 2, 2)))  # second mark bes
 
 SETTINGS: dict[Any, Any] = {
     "font.size": 13.0,
-    "axes.titlesize": 13.0,
+    "axes.labelsize": 12.5,
     "axes.spines.top": False,
     "axes.spines.right": False,
     "axes.grid": True,
@@ -54,7 +54,7 @@ def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure
             len(heights),
             1,
             height_ratios=list(heights),
-            left=0.095,
+            left=0.115,
             right=0.80,
             top=1.0 - head / total,
             bottom=0.7 / total,

@@ -81,6 +81,21 @@ def _line(
     return float(table["time_s"].iloc[-1]), float(values.iloc[-1]), name, colour
 
 
+def _mark_stops(axis: Axes, table: pd.DataFrame, side: str, colour: str) -> bool:
+    """Pale band along a travel line where its shocks sit on a stop; gives whether there is any."""
+    pressed = (table[f"{side}_bump_stop_N"] - table[f"{side}_droop_stop_N"]).to_numpy() > 0.0
+    travel = np.where(pressed, table[f"{side}_travel_mm"], np.nan)
+    axis.plot(table["time_s"], travel, color=colour, lw=9.0, alpha=0.25, solid_capstyle="butt")
+    return bool(pressed.any())
+
+
+def _explain_stops(axis: Axes, marked: bool) -> None:
+    if marked:
+        axis.text(
+            0.99, 0.03, "pale band: on a stop", transform=axis.transAxes, ha="right", color=QUIET, fontsize=11
+        )
+
+
 def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], title: str, rig: str) -> Figure:
     """Pitch, travel of both ends, and tread speed against ground speed.
 
@@ -104,6 +119,7 @@ def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], title: str
         _line(travel, table, table[f"{axle}_travel_mm"], name, colour, dash)
         for (axle, name, colour), dash in zip(SIDES, DASHES, strict=False)
     ]
+    _explain_stops(travel, any([_mark_stops(travel, table, side, colour) for side, _, colour in SIDES]))
     room(travel, 3.0)
     travel.set_ylabel("shock travel, mm\n(more = compressed)")
     name_ends(travel, ends)
@@ -142,12 +158,15 @@ def overlay(cases: Mapping[str, Case], title: str, rig: str) -> Figure:
         ("front_travel_mm", "front travel, mm\n(more = compressed)", 3.0),
     )
     for axis, (column, label, least) in zip(axes, columns, strict=True):
-        ends = []
+        ends, marked = [], False
         for k, (name, (table, _)) in enumerate(cases.items()):
             colour, dash = COLOURS[k % len(COLOURS)], DASHES[k // 2 % len(DASHES)]
             ends.append(_line(axis, table, table[column], name, colour, dash))
+            if column.endswith("_travel_mm"):
+                marked |= _mark_stops(axis, table, column.removesuffix("_travel_mm"), colour)
             if EARLY.get(cases[name][1]["ended"]):
                 axis.plot(*ends[-1][:2], "x", color=colour, ms=9, mew=2.5)
+        _explain_stops(axis, marked)
         room(axis, least)
         axis.set_ylabel(label)
         name_ends(axis, ends)

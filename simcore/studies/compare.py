@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
 from simcore.outbox import write_all
 from simcore.run import Run, simulate
@@ -78,8 +79,11 @@ def compare(scenario: Scenario, progress: Callable[[float, float], None] | None 
     Raises
     ------
     BadInput
-        when one of them cannot be built or cannot stand where it starts.
+        when there is no variant, or one of them cannot be built or cannot stand where it starts.
     """
+    if not scenario.variants:
+        must_be = 'at least one table [variants."a name"] to compare with'
+        raise BadInput([Fault(str(scenario.path), "variants", "none", must_be)])
     cases = {scenario.case: scenario} | {name: scenario.variant(name) for name in scenario.variants}
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}

@@ -28,7 +28,7 @@ def hard_tyre(grip):
     tyre.radius, tyre.stiffness, tyre.damping = RADIUS, 2e6, 2e5
     tyre.peak = tyre.sliding = grip
     tyre.slip_stiffness, tyre.relaxation_length = 2000.0, 0.01
-    tyre.stribeck_speed, tyre.settling_time, tyre.rolling_resistance = 1.0, 0.0, 0.0
+    tyre.stribeck_speed, tyre.settling_time, tyre.rolling_resistance = 1.0, 0.002, 0.0
     return tyre
 
 
@@ -51,7 +51,6 @@ def let_go(slope, grip, beta, end, gravity=9.81, locked=False):
         return [v_x, v_z, force[0] / MASS, force[1] / MASS - gravity, turn, bristle_rate]
 
     squash = MASS * gravity * math.cos(slope) / tyre.stiffness
-
     origin = np.array([-5.0, 0.0]) + 5.0 * down
     start = origin + (RADIUS - squash) * up
     solution = solve_ivp(
@@ -113,12 +112,13 @@ def test_locked_wheel_slides_like_a_block():
 
 @pytest.mark.parametrize("slope_deg", [5.0, 16.5])
 def test_locked_wheel_holds_below_its_grip_angle(slope_deg):
-    """It gives by the bristles' spring and then stands for a minute."""
+    """It gives a little as it takes up the load, and then stands for a minute."""
     at = let_go(math.radians(slope_deg), 0.3, 0.5, 62.0, locked=True)
-    assert abs(at(2.0).way) < 1e-4
+    assert 0.0 < at(2.0).way < 1e-3
     assert abs(at(62.0).way - at(2.0).way) < 1e-6
 
 
 def test_locked_wheel_slides_just_above_its_grip_angle():
     at = let_go(math.radians(16.9), 0.3, 0.5, 1.0, locked=True)
-    assert gain(at, 0.2, 0.9)[0] == pytest.approx(9.81 * (math.sin(math.radians(16.9)) - 0.3 * math.cos(math.radians(16.9))), rel=0.01)
+    excess = math.sin(math.radians(16.9)) - 0.3 * math.cos(math.radians(16.9))
+    assert gain(at, 0.2, 0.9)[0] == pytest.approx(9.81 * excess, rel=0.01)
