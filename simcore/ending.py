@@ -40,7 +40,7 @@ def margins(
     -------
     Margins in the order of WATCHED: rad, m, m, m, m.
     """
-    state, rig, led, out = y.view(STATE)[0], rigs[0], leds[0], np.empty(5)
+    state, rig, led, out = np.ascontiguousarray(y).view(STATE)[0], rigs[0], leds[0], np.empty(5)
     along_x, along_z = 0.0, 0.0
     for i in range(2):
         axle, pose, contact = rig.axle[i], state.pose[1 + i], led.axle[i].tyre.contact

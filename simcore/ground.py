@@ -21,9 +21,8 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
 
     Parameters
     ----------
-    contact : filled with area A (m^2), push S (m), unit normal, unit tangent (forward), foot (mean point of the
-        ground in the disc, m) and grip (length-weighted). Without overlap: area 0 and the nearest ground
-        point.
+    contact : filled with area A (m^2), push S (m), unit normal, unit tangent (forward), foot (mean ground
+        point in the disc, m) and grip (length-weighted); without overlap: area 0 and the nearest ground point
     pieces : array of PIECE records from the rear to the front
     x, z : centre, m
     radius : R, m

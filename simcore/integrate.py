@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 from scipy.integrate import solve_ivp
 
-from simcore.compiled import LEDGER, STATE, STATES, blank
+from simcore.compiled import LEDGER, STATE, STATES, Record, blank
 from simcore.ending import WATCHED, cut_lasting, limits_of, margins
 from simcore.files.scenario import Scenario
-from simcore.motion import derivative, evaluate_all
+from simcore.motion import derivative, evaluate_all, jacobian
 from simcore.rig.model import Model, build
 from simcore.settle import settle
 from simcore.trace import Outcome, Trace
@@ -30,6 +30,13 @@ def tolerance_scale() -> Vector:
     scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
     scale.rotor_bristle = 0.1
     return np.frombuffer(scale.tobytes()).copy()
+
+
+def influential() -> npt.NDArray[np.bool_]:
+    """Which states move others; the distance and the sums of energy only listen."""
+    mark = blank(STATE, 1.0)[0]
+    mark.distance, mark.work_in, mark.dissipated, mark.electric = 0.0, 0.0, 0.0, 0.0
+    return np.frombuffer(mark.tobytes()) > 0.0
 
 
 def corners(model: Model, duration: float) -> list[float]:
@@ -64,23 +71,24 @@ def _step_to(
 ) -> None:
     """Integrate from one corner to the next, keeping the output rows; notes an ending in `walk.outcome`."""
     scale, leds, limits, progress = tools
-    solver = scenario.solver
+    solver, rigs, pieces = scenario.solver, model.rigs, model.pieces
+    moving = np.where(influential(), scale, 0.0)
 
-    def watch(time: float, y: Vector, *_: Any) -> float:
+    def watch(time: float, y: Vector) -> float:
         if progress is not None:
             progress(time, scenario.end.duration)
-        return float(margins(y, model.rigs, model.pieces, leds, limits).min())
+        return float(margins(y, rigs, pieces, leds, limits).min())
 
     watch.terminal = True  # type: ignore[attr-defined]
     watch.direction = -1.0  # type: ignore[attr-defined]
     solved = solve_ivp(
-        derivative,
+        lambda time, y: derivative(time, y, rigs, pieces, leds),
         (first, last),
         walk.y,
         method=solver.method,
+        jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
         t_eval=np.append(_output_times(scenario, first, last), last),
         events=watch,
-        args=(model.rigs, model.pieces, leds),
         rtol=solver.relative,
         atol=solver.absolute * scale,
         max_step=solver.max_step,
@@ -99,16 +107,22 @@ def _step_to(
         time, walk.y = solved.t_events[0][-1], solved.y_events[0][-1]
         walk.times.append(np.array([time]))
         walk.rows.append(walk.y[None, :])
-        walk.outcome = WATCHED[int(np.argmin(margins(walk.y, model.rigs, model.pieces, leds, limits)))]
+        walk.outcome = WATCHED[int(np.argmin(margins(walk.y, rigs, pieces, leds, limits)))]
 
 
-def integrate(scenario: Scenario, model: Model | None = None, progress: Progress | None = None) -> Trace:
-    """Settle the rig of a scenario and integrate its motion to the end.
+def integrate(
+    scenario: Scenario,
+    model: Model | None = None,
+    start: Record | None = None,
+    progress: Progress | None = None,
+) -> Trace:
+    """Integrate the motion of a scenario's rig from its settled start to the end.
 
     Parameters
     ----------
     scenario : what to run
     model : records built before, to save building them again
+    start : settled STATE found before, likewise
     progress : called with (time reached, duration) as the integration goes on
 
     Returns
@@ -121,7 +135,7 @@ def integrate(scenario: Scenario, model: Model | None = None, progress: Progress
         when the rig cannot be built or cannot stand where it starts.
     """
     model = build(scenario) if model is None else model
-    start = settle(scenario, model)
+    start = settle(scenario, model) if start is None else start
     tools = (tolerance_scale(), blank(LEDGER), limits_of(scenario), progress)
     walk = _Walk(np.frombuffer(start.tobytes()).copy(), [], [])
     stops = corners(model, scenario.end.duration)

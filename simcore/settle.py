@@ -1,6 +1,7 @@
 """The start: the rig standing still on its ground, friction at rest, all forces in balance."""
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 import numpy.typing as npt
@@ -218,20 +219,32 @@ def settle(scenario: Scenario, model: Model) -> Record:
 
 
 def _search(model: Model, placed: Record) -> tuple[Record, Record]:
-    """Standing state and its ledger: found straight from the placed rig, else from one that fell into place."""
-    for offset in (0.0, 1e-5, 1e-3):  # a search that ends in a corner of a law finds out from beside it
-        state, led = _balance(model, placed, np.full(UNKNOWNS, offset))
-        if _unrest(led) < STILL:
-            return state, led
-    return _balance(model, placed, _fallen(model, placed))
+    """Standing state and its ledger: found straight from the placed rig, else from one that fell into place.
+
+    Two of SciPy's root finders take turns, from the guess and from beside it: the laws have corners, and a
+    search that ends in one gets out from elsewhere.
+    """
+    for guess in _guesses(model, placed):
+        for method in ("lm", "hybr"):
+            state, led = _balance(model, placed, guess, method)
+            if _unrest(led) < STILL:
+                return state, led
+    return state, led
 
 
-def _balance(model: Model, placed: Record, guess: Vector) -> tuple[Record, Record]:
+def _guesses(model: Model, placed: Record) -> Iterator[Vector]:
+    """Where to begin the search, the cheap guesses first."""
+    for offset in (0.0, 1e-5, 1e-3):
+        yield np.full(UNKNOWNS, offset)
+    yield _fallen(model, placed)
+
+
+def _balance(model: Model, placed: Record, guess: Vector, method: str) -> tuple[Record, Record]:
     """Search for the standing state from a guess; gives the best found and its ledger."""
     start, leds, state = blank(LEDGER), blank(LEDGER), blank(STATE)[0]
     evaluate(start[0], 0.0, placed, model.rig, model.pieces)
     tools = (placed.reshape(1), model.rigs, model.pieces, leds, start)
-    found = root(imbalance, guess, args=tools, method="lm", tol=1e-13)
+    found = root(imbalance, guess, args=tools, method=method, tol=1e-13)
     set_standing(state, found.x, placed, model.rig, start[0])
     evaluate(leds[0], 0.0, state, model.rig, model.pieces)
     return state, leds[0]

@@ -40,7 +40,7 @@ class Audit:
             ("link length", self.drift, DRIFT_BOUND, 1000.0, " mm"),
         )
         return [
-            f"{name} is off by {np.max(np.abs(found)) * factor:.2g}{unit}, bound {bound * factor:g}{unit}"
+            f"{name} is off by {np.max(np.abs(found)) * factor:.3g}{unit}, bound {bound * factor:g}{unit}"
             for name, found, bound, factor, unit in checks
             if not np.max(np.abs(found)) < bound
         ]

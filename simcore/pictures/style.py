@@ -27,10 +27,9 @@ SETTINGS: dict[Any, Any] = {
     "axes.edgecolor": QUIET,
     "axes.axisbelow": True,
     "lines.linewidth": 2.2,
-    "savefig.dpi": 150,
     "svg.hashsalt": "simcore",  # same picture, same file
 }
-WIDTH = 10.0  # inches
+WIDTH, DPI = 10.0, 150  # inches, dots per inch
 
 
 def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure, list[Axes]]:
@@ -48,7 +47,7 @@ def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure
     head = 0.34 * len(lines) + 0.25 * len(asked) + 0.4
     total = sum(heights) + head + 0.75 + 0.28 * (len(heights) - 1)
     with matplotlib.rc_context(SETTINGS):
-        figure = Figure(figsize=(WIDTH, total))
+        figure = Figure(figsize=(WIDTH, total), dpi=DPI)
         FigureCanvasAgg(figure)
         grid = figure.add_gridspec(
             len(heights),

@@ -50,8 +50,7 @@ def contrast(cases: Mapping[str, Case]) -> str:
     if rises[most] - rises[least] < HARDLY_DEG:
         text = f"No visible difference in pitch: the nose rises {rises[least]:.1f} to {rises[most]:.1f}°"
     else:
-        first = most[:1].upper() + most[1:]
-        text = f"{first} lifts the nose {rises[most]:.1f}°, {least} only {rises[least]:.1f}°"
+        text = f"The nose rises {rises[most]:.1f}° with {most}, {rises[least]:.1f}° with {least}"
     return ". ".join([text, *upset])
 
 
