@@ -1,0 +1,59 @@
+"""Speed as ratios in one run: pytest -m bench."""
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import simcore
+from simcore.integrate import integrate
+from simcore.rig.model import build
+from simcore.settle import settle
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_integration_is_40_times_faster_than_real_time(benchmark) -> None:
+    scenario = simcore.load_scenario(ROOT / "scenarios" / "punchy_launch.toml")
+    model = build(scenario)
+    start = settle(scenario, model)
+    benchmark.pedantic(integrate, args=(scenario, model, start), rounds=15, warmup_rounds=2)
+    ratio = scenario.end.duration / benchmark.stats["median"]
+    benchmark.extra_info["times faster than real time"] = ratio
+    assert ratio > 40.0
+
+
+def process(folder: Path, cache: Path) -> float:
+    environment = os.environ | {"PYTHONPATH": str(ROOT), "XDG_CACHE_HOME": str(cache)}
+    scenario = str(ROOT / "scenarios" / "punchy_launch.toml")
+    program = [
+        sys.executable,
+        "-c",
+        "from simcore.cli import main; main()",
+        "run",
+        scenario,
+        "--out",
+        str(folder),
+    ]
+    begin = time.perf_counter()
+    subprocess.run(program, env=environment, check=True, capture_output=True)
+    return time.perf_counter() - begin
+
+
+def test_whole_process_cold_and_warm(benchmark, tmp_path: Path) -> None:
+    cold = process(tmp_path / "cold", tmp_path / "cache")
+    benchmark.pedantic(process, args=(tmp_path / "warm", tmp_path / "cache"), rounds=5)
+    benchmark.extra_info["cold, s"] = cold
+    benchmark.extra_info["cold over warm"] = cold / benchmark.stats["median"]
+    assert cold < 25.0
+    assert benchmark.stats["median"] < 3.0
+
+
+def test_help_takes_under_0_4_s(benchmark) -> None:
+    program = [sys.executable, "-c", "from simcore.cli import main; main()", "--help"]
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    benchmark.pedantic(
+        subprocess.run, args=(program,), kwargs={"env": environment, "capture_output": True}, rounds=7
+    )
+    assert benchmark.stats["median"] < 0.4

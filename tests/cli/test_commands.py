@@ -1,0 +1,156 @@
+"""The commands as processes: files, exit codes, what is said where."""
+
+import json
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from PIL import Image
+
+from simcore.series import GLOSSARY
+from simcore.summary import MEANING
+
+RUN_FILES = {"series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png"}
+
+
+def test_run_writes_its_four_files_and_says_where(simcore, desk: Path) -> None:
+    done = simcore("run", "scenarios/punchy_launch.toml")
+    assert done.returncode == 0, done.stderr
+    folder = desk / "plots" / "punchy_launch"
+    assert {path.name for path in folder.iterdir()} == RUN_FILES
+    for name in RUN_FILES:
+        assert f"wrote plots/punchy_launch/{name}" in done.stdout
+    table = pd.read_csv(folder / "series.csv")
+    assert list(table.columns) == list(GLOSSARY)
+    assert len(table) == 1001
+    assert table["time_s"].iloc[-1] == 2.0
+    assert not table.isna().any().any()
+    assert list(json.loads((folder / "summary.json").read_text())) == list(MEANING)
+    with Image.open(folder / "pitch_and_travel.png") as picture:
+        assert min(picture.size) >= 1200
+
+
+def test_inputs_repeat_the_run_bit_for_bit(simcore, desk: Path) -> None:
+    first = simcore("run", "scenarios/slow_creep.toml", "--set", "ground.slope=20", "--out", "a", "--quiet")
+    again = simcore("run", "a/inputs.toml", "--out", "b", "--quiet")
+    assert (first.returncode, again.returncode) == (0, 0), first.stderr + again.stderr
+    for name in ("series.csv", "summary.json", "inputs.toml"):
+        assert (desk / "a" / name).read_bytes() == (desk / "b" / name).read_bytes()
+    assert tomllib.loads((desk / "a" / "inputs.toml").read_text())["ground"]["slope"] == 20
+
+
+def test_variant_goes_into_a_folder_of_its_own(simcore, desk: Path) -> None:
+    done = simcore("run", "scenarios/launch_vs_creep.toml", "--variant", "60 ms punch", "--quiet")
+    assert done.returncode == 0, done.stderr
+    assert (done.stdout, done.stderr) == ("", "")
+    folder = desk / "plots" / "launch_vs_creep" / "60_ms_punch"
+    inputs = tomllib.loads((folder / "inputs.toml").read_text())
+    assert inputs["driver"]["control"] == "torque"
+
+
+def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> None:
+    done = simcore("compare", "scenarios/launch_vs_creep.toml", "--out", "side by side")
+    assert done.returncode == 0, done.stderr
+    folder = desk / "side by side"
+    assert {path.name for path in folder.iterdir()} == {"table.csv", "inputs.toml", "comparison.png"}
+    table = pd.read_csv(folder / "table.csv", index_col="case")
+    assert list(table.index) == ["creep at 0.15 m/s", "60 ms punch"]
+    for key in ("pitch_rise_deg", "front_load_low_N"):
+        assert table[f"{key}_change"].iloc[0] == 0.0
+        difference = table[key].iloc[1] - table[key].iloc[0]
+        assert table[f"{key}_change"].iloc[1] == pytest.approx(difference, rel=1e-6)
+    assert "with 60 ms punch, " in done.stdout
+    assert "variants" in tomllib.loads((folder / "inputs.toml").read_text())
+
+
+def test_a_setting_reaches_every_case_of_a_comparison(simcore, desk: Path) -> None:
+    words = (
+        "compare",
+        "scenarios/launch_vs_creep.toml",
+        "--set",
+        "end.duration=0.5",
+        "--out",
+        "x",
+        "--quiet",
+    )
+    assert simcore(*words).returncode == 0
+    table = pd.read_csv(desk / "x" / "table.csv", index_col="case")
+    assert list(table["time_s"]) == [0.5, 0.5]
+
+
+WRONG = [
+    (("run", "nowhere.toml"), "nowhere.toml: got no such file"),
+    (("run", "scenarios/slow_creep.toml", "--set", "rear.shock.stroke=-3"), "rear.shock.stroke: got -3 mm"),
+    (
+        ("run", "scenarios/slow_creep.toml", "--set", "rear.shok.stroke=3"),
+        'did you mean "rear.shock.stroke"?',
+    ),
+    (("run", "scenarios/slow_creep.toml", "--set", "rear.shock.stroke"), "must be path=value"),
+    (("run", "scenarios/slow_creep.toml", "--variant", "punch"), "there are no variants"),
+    (("run", "scenarios/launch_vs_creep.toml", "--variant", "60 ms pinch"), 'did you mean "60 ms punch"?'),
+    (("run", "scenarios/slow_creep.toml", "--set", "ground.slope=50"), "where the braked rig slides"),
+    (("run", "scenarios/slow_creep.toml", "--set", "motor.brake_torque=1"), "the drag brake must hold"),
+    (("run", "scenarios/slow_creep.toml", "--set", "chassis.cg=[-900,50]"), "between the axles"),
+    (
+        ("run", "scenarios/slow_creep.toml", "--out", "scenarios/slow_creep.toml"),
+        "a folder that can be written",
+    ),
+    (("compare", "scenarios/slow_creep.toml"), "at least one table [variants."),
+    (("run", "scenarios/rigs/gully.toml"), "gully.toml: driver: got nothing"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), WRONG, ids=[text for _, text in WRONG])
+def test_bad_input_is_one_message_and_exit_code_2(
+    simcore, desk: Path, words: tuple[str, ...], said: str
+) -> None:
+    before = sorted(desk.rglob("*"))
+    done = simcore(*words)
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+    assert "wrote" not in done.stdout
+    assert sorted(desk.rglob("*")) == before
+
+
+def test_two_faults_come_at_once(simcore) -> None:
+    done = simcore(
+        "run", "scenarios/slow_creep.toml", "--set", "rear.shock.stroke=-3", "--set", "driver.control=fast"
+    )
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 2
+
+
+def test_a_run_that_fails_its_audit_says_so_first_and_exits_with_1(simcore, desk: Path) -> None:
+    loose = ("method=BDF", "relative=1e-3", "absolute=1e-3", "max_step=1")
+    words = [word for setting in loose for word in ("--set", f"solver.{setting}")]
+    done = simcore("run", "scenarios/punchy_launch.toml", *words, "--out", "loose")
+    summary = json.loads((desk / "loose" / "summary.json").read_text())
+    assert summary["audit"] != "sound"
+    assert done.returncode == 1
+    assert done.stdout.startswith("AUDIT FAILED")
+
+
+def test_help_loads_no_heavy_library() -> None:
+    code = (
+        "import sys\n"
+        "from simcore.cli import app\n"
+        "try:\n"
+        "    app(['--help'])\n"
+        "except SystemExit as end:\n"
+        "    assert not end.code\n"
+        "heavy = {'numba', 'scipy', 'pandas', 'matplotlib', 'numpy', 'pint', 'pydantic'} & set(sys.modules)\n"
+        "sys.exit(f'loaded {heavy}' if heavy else 0)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "compare" in done.stdout
+
+
+def test_settings_out_of_a_tty_show_no_progress(simcore) -> None:
+    done = simcore("run", "scenarios/slow_creep.toml", "--out", "x")
+    assert "\r" not in done.stderr
+    assert "\x1b" not in done.stdout + done.stderr

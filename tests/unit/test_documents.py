@@ -1,0 +1,45 @@
+"""Generated pages are current; the README's commands exist."""
+
+import re
+from pathlib import Path
+
+from simcore import glossary
+from simcore.units import column_unit
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_result_reference_is_current() -> None:
+    assert (ROOT / "plots" / "README.md").read_text(encoding="utf-8") == glossary.reference()
+
+
+def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
+    from simcore.series import GLOSSARY
+    from simcore.summary import MEANING
+
+    for name, meaning in (GLOSSARY | MEANING).items():
+        assert meaning
+        if name not in ("ended", "audit"):
+            assert column_unit(name)
+
+
+def test_readme_links_and_pictures_exist() -> None:
+    for page in (ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "plots" / "README.md"):
+        for target in re.findall(r"\]\(([^)#]+)\)", page.read_text(encoding="utf-8")):
+            assert (page.parent / target).exists(), f"{page.name}: {target}"
+
+
+def test_readme_has_exactly_two_install_lines() -> None:
+    lines = [line for line in (ROOT / "README.md").read_text().splitlines() if "pip install" in line]
+    assert len(lines) == 2
+    assert lines[0].endswith("simcore compare scenarios/launch_vs_creep.toml")
+    assert "pytest" in lines[1]
+
+
+def test_readme_python_example_runs() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    code = re.search(r"```python\n(.*?)```", text, re.DOTALL).group(1)
+    code = code.replace('"scenarios/', f'"{ROOT}/scenarios/').replace('run.figure().savefig("pitch.png")', "")
+    names: dict = {}
+    exec(compile(code, "README.md", "exec"), names)
+    assert names["run"].sound

@@ -1,0 +1,85 @@
+"""Figures: axes, units, titles and the data in them."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+import simcore
+from simcore.pictures.timelines import contrast, finding, overlay
+from simcore.studies.compare import Comparison, compare
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+STANDING = {
+    "ended": "the time asked for was over",
+    "pitch_rise_deg": 0.1,
+    "rear_squat_mm": 0.2,
+    "rear_lift_mm": 0.0,
+    "front_squat_mm": 0.0,
+    "front_lift_mm": 0.3,
+    "front_off_ground_s": 0.0,
+    "time_s": 2.0,
+}
+
+
+@pytest.fixture(scope="module")
+def comparison() -> Comparison:
+    return compare(simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml"))
+
+
+def texts(figure: Figure) -> str:
+    return "\n".join(text.get_text() for text in [*figure.texts, *(t for a in figure.axes for t in a.texts)])
+
+
+def test_run_figure_shows_the_series_with_units(comparison: Comparison) -> None:
+    run = comparison.runs["60 ms punch"]
+    figure = run.figure()
+    pitch, travel, speed = figure.axes
+    assert "deg" in pitch.get_ylabel()
+    assert "mm" in travel.get_ylabel()
+    assert "m/s" in speed.get_ylabel()
+    assert speed.get_xlabel() == "time, s"
+    np.testing.assert_array_equal(pitch.lines[0].get_ydata(), run.series["pitch_to_ground_deg"])
+    drawn = [line.get_ydata() for line in travel.lines]
+    for column in ("rear_travel_mm", "front_travel_mm"):
+        assert any(np.array_equal(data, run.series[column]) for data in drawn)
+    assert finding(run.summary).split(";")[0] in texts(figure).replace("\n", " ")
+    assert run.scenario.title in texts(figure)
+    assert "brake off" in texts(figure)
+
+
+def test_overlay_names_every_case_at_its_line_in_every_panel(comparison: Comparison) -> None:
+    figure = comparison.figure()
+    for axis in figure.axes:
+        named = [text.get_text().replace("\n", " ") for text in axis.texts]
+        for name in comparison.runs:
+            assert name in named
+
+
+def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> None:
+    run = comparison.runs["60 ms punch"]
+    figure = overlay({f"case {k}": (run.series, run.summary) for k in range(8)}, "Same eight times?", "Gully")
+    figure.canvas.draw()
+    named = [text for text in figure.axes[0].texts if text.get_text().startswith("case")]
+    boxes = [Text.get_window_extent(text) for text in named]  # the words without their pointing line
+    assert len(boxes) == 8
+    boxes.sort(key=lambda box: box.y0)
+    for low, high in zip(boxes[:-1], boxes[1:], strict=True):
+        assert high.y0 >= low.y1 - 1.0
+    assert all(box.x1 <= figure.bbox.x1 for box in boxes)
+
+
+def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
+    assert "hardly" in finding(STANDING)
+    tipped = STANDING | {"ended": "the rig rolled over", "time_s": 0.84, "pitch_rise_deg": 75.0}
+    assert finding(tipped).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
+    assert "in the air" in finding(STANDING | {"front_off_ground_s": 0.4})
+
+
+def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
+    table = None
+    calm, punch = STANDING, STANDING | {"pitch_rise_deg": 3.0}
+    assert contrast({"calm": (table, calm), "punch": (table, punch)}).startswith("The nose rises 3.0° with punch, 0.1° with calm")
+    assert contrast({"a": (table, calm), "b": (table, calm)}).startswith("No visible difference")
