@@ -31,11 +31,11 @@ def most_bent(tyre: Record, grip: float) -> float:
 
 @kernel
 def saturated(value: float, most: float) -> float:
-    """The value itself up to 90 % of the most, then smoothly towards 99 % of it."""
+    """The value itself up to 90 % of the most, then smoothly towards 99.99 % of it."""
     share = abs(value) / most
     if share <= 0.9:
         return value
-    return math.copysign(most * (0.9 + 0.09 * math.tanh((share - 0.9) / 0.09)), value)
+    return math.copysign(most * (0.9 + 0.0999 * math.tanh((share - 0.9) / 0.0999)), value)
 
 
 @kernel

@@ -125,7 +125,7 @@ def solve_levels(
 
     if set_levels(sliding_grip) >= -1e-9:
         return True
-    ceiling = min(3.0 * peak_grip, 0.99 * sliding_grip / fall)
+    ceiling = min(3.0 * peak_grip, 0.99 * sliding_grip / max(fall, 1e-9))
     if set_levels(ceiling) < 0.0:
         return False
     set_levels(root(set_levels, sliding_grip, ceiling))

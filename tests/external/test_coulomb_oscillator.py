@@ -1,7 +1,8 @@
 """A mass on a spring with dry friction, and with oil: counted half cycles, resting places, no creep.
 
-Laws: amplitude falls 2F/k per half cycle, the period stays 2 pi sqrt(m/k), and the mass stays at the first turning point inside
-the band |x| <= F/k (Rao, Mechanical Vibrations, 5th ed., sec 2.9; Den Hartog, Mechanical Vibrations, ch 8).
+Laws: amplitude falls 2F/k per half cycle, the period stays 2 pi sqrt(m/k), and the mass stays at the first
+turning point inside the band |x| <= F/k (Rao, Mechanical Vibrations, 5th ed., sec 2.9; Den Hartog, Mechanical
+Vibrations, ch 8).
 """
 
 import math
@@ -19,7 +20,8 @@ G = 9.81  # m/s^2, as in the books
 def dry(force, presliding, breakaway=None, stribeck_speed=1e-3, settling_time=2e-4):
     friction = blank(FRICTION, math.nan)[0]
     friction.sliding, friction.breakaway = force, force if breakaway is None else breakaway
-    friction.presliding, friction.stribeck_speed, friction.settling_time = presliding, stribeck_speed, settling_time
+    friction.presliding, friction.stribeck_speed = presliding, stribeck_speed
+    friction.settling_time = settling_time
     return friction
 
 
@@ -30,7 +32,8 @@ def release(mass, k, friction, x0, end, load=0.0, ramp=1e-3):
         drag, bristle_rate = seal_friction(friction, y[1], y[2])
         return [y[1], (load * min(t / ramp, 1.0) - k * y[0] - drag) / mass, bristle_rate]
 
-    # The mass is let go with its bristles already bent by the friction that holds the first turning point back.
+    # The mass is let go with its bristles already bent by the friction that holds the first turning point
+    # back.
     bent = -math.copysign(friction.presliding, x0) if x0 else 0.0
     solution = solve_ivp(
         rate, (0.0, end), (x0, 0.0, bent), "LSODA", rtol=1e-11, atol=1e-14, dense_output=True
@@ -39,14 +42,18 @@ def release(mass, k, friction, x0, end, load=0.0, ramp=1e-3):
     return solution
 
 
-# mass kg (or kg m^2), rate N/m (N m/rad), friction N (N m), start m (rad), half cycles, resting place m (rad), bound of the latter
+# mass kg (or kg m^2), rate N/m (N m/rad), friction N (N m), start m (rad), half cycles, resting place m
+# (rad), bound of the latter
 CASES = {
-    # Quinn, Mechanical Vibration, prob 77: 6 kg, spring 5k through a pulley, k = 128 N/m, grip 0.5, let go at 0.30 m. Statement and
-    # sticking band seen in a public copy; count and resting place recomputed from the law above.
+    # Quinn, Mechanical Vibration, prob 77: 6 kg, spring 5k through a pulley, k = 128 N/m, grip 0.5, let go at
+    # 0.30 m. Statement and sticking band seen in a public copy; count and resting place recomputed from the
+    # law above.
     "pulley": (6.0, 5 * 128.0, 0.5 * 6.0 * G, 0.30, 3, -0.024094),
-    # 12.74 kg, 20 N/mm, grip 0.32, let go at 39 mm: statement seen, answers recomputed. The tenth turn is the first inside the band.
+    # 12.74 kg, 20 N/mm, grip 0.32, let go at 39 mm: statement seen, answers recomputed. The tenth turn is the
+    # first inside the band.
     "small mass": (12.74, 20e3, 0.32 * 12.74 * G, 0.039, 10, -0.9934e-3),
-    # Rao example 2.15, torsion: 49087.5 N m/rad, 400 N m, 6 deg; answer from memory of the book and recomputed. Its inertia plays no part.
+    # Rao example 2.15, torsion: 49087.5 N m/rad, 400 N m, 6 deg; answer from memory of the book and
+    # recomputed. Its inertia plays no part.
     "pulley shaft": (100.0, 49087.5, 400.0, math.radians(6.0), 6, 0.006935),
 }
 
@@ -69,7 +76,9 @@ def test_half_cycles_and_resting_place(case):
 
 
 def test_grip_from_decay():
-    """Rao example 2.14: 10 cm become 1 cm in 5 cycles of 2 s in all; grip 0.1132 (book from memory; 0.11318 recomputed)."""
+    """Rao example 2.14: 10 cm become 1 cm in 5 cycles of 2 s in all; grip 0.1132 (book from memory; 0.11318
+    recomputed).
+    """
     mass, half = 1.0, 0.2
     k = mass * (math.pi / half) ** 2
     grip = 0.11318
@@ -79,7 +88,9 @@ def test_grip_from_decay():
 
 @pytest.mark.parametrize("share", [0.3, 0.7, 0.98, -0.98])
 def test_loaded_inside_its_band_it_does_not_creep(share):
-    """A shock seal (4 N, presliding 0.1 mm) between a mass and a spring of 0.1 N/mm, loaded over 5 s, then left for a minute."""
+    """A shock seal (4 N, presliding 0.1 mm) between a mass and a spring of 0.1 N/mm, loaded over 5 s, then
+    left for a minute.
+    """
     friction = dry(3.0, 1e-4, breakaway=4.0, stribeck_speed=0.01, settling_time=2e-3)
     solution = release(0.5, 100.0, friction, 0.0, 70.0, load=share * 4.0, ramp=5.0)
     settled, later = solution.sol([10.0, 70.0])[0]
@@ -95,9 +106,10 @@ def test_beyond_its_band_it_lets_go():
 
 
 def test_oil_damped_motorcycle_shock():
-    """Rao, example "shock absorber for a motorcycle" (5th ed., 2.11): 200 kg, damped period 2 s, amplitude to a quarter in half a
-    cycle. Book: c = 554.4981 N s/m, k = 2358.2652 N/m (seen in a public copy; recomputed 554.518 and 2358.283), kick for 250 mm
-    1.4294 m/s (from memory). Bound 1e-4, the book's rounding of the damping ratio.
+    """Rao, example "shock absorber for a motorcycle" (5th ed., 2.11): 200 kg, damped period 2 s, amplitude to
+    a quarter in half a cycle. Book: c = 554.4981 N s/m, k = 2358.2652 N/m (seen in a public copy; recomputed
+    554.518 and 2358.283), kick for 250 mm 1.4294 m/s (from memory). Bound 1e-4, the book's rounding of the
+    damping ratio.
     """
     shock = blank(SHOCK)[0]
     shock.compression = shock.rebound = 554.4981

@@ -1,9 +1,9 @@
 """The bristle law against the demonstrations of the 1995 LuGre paper.
 
-Source: Canudas de Wit, Olsson, Astrom, Lischinsky, "A new model for control of systems with friction", IEEE TAC 40(3), 1995,
-sections III and IV. The parameters (its Table I) were seen in a public reproduction, not in the paper itself. The expected
-numbers were recomputed once from the equations by a separate program (Radau, tolerances 1e-7 to 1e-8), they are not the paper's
-printed figures; bound 0.5 %.
+Source: Canudas de Wit, Olsson, Astrom, Lischinsky, "A new model for control of systems with friction", IEEE
+TAC 40(3), 1995. The parameters (its Table I) were seen in a public reproduction, not in
+the paper itself. The expected numbers were recomputed once from the equations by a separate program (Radau,
+tolerances 1e-7 to 1e-8), they are not the paper's printed figures; bound 0.5 %.
 """
 
 import math
@@ -21,7 +21,9 @@ BOUND = 5e-3
 
 
 def friction(v, z):
-    """Friction force along v, N, and bristle rate: our law with constant micro damping, plus the paper's viscous term."""
+    """Friction force along v, N, and bristle rate: our law with constant micro damping, plus the paper's
+    viscous term.
+    """
     level = stribeck_level(v, SLIDING, BREAKAWAY, STRIBECK_SPEED)
     rate = bristle_rate(v, z, STIFFNESS, level, 0.0)
     return bristle_force(v, z, rate, STIFFNESS, MICRO_DAMPING, math.inf) + VISCOUS * v, rate
@@ -36,7 +38,14 @@ def push_block(force, end, samples, start=(0.0, 0.0, 0.0), max_step=np.inf):
         return [v, force(t, x) - drag, z_rate]
 
     solution = solve_ivp(
-        rate, (0.0, end), start, "LSODA", rtol=1e-9, atol=1e-14, t_eval=np.linspace(0.0, end, samples), max_step=max_step
+        rate,
+        (0.0, end),
+        start,
+        "LSODA",
+        rtol=1e-9,
+        atol=1e-14,
+        t_eval=np.linspace(0.0, end, samples),
+        max_step=max_step,
     )
     assert solution.success, solution.message
     x, v, z = solution.y
@@ -50,12 +59,16 @@ def push_block(force, end, samples, start=(0.0, 0.0, 0.0), max_step=np.inf):
 @pytest.mark.parametrize("sign", [1.0, -1.0])
 def test_steady_curve(v, force, sign):
     """``F = sgn(v) G(v) + sigma2 v``: bristles left alone at a speed end there."""
-    settled = solve_ivp(lambda _t, y: [friction(sign * v, y[0])[1]], (0.0, 1.0), [0.0], "Radau", rtol=1e-10, atol=1e-15)
+    settled = solve_ivp(
+        lambda _t, y: [friction(sign * v, y[0])[1]], (0.0, 1.0), [0.0], "Radau", rtol=1e-10, atol=1e-15
+    )
     assert friction(sign * v, settled.y[0, -1])[0] == pytest.approx(sign * force, rel=1e-5)
 
 
 def test_presliding_is_springy_with_a_closed_hysteresis_loop():
-    """Below breakaway the block moves like on springs, comes back along another path, and the second loop closes on the first."""
+    """Below breakaway the block moves like on springs, comes back along another path, and the second loop
+    closes on the first.
+    """
     top, ramp, hold = 1.425, 10.0, 10.0  # N, s, s; the full swing takes two ramps
     corners = np.cumsum([0.0, ramp, hold, 2 * ramp, hold, 2 * ramp, hold])
     loads = [0.0, top, top, -top, -top, top, top]
@@ -66,7 +79,9 @@ def test_presliding_is_springy_with_a_closed_hysteresis_loop():
 
 
 def test_micro_motion_is_a_damped_spring():
-    """About rest the block rings with wn = 316.23 rad/s and damping ratio 0.5006 (from sigma0, sigma1, sigma2 and the mass)."""
+    """About rest the block rings with wn = 316.23 rad/s and damping ratio 0.5006 (from sigma0, sigma1, sigma2
+    and the mass).
+    """
     step = 1e-3  # N, far below breakaway
     t, x, _, _ = push_block(lambda _t, _x: step, 0.06, 6001)
     wn, zeta = 316.23, 0.5006
@@ -94,7 +109,13 @@ def forces_at_one_speed(frequency):
     down = (math.acos(-0.5) + 4.0 * math.pi) / frequency  # in the third cycle
     up = (6.0 * math.pi - math.acos(-0.5)) / frequency
     solution = solve_ivp(
-        lambda t, y: [friction(speed(t), y[0])[1]], (0.0, up), [1e-5], "Radau", rtol=1e-8, atol=1e-14, t_eval=[down, up]
+        lambda t, y: [friction(speed(t), y[0])[1]],
+        (0.0, up),
+        [1e-5],
+        "Radau",
+        rtol=1e-8,
+        atol=1e-14,
+        t_eval=[down, up],
     )
     falling, rising = (friction(speed(t), z)[0] for t, z in zip(solution.t, solution.y[0], strict=True))
     return rising, falling
@@ -112,8 +133,8 @@ def test_hysteresis_widens_with_frequency():
 def test_stick_slip_limit_cycle():
     """Block on a spring of 2 N/m whose far end is pulled at 0.1 m/s.
 
-    The record does not say at which speed a slip begins; 0.02 m/s gives its time and both its forces, and the period, the jump
-    and the highest speed do not depend on it.
+    The record does not say at which speed a slip begins; 0.02 m/s gives its time and both its forces, and the
+    period, the jump and the highest speed do not depend on it.
     """
     k, pull, slipping = 2.0, 0.1, 0.02
 
@@ -125,7 +146,9 @@ def test_stick_slip_limit_cycle():
     def turns(_t, y):
         return y[1] - slipping
 
-    solution = solve_ivp(rate, (0.0, 23.0), (0.0, 0.0, 0.0), "LSODA", rtol=1e-8, atol=1e-12, events=turns, max_step=0.01)
+    solution = solve_ivp(
+        rate, (0.0, 23.0), (0.0, 0.0, 0.0), "LSODA", rtol=1e-8, atol=1e-12, events=turns, max_step=0.01
+    )
     times, states = solution.t_events[0], solution.y_events[0]
     spring = k * (pull * times - states[:, 0])
     assert len(times) == 6  # three slips, each with begin and end

@@ -1,8 +1,9 @@
-"""The straight line of a permanent-magnet DC motor, between stall and no-load speed, and the limits that cut it.
+"""The straight line of a permanent-magnet DC motor, between stall and no-load speed, and the limits that cut
+it.
 
-Sources: the motor lesson of MIT course 2.007 (stall torque, no-load speed, half values; seen on its public page); the motor
-torque constant of a public calculator (5700 rpm/V at 11.1 V; seen); torque constants of three windings recomputed from
-Kt = 60/(2 pi Kv).
+Sources: the motor lesson of MIT course 2.007 (stall torque, no-load speed, half values; seen on its public
+page); the motor torque constant of a public calculator (5700 rpm/V at 11.1 V; seen); torque constants of
+three windings recomputed from Kt = 60/(2 pi Kv).
 """
 
 import math
@@ -54,7 +55,9 @@ def drive(motor, driver, speed, bristle=0.0, governor=0.0):
     [(600.0, 0.325, 0.163, 5.105), (3750.0, 0.0722, 0.0361, 7.088), (92.0, 1.6, 0.80, 3.854)],
 )
 def test_motor_line(no_load_rpm, stall, half_torque, power):
-    """Half values as printed (three digits); greatest power, stall torque times no-load speed over four, recomputed."""
+    """Half values as printed (three digits); greatest power, stall torque times no-load speed over four,
+    recomputed.
+    """
     motor, full = motor_of(12.0, stall, no_load_rpm * RPM), driver_of(CONTROL_THROTTLE, 1.0)
     at_rest, at_half, running = (drive(motor, full, share * no_load_rpm * RPM) for share in (0.0, 0.5, 1.0))
     assert at_rest.torque == pytest.approx(stall, rel=1e-12)
@@ -90,13 +93,14 @@ def test_current_limit_cuts_the_line(way):
 
 @pytest.mark.parametrize("way", [1.0, -1.0])
 def test_voltage_limits_torque_in_both_directions(way):
-    """A torque that the supply cannot drive at this speed is cut; against the turning the supply adds to what the motor gives."""
+    """A torque that the supply cannot drive at this speed is cut; against the turning there is enough."""
     motor = motor_of(10.0, 1.0, 500.0)
     wanted = driver_of(CONTROL_TORQUE, way * 0.5)
     assert drive(motor, wanted, 0.0).torque == pytest.approx(way * 0.5)
     assert drive(motor, wanted, way * 400.0).torque == pytest.approx(way * 0.2)
     assert drive(motor, wanted, -way * 400.0).torque == pytest.approx(way * 0.5)
-    assert drive(motor, wanted, way * 600.0).torque == pytest.approx(-way * 0.2)  # overrun beyond no-load speed
+    overrun = drive(motor, wanted, way * 600.0)  # beyond no-load speed
+    assert overrun.torque == pytest.approx(-way * 0.2)
 
 
 def test_throttle_coasts_and_never_drives_backward():
@@ -116,7 +120,9 @@ def test_electric_power_is_shaft_power_and_heat(speed, request_torque):
     led = drive(motor, driver_of(CONTROL_TORQUE, request_torque), speed)
     volts = led.current * motor.resistance + motor.constant * speed
     assert led.electric_power == pytest.approx(volts * led.current, rel=1e-12)
-    assert led.electric_power == pytest.approx(led.torque * speed + led.current**2 * motor.resistance, rel=1e-12)
+    assert led.electric_power == pytest.approx(
+        led.torque * speed + led.current**2 * motor.resistance, rel=1e-12
+    )
     assert abs(volts) <= 10.0 * (1.0 + 1e-12)
 
 
@@ -131,7 +137,9 @@ def test_held_speed_pushes_towards_the_wanted_speed_and_stores_no_error_at_a_lim
 
 
 def test_drag_brake_sticks_and_gives_its_stated_torque():
-    """Slipping it gives idle drag plus its share of the brake torque against the turning; at rest it holds what the bristles hold."""
+    """Slipping it gives idle drag plus its share of the brake torque; at rest it holds what the bristles
+    hold.
+    """
     motor = motor_of(10.0, 1.0, 500.0, idle=0.004, brake=0.06)
     for share in (0.0, 0.5, 1.0):
         full = 0.004 + share * 0.06

@@ -1,10 +1,11 @@
 """A wheel alone on a slope: it rolls, or it slides, as the textbooks say.
 
-Laws: rolling a = g sin th/(1 + I/(m r^2)); slip begins at tan th = mu (1 + m r^2/I); beyond it a = g (sin th - mu cos th) and
-alpha = mu g cos th m r/I; a locked wheel holds up to tan th = mu (any mechanics text). Numbers: a solid cylinder of 4 kg, 0.2 m, on
-30 degrees with g = 10 m/s^2 gains 3.33 m/s^2, is at 5.77 m/s after 5 m and needs a grip of 0.192 (seen in a public problem set and
-recomputed); a hollow sphere on 38 degrees has a = 0.6 g sin 38 deg and needs 0.4 tan 38 deg (seen); a block on 30 degrees with 0.3
-slides at 2.35629 m/s^2 and with 0.3 holds up to 16.699 degrees (recomputed).
+Laws: rolling a = g sin th/(1 + I/(m r^2)); slip begins at tan th = mu (1 + m r^2/I); beyond it a = g (sin th
+- mu cos th) and alpha = mu g cos th m r/I; a locked wheel holds up to tan th = mu (any mechanics text).
+Numbers: a solid cylinder of 4 kg, 0.2 m, on 30 degrees with g = 10 m/s^2 gains 3.33 m/s^2, is at 5.77 m/s
+after 5 m and needs a grip of 0.192 (seen in a public problem set and recomputed); a hollow sphere on 38
+degrees has a = 0.6 g sin 38 deg and needs 0.4 tan 38 deg (seen); a block on 30 degrees with 0.3 slides at
+2.35629 m/s^2 and with 0.3 holds up to 16.699 degrees (recomputed).
 """
 
 import math
@@ -33,7 +34,9 @@ def hard_tyre(grip):
 
 
 def let_go(slope, grip, beta, end, gravity=9.81, locked=False):
-    """Wheel of inertia beta m r^2 let go at rest on a slope that falls forward: way, speed along the slope and spin over time."""
+    """Wheel of inertia beta m r^2 let go at rest on a slope that falls forward: way, speed along the slope
+    and spin over time.
+    """
     ground, tyre, contact = course([(40.0, -slope, 1.0)], origin=-5.0), hard_tyre(grip), blank(CONTACT)[0]
     down, up = np.array([math.cos(slope), -math.sin(slope)]), np.array([math.sin(slope), math.cos(slope)])
     inertia = beta * MASS * RADIUS**2
@@ -60,7 +63,9 @@ def let_go(slope, grip, beta, end, gravity=9.81, locked=False):
 
     def at(t):
         y = solution.sol(t)
-        return SimpleNamespace(way=down @ (y[:2] - start), speed=down @ y[2:4], lift=up @ (y[:2] - start), spin=y[4])
+        return SimpleNamespace(
+            way=down @ (y[:2] - start), speed=down @ y[2:4], lift=up @ (y[:2] - start), spin=y[4]
+        )
 
     return at
 
