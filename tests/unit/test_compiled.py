@@ -1,0 +1,121 @@
+"""Records read by name, and compiled code that never outlives the law it was made from."""
+
+import math
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import numba
+import numpy as np
+import pytest
+
+import simcore.compiled as compiled
+from simcore.compiled import CONTACT, LEDGER, RIG, STATE, STATES, TYRE, blank, kernel
+from simcore.shock import seal_friction
+
+PACKAGE = Path(compiled.__file__).parent
+QUESTION = """
+from simcore.compiled import FRICTION, blank, is_compiled
+from simcore.shock import seal_friction
+friction = blank(FRICTION)[0]
+friction.sliding, friction.breakaway, friction.presliding = 3.0, 4.0, 1e-4
+friction.stribeck_speed, friction.settling_time = 0.01, 0.002
+before = is_compiled()
+print(before, seal_friction(friction, 0.003, 2e-5)[0], is_compiled())
+"""
+
+
+def ask(folder):
+    """Friction force of a fixed instant in a new process that sees only the copied package."""
+    environment = os.environ | {"XDG_CACHE_HOME": str(folder / "cache"), "PYTHONPATH": str(folder)}
+    environment.pop("NUMBA_CACHE_DIR", None)
+    answer = subprocess.run(
+        [sys.executable, "-c", QUESTION],
+        cwd=folder,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    before, force, after = answer.stdout.split()
+    return before == "True", float(force), after == "True"
+
+
+def plain_force(exponent_factor):
+    """The seal's law at that instant, with a factor on the fading of its micro damping."""
+    level = 3.0 + math.exp(-((0.003 / 0.01) ** 2))
+    stiffness = 4.0 / 1e-4
+    rate = 0.003 - stiffness * 0.003 * 2e-5 / level
+    return stiffness * 2e-5 + stiffness * 0.002 * math.exp(-((0.003 / 0.01) ** 2)) * rate * exponent_factor
+
+
+@pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="nothing is compiled")
+def test_an_edited_law_is_seen_by_the_code_that_calls_it(tmp_path):
+    """numba itself looks only at the file of the caller (`shock`), not at the law it calls (`bristle`)."""
+    shutil.copytree(PACKAGE, tmp_path / "simcore", ignore=shutil.ignore_patterns("__pycache__"))
+    first, again = ask(tmp_path), ask(tmp_path)
+    assert first == (False, pytest.approx(plain_force(1.0), rel=1e-12), True)
+    assert again == (True, first[1], True)  # unchanged sources are not compiled again
+    law = tmp_path / "simcore" / "bristle.py"
+    text = law.read_text()
+    edited = text.replace("micro_damping * math.exp(", "2.0 * micro_damping * math.exp(")
+    assert edited != text
+    law.write_text(edited)
+    assert ask(tmp_path) == (False, pytest.approx(plain_force(2.0), rel=1e-12), True)
+
+
+def test_misspelt_field_fails_and_is_named():
+    @kernel
+    def misspelt(tyre):
+        return tyre.raduis
+
+    with pytest.raises((numba.core.errors.TypingError, KeyError, AttributeError), match="raduis"):
+        misspelt(blank(TYRE)[0])
+
+
+@pytest.mark.parametrize("dtype", [RIG, LEDGER, STATE, TYRE, CONTACT])
+def test_blank_fills_every_number(dtype):
+    filled = blank(dtype, math.nan)
+    assert filled.shape == (1,)
+    numbers = filled.view(np.float64)
+    assert len(numbers) == dtype.itemsize // 8
+    assert np.isnan(numbers).all()
+    assert (blank(dtype).view(np.float64) == 0.0).all()
+
+
+def test_blank_records_share_nothing():
+    one, two = blank(TYRE), blank(TYRE)
+    one[0].radius = 0.06
+    assert one["radius"][0] == 0.06 and two["radius"][0] == 0.0
+
+
+def test_state_is_a_flat_row_of_numbers():
+    y = np.arange(float(STATES))
+    state = y.view(STATE)[0]
+    assert state.pose[0].x == 0.0 and state.electric == STATES - 1.0
+    state.spin[1] = -7.0
+    assert -7.0 in y
+
+
+def test_unfilled_parameter_shows():
+    """A law that reads a parameter nobody filled answers NaN, not a number."""
+    friction = blank(RIG, math.nan)[0].axle[0].shock.friction
+    friction.breakaway, friction.presliding, friction.sliding = 4.0, 1e-4, 3.0
+    assert math.isnan(seal_friction(friction, 0.01, 0.0)[0])
+
+
+def test_division_by_zero_gives_inf_and_nothing_is_reordered():
+    @kernel
+    def divide(a, b):
+        return a / b
+
+    @kernel
+    def add_and_take_away(a):
+        return (a + 1e16) - 1e16
+
+    if not numba.config.DISABLE_JIT:
+        assert divide(1.0, 0.0) == math.inf
+    assert add_and_take_away(1.0) == 0.0  # fast-math answers 1
