@@ -81,18 +81,19 @@ def _step_to(
 
     watch.terminal = True  # type: ignore[attr-defined]
     watch.direction = -1.0  # type: ignore[attr-defined]
-    solved = solve_ivp(
-        lambda time, y: derivative(time, y, rigs, pieces, leds),
-        (first, last),
-        walk.y,
-        method=solver.method,
-        jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
-        t_eval=np.append(_output_times(scenario, first, last), last),
-        events=watch,
-        rtol=solver.relative,
-        atol=solver.absolute * scale,
-        max_step=solver.max_step,
-    )
+    with np.errstate(invalid="ignore", over="ignore"):  # SciPy's BDF subtracts memory it has not filled yet
+        solved = solve_ivp(
+            lambda time, y: derivative(time, y, rigs, pieces, leds),
+            (first, last),
+            walk.y,
+            method=solver.method,
+            jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
+            t_eval=np.append(_output_times(scenario, first, last), last),
+            events=watch,
+            rtol=solver.relative,
+            atol=solver.absolute * scale,
+            max_step=solver.max_step,
+        )
     walk.steps += solved.nfev
     rows = np.ascontiguousarray(solved.y.T)
     if solved.status == 0:

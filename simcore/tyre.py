@@ -12,6 +12,7 @@ from simcore.bristle import bristle_force, bristle_rate, stribeck_level
 from simcore.compiled import Record, kernel
 
 TINY_SPEED = 1e-9  # m/s, keeps roll/slip finite at standstill
+MOST_FALL = 0.9  # share of the extra grip that may be left at the speed where sliding grip is stated
 ROLLING_FADE = 0.01  # m/s, rolling resistance vanishes below
 
 
@@ -42,7 +43,8 @@ def tangential(
 ) -> tuple[float, float]:
     """Thrust per unit load and bristle rate.
 
-    ``dz/dt = v_r - sigma0 |v_r| z/G - |R_e w| z/l``, ``F/N = sigma0 z + sigma1 dz/dt``, ``sigma0 = C/l``
+    ``dz/dt = v_r - sigma0 |v_r| z/G - |R_e w| z/l``, ``F/N = sigma0 z + sigma1 dz/dt``, ``sigma0 = C/l``;
+    sigma1 fades with slip and rolling speed together.
 
     Parameters
     ----------
@@ -64,7 +66,8 @@ def tangential(
     transport = abs(roll_speed) / tyre.relaxation_length
     rate = bristle_rate(slip_speed, bristle, stiffness, level, transport)
     micro_damping = stiffness * tyre.settling_time
-    force = bristle_force(slip_speed, bristle, rate, stiffness, micro_damping, tyre.stribeck_speed)
+    moving = abs(slip_speed) + abs(roll_speed)  # a rolling tyre is damped by its rolling alone
+    force = bristle_force(moving, bristle, rate, stiffness, micro_damping, tyre.stribeck_speed)
     return force, rate
 
 
@@ -112,21 +115,24 @@ def solve_levels(
 
     Returns
     -------
-    Whether a curve with that peak exists; if not, the highest reachable one is filled in.
+    Whether such a curve exists. It does not when grip hardly falls up to `grip_speed` (Stribeck speed far
+    above it), or when it has fallen before the peak can be reached (far below it).
     """
+    tyre.peak, tyre.sliding = sliding_grip, sliding_grip
+    if peak_of_curve(tyre, grip_speed)[0] >= peak_grip - 1e-9:
+        return True
     fall = math.exp(-((grip_speed / tyre.stribeck_speed) ** 2))
+    if fall > MOST_FALL:
+        return False
 
-    def set_levels(peak: float) -> float:
+    def excess(peak: float) -> float:
         tyre.peak = peak
-        tyre.sliding = (sliding_grip - peak * fall) / (
-            1.0 - fall
-        )  # so that full spin shows the stated sliding grip
+        # full spin at this speed then shows the stated sliding grip
+        tyre.sliding = (sliding_grip - peak * fall) / (1.0 - fall)
         return peak_of_curve(tyre, grip_speed)[0] - peak_grip
 
-    if set_levels(sliding_grip) >= -1e-9:
-        return True
     ceiling = min(3.0 * peak_grip, 0.99 * sliding_grip / max(fall, 1e-9))
-    if set_levels(ceiling) < 0.0:
+    if excess(ceiling) < 0.0:
         return False
-    set_levels(root(set_levels, sliding_grip, ceiling))
+    excess(root(excess, sliding_grip, ceiling))
     return True

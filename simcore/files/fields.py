@@ -41,7 +41,7 @@ Mass = Annotated[float, Q("g", gt=0, le=20000)]
 LooseMass = Annotated[float, Q("g", ge=0, le=5000)]
 Inertia = Annotated[float, Q("kg*mm^2", gt=0, le=1e6)]
 Grip = Annotated[float, Q("1", ge=0.05, le=3)]
-GroundGrip = Annotated[float, Q("%", ge=0, le=300)]
+GroundGrip = Annotated[float, Q("%", ge=1, le=300)]
 Slope = Annotated[float, Q("deg", ge=-80, le=80)]
 Time = Annotated[float, Q("s", ge=0, le=1000)]
 

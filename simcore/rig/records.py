@@ -69,7 +69,8 @@ def _fill_friction(
 ) -> None:
     record.breakaway, record.sliding = breakaway, sliding
     record.presliding, record.stribeck_speed = presliding, stribeck_speed
-    record.settling_time = BRISTLE_SETTLING
+    # damping that outlasts the way to the Stribeck speed would give energy back while sliding
+    record.settling_time = min(BRISTLE_SETTLING, presliding / stribeck_speed)
 
 
 def _fill_shock(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
@@ -112,11 +113,13 @@ def _fill_tyre(record: Record, axle: Axle, name: str, source: str) -> None:
     tyre = axle.tyre
     record.radius, record.stiffness, record.damping = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
     record.slip_stiffness, record.relaxation_length = tyre.slip_stiffness, tyre.relaxation_length
-    record.stribeck_speed, record.settling_time = tyre.stribeck_speed, BRISTLE_SETTLING
+    record.stribeck_speed = tyre.stribeck_speed
+    presliding = tyre.sliding_grip * tyre.relaxation_length / tyre.slip_stiffness
+    record.settling_time = min(BRISTLE_SETTLING, presliding / tyre.stribeck_speed)
     record.rolling_resistance = tyre.rolling_resistance
     record.peak, record.sliding = tyre.peak_grip, tyre.sliding_grip
     if not solve_levels(record, tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, brentq):
-        must = "lower, or sliding_grip or stribeck_speed higher (no steady curve has this peak)"
+        must = "nearer to sliding_grip, or stribeck_speed nearer to half of grip_speed (no curve has it)"
         raise BadInput([Fault(source, f"{name}.tyre.peak_grip", f"{tyre.peak_grip:g}", must)])
 
 

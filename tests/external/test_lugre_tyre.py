@@ -50,7 +50,7 @@ def steady(tyre, slip_speeds, roll_speeds, grip=1.0):
         rate,
         (0.0, 40.0 * tyre.relaxation_length / fastest),
         np.zeros(len(pairs)),
-        "BDF",
+        "Radau",
         rtol=1e-7,
         atol=1e-11,
         jac_sparsity=np.eye(len(pairs)),  # the pairs do not know each other

@@ -37,7 +37,10 @@ def test_audit_closes_and_every_column_is_there(stem: str, name: str | None) -> 
 @pytest.mark.parametrize(("stem", "name"), CASES)
 def test_halved_tolerances_change_no_figure_by_half_a_percent(stem: str, name: str | None) -> None:
     scenario = case(stem, name)
-    half = {"solver.relative": 0.5 * scenario.solver.relative, "solver.absolute": 0.5 * scenario.solver.absolute}
+    half = {
+        "solver.relative": 0.5 * scenario.solver.relative,
+        "solver.absolute": 0.5 * scenario.solver.absolute,
+    }
     usual, finer = simcore.simulate(scenario).summary, simcore.simulate(scenario.changed(half)).summary
     for key, value in usual.items():
         if isinstance(value, str):

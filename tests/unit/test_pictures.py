@@ -1,5 +1,6 @@
 """Figures: axes, units, titles and the data in them."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -66,7 +67,7 @@ def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> Non
     boxes = [Text.get_window_extent(text) for text in named]  # the words without their pointing line
     assert len(boxes) == 8
     boxes.sort(key=lambda box: box.y0)
-    for low, high in zip(boxes[:-1], boxes[1:], strict=True):
+    for low, high in pairwise(boxes):
         assert high.y0 >= low.y1 - 1.0
     assert all(box.x1 <= figure.bbox.x1 for box in boxes)
 
@@ -81,5 +82,7 @@ def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
 def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
     table = None
     calm, punch = STANDING, STANDING | {"pitch_rise_deg": 3.0}
-    assert contrast({"calm": (table, calm), "punch": (table, punch)}).startswith("The nose rises 3.0° with punch, 0.1° with calm")
+    assert contrast({"calm": (table, calm), "punch": (table, punch)}).startswith(
+        "The nose rises 3.0° with punch, 0.1° with calm"
+    )
     assert contrast({"a": (table, calm), "b": (table, calm)}).startswith("No visible difference")
