@@ -9,7 +9,9 @@ from pathlib import Path
 import pandas as pd
 import pytest
 from PIL import Image
+from typer.testing import CliRunner
 
+from simcore.cli import app
 from simcore.series import GLOSSARY
 from simcore.summary import MEANING
 
@@ -124,14 +126,16 @@ def test_two_faults_come_at_once(simcore) -> None:
     assert len(done.stderr.strip().splitlines()) == 2
 
 
-def test_a_run_that_fails_its_audit_says_so_first_and_exits_with_1(simcore, desk: Path) -> None:
-    loose = ("method=BDF", "relative=1e-3", "absolute=1e-3", "max_step=1")
-    words = [word for setting in loose for word in ("--set", f"solver.{setting}")]
-    done = simcore("run", "scenarios/punchy_launch.toml", *words, "--out", "loose")
-    summary = json.loads((desk / "loose" / "summary.json").read_text())
-    assert summary["audit"] != "sound"
-    assert done.returncode == 1
-    assert done.stdout.startswith("AUDIT FAILED")
+def test_a_run_that_fails_its_audit_says_so_first_and_exits_with_1(
+    desk: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No shipped setting breaks the bounds, so the bound is moved below what rounding leaves."""
+    monkeypatch.setattr("simcore.accounts.audit.DRIFT_BOUND", 1e-18)
+    path, out = str(desk / "scenarios" / "punchy_launch.toml"), str(desk / "strict")
+    done = CliRunner().invoke(app, ["run", path, "--out", out])
+    assert done.exit_code == 1
+    assert done.output.startswith("AUDIT FAILED, do not use these results")
+    assert "link length is off" in json.loads((desk / "strict" / "summary.json").read_text())["audit"]
 
 
 def test_help_loads_no_heavy_library() -> None:

@@ -18,7 +18,9 @@ AT_REST = {"control": "torque", "torque": [[0, 0]], "brake": [[0, 100]]}
 FREE = {"control": "torque", "torque": [[0, 0]], "brake": [[0, 0]], "release": 0}
 
 
-def textbook_axle(x: float, inward: float, rate: float, tyre: dict[str, Any], unsprung: float) -> dict[str, Any]:
+def textbook_axle(
+    x: float, inward: float, rate: float, tyre: dict[str, Any], unsprung: float
+) -> dict[str, Any]:
     """One axle at x mm; its links reach `inward` mm towards the other end of the rig."""
     hub = tyre["radius"]
     return {
@@ -68,7 +70,10 @@ def textbook_rig(
         "rolling_resistance": 0.0,
     } | tyre
     sprung = mass - 2 * unsprung
-    place = [(mass * c - unsprung * axles) / sprung for c, axles in zip(cg, (wheelbase, 2 * wheel["radius"]), strict=True)]
+    place = [
+        (mass * c - unsprung * axles) / sprung
+        for c, axles in zip(cg, (wheelbase, 2 * wheel["radius"]), strict=True)
+    ]
     return {
         "name": "textbook",
         "wheelbase": wheelbase,
@@ -90,7 +95,9 @@ def textbook_rig(
 
 def scenario(rig: dict[str, Any], driver: dict[str, Any], **tables: Any) -> Scenario:
     """The rig with a driver; further tables of the scenario by name."""
-    return scenario_of({"title": "Does it do what the book says?", "rig": rig, "driver": driver} | tables, "textbook.toml")
+    return scenario_of(
+        {"title": "Does it do what the book says?", "rig": rig, "driver": driver} | tables, "textbook.toml"
+    )
 
 
 def ledgers_of(model: Any, times: Any, states: Any) -> Any:
@@ -130,7 +137,12 @@ class Sight:
         self.mass = sum(float(body.mass) for body in bodies)
         x, z, v_x, v_z = (
             sum(body.mass * table[name][:, k] for k, body in enumerate(bodies)) / self.mass
-            for table, name in ((_fields(poses), "x"), (_fields(poses), "z"), (_fields(rates), "x"), (_fields(rates), "z"))
+            for table, name in (
+                (_fields(poses), "x"),
+                (_fields(poses), "z"),
+                (_fields(rates), "x"),
+                (_fields(rates), "z"),
+            )
         )
         self.along, self.height = c * x + s * z, c * z - s * x
         self.speed = c * v_x + s * v_z
