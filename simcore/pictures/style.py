@@ -29,6 +29,7 @@ SETTINGS: dict[Any, Any] = {
     "lines.linewidth": 2.2,
     "svg.hashsalt": "simcore",  # same picture, same file
 }
+TITLE_CHARACTERS = 62
 WIDTH, DPI = 10.0, 150  # inches, dots per inch
 
 
@@ -42,7 +43,8 @@ def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure
     answer : the finding in one sentence
     question : what was asked, and of which rig
     """
-    lines = textwrap.wrap(answer, 62)
+    rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
+    lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
     asked = textwrap.wrap(question, 92)
     head = 0.34 * len(lines) + 0.25 * len(asked) + 0.4
     total = sum(heights) + head + 0.75 + 0.28 * (len(heights) - 1)
@@ -81,7 +83,7 @@ def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> No
     """
     low, high = axis.get_ylim()
     height = axis.get_position().height * cast(Figure, axis.figure).get_figheight()
-    rows = [textwrap.wrap(name, 21) for _, _, name, _ in labels]
+    rows = [textwrap.wrap(name, 18) for _, _, name, _ in labels]
     size = (high - low) * 0.205 / height  # one row of text in data units
     order = sorted(range(len(labels)), key=lambda k: labels[k][1])
     places: dict[int, float] = {}
