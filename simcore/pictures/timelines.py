@@ -31,8 +31,13 @@ def _moved(summary: Mapping[str, Any], axle: str) -> str:
 def finding(summary: Mapping[str, Any]) -> str:
     """One sentence that says what happened in a run."""
     rise = summary["pitch_rise_deg"]
-    nose = f"The nose rises {rise:.1f}°" if rise >= HARDLY_DEG else "The nose hardly rises"
-    text = f"{nose}; {_moved(summary, 'rear')}, {_moved(summary, 'front')}"
+    moved = {axle: max(summary[f"{axle}_squat_mm"], summary[f"{axle}_lift_mm"]) for axle in ("rear", "front")}
+    if rise < HARDLY_DEG and max(moved.values()) < HARDLY_MM:
+        text = "Hardly anything moves: "
+        text += f"nose {rise:.1f}°, rear {moved['rear']:.1f} mm, front {moved['front']:.1f} mm"
+    else:
+        nose = f"The nose rises {rise:.1f}°" if rise >= HARDLY_DEG else "The nose hardly rises"
+        text = f"{nose}; {_moved(summary, 'rear')}, {_moved(summary, 'front')}"
     early = EARLY.get(summary["ended"])
     if early:
         text = f"{early} after {summary['time_s']:.2f} s. {text}"

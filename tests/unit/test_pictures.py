@@ -73,7 +73,8 @@ def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> Non
 
 
 def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
-    assert "hardly" in finding(STANDING)
+    assert finding(STANDING) == "Hardly anything moves: nose 0.1°, rear 0.2 mm, front 0.3 mm"
+    assert "the rear hardly moves, the front lifts 2.0 mm" in finding(STANDING | {"front_lift_mm": 2.0})
     tipped = STANDING | {"ended": "the rig rolled over", "time_s": 0.84, "pitch_rise_deg": 75.0}
     assert finding(tipped).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
     assert "in the air" in finding(STANDING | {"front_off_ground_s": 0.4})
