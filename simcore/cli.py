@@ -154,18 +154,19 @@ def _print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str
 
 def _print_summary(run: "Run") -> None:
     """Every figure of the summary, with its meaning where the screen is wide enough."""
-    from simcore.pictures.timelines import finding
+    from simcore.pictures.findings import Caption, finding
     from simcore.summary import MEANING
 
     wide = shutil.get_terminal_size().columns >= 110
     columns = ("figure", "value", "meaning")[: 3 if wide else 2]
     rows = [(key, _number(key, value), MEANING[key])[: len(columns)] for key, value in run.summary.items()]
-    _print_table(_heading(run.scenario), columns, rows, finding(run.summary))
+    caption = Caption.of(run.scenario)
+    _print_table(caption.text, columns, rows, finding(run.summary, caption))
 
 
 def _print_comparison(result: "Comparison") -> None:
     """Every figure that differs between cases, with its difference to the first."""
-    from simcore.pictures.timelines import contrast
+    from simcore.pictures.findings import Caption, contrast
 
     summaries = [run.summary for run in result.runs.values()]
     rows = []
@@ -176,12 +177,9 @@ def _print_comparison(result: "Comparison") -> None:
                 cells[k] += f" ({summary[key] - first:+.3g})"
         if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
             rows.append((key, *cells))
-    answer = contrast({name: (run.series, run.summary) for name, run in result.runs.items()})
-    _print_table(_heading(result.scenario), ("figure", *result.runs), rows, answer)
-
-
-def _heading(scenario: "Scenario") -> str:
-    return f"{scenario.title}  Rig: {scenario.rig.name}"
+    caption = Caption.of(result.scenario)
+    answer = contrast({name: run.summary for name, run in result.runs.items()}, caption)
+    _print_table(caption.text, ("figure", *result.runs), rows, answer)
 
 
 @app.command()

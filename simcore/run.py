@@ -64,9 +64,10 @@ class Run:
 
     def figure(self) -> "Figure":
         """Pitch and shock travel over time."""
+        from simcore.pictures.findings import Caption
         from simcore.pictures.timelines import pitch_and_travel
 
-        return pitch_and_travel(self.series, self.summary, self.scenario.title, self.scenario.rig.name)
+        return pitch_and_travel(self.series, self.summary, Caption.of(self.scenario))
 
     def save(self, folder: str | Path) -> list[Path]:
         """Write series.csv, summary.json, inputs.toml and pitch_and_travel.png, all or none."""

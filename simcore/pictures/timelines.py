@@ -8,55 +8,11 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from simcore.pictures.findings import EARLY, Caption, contrast, finding
 from simcore.pictures.style import COLOURS, DASHES, FRONT_COLOUR, QUIET, REAR_COLOUR, name_ends, panels, room
 
 Case = tuple[pd.DataFrame, Mapping[str, Any]]
-HARDLY_DEG, HARDLY_MM = 0.25, 0.5  # below this a viewer sees no change
 SIDES = (("rear", "rear shocks", REAR_COLOUR), ("front", "front shocks", FRONT_COLOUR))
-EARLY = {
-    "the rig rolled over": "Rolled over",
-    "the rig slid back down": "Slid back down",
-    "the rig hung on its skids with the wheels turning": "Hung on its skids",
-}
-
-
-def _moved(summary: Mapping[str, Any], axle: str) -> str:
-    """What one end did: the larger of squat and lift, in words."""
-    squat, lift = summary[f"{axle}_squat_mm"], summary[f"{axle}_lift_mm"]
-    if max(squat, lift) < HARDLY_MM:
-        return f"the {axle} hardly moves"
-    return f"the {axle} squats {squat:.1f} mm" if squat >= lift else f"the {axle} lifts {lift:.1f} mm"
-
-
-def finding(summary: Mapping[str, Any]) -> str:
-    """One sentence that says what happened in a run."""
-    rise = summary["pitch_rise_deg"]
-    moved = {axle: max(summary[f"{axle}_squat_mm"], summary[f"{axle}_lift_mm"]) for axle in ("rear", "front")}
-    if rise < HARDLY_DEG and max(moved.values()) < HARDLY_MM:
-        text = "Hardly anything moves: "
-        text += f"nose {rise:.1f}°, rear {moved['rear']:.1f} mm, front {moved['front']:.1f} mm"
-    else:
-        nose = f"The nose rises {rise:.1f}°" if rise >= HARDLY_DEG else "The nose hardly rises"
-        text = f"{nose}; {_moved(summary, 'rear')}, {_moved(summary, 'front')}"
-    early = EARLY.get(summary["ended"])
-    if early:
-        text = f"{early} after {summary['time_s']:.2f} s. {text}"
-    elif summary["front_off_ground_s"] > 0.0:
-        text += f"; front tyres {summary['front_off_ground_s']:.2f} s in the air"
-    return text
-
-
-def contrast(cases: Mapping[str, Case]) -> str:
-    """One sentence that says how the cases differ in pitch."""
-    ended = {name: EARLY.get(summary["ended"]) for name, (_, summary) in cases.items()}
-    upset = [f"{name}: {text.lower()}" for name, text in ended.items() if text]
-    rises = {name: summary["pitch_rise_deg"] for name, (_, summary) in cases.items()}
-    most, least = max(rises, key=lambda k: rises[k]), min(rises, key=lambda k: rises[k])
-    if rises[most] - rises[least] < HARDLY_DEG:
-        text = f"No visible difference in pitch: the nose rises {rises[least]:.1f} to {rises[most]:.1f}°"
-    else:
-        text = f"The nose rises {rises[most]:.1f}° with {most}, {rises[least]:.1f}° with {least}"
-    return ". ".join([text, *upset])
 
 
 def _mark_release(axis: Axes, table: pd.DataFrame, name: bool) -> None:
@@ -100,17 +56,16 @@ def _explain_stops(axis: Axes, marked: bool) -> None:
         )
 
 
-def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], title: str, rig: str) -> Figure:
+def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: Caption) -> Figure:
     """Pitch, travel of both ends, and tread speed against ground speed.
 
     Parameters
     ----------
     table : series of a run
     summary : its summary
-    title : the question of the scenario
-    rig : name of the rig
+    caption : what it says about the scenario
     """
-    figure, (pitch, travel, speed) = panels((2.6, 2.6, 2.2), finding(summary), f"{title}  Rig: {rig}")
+    figure, (pitch, travel, speed) = panels((2.6, 2.6, 2.2), finding(summary, caption), caption.text)
     values = table["pitch_to_ground_deg"]
     end = _line(pitch, table, values, "chassis", COLOURS[6])
     pitch.axhline(values.iloc[0], color=QUIET, lw=1.0, ls="--")
@@ -146,16 +101,19 @@ def _speeds(axis: Axes, table: pd.DataFrame) -> None:
     name_ends(axis, ends)
 
 
-def overlay(cases: Mapping[str, Case], title: str, rig: str) -> Figure:
+def overlay(cases: Mapping[str, Case], caption: Caption) -> Figure:
     """Pitch and both travels of several runs on shared axes.
 
     Parameters
     ----------
     cases : name to (series, summary), the base first
-    title : the question of the scenario
-    rig : name of the rig
+    caption : what it says about the scenario
     """
-    figure, axes = panels((2.8, 2.4, 2.4), contrast(cases), f"{title}  Rig: {rig}")
+    figure, axes = panels(
+        (2.8, 2.4, 2.4),
+        contrast({name: summary for name, (_, summary) in cases.items()}, caption),
+        caption.text,
+    )
     columns = (
         ("pitch_to_ground_deg", "pitch to ground, deg\n(nose-up positive)", 1.0),
         ("rear_travel_mm", "rear travel, mm\n(more = compressed)", 3.0),

@@ -48,13 +48,11 @@ class Comparison:
 
     def figure(self) -> "Figure":
         """Pitch and travel of all runs on shared axes."""
+        from simcore.pictures.findings import Caption
         from simcore.pictures.timelines import overlay
 
-        return overlay(
-            {name: (run.series, run.summary) for name, run in self.runs.items()},
-            self.scenario.title,
-            self.scenario.rig.name,
-        )
+        cases = {name: (run.series, run.summary) for name, run in self.runs.items()}
+        return overlay(cases, Caption.of(self.scenario))
 
     def save(self, folder: str | Path) -> list[Path]:
         """Write table.csv, inputs.toml and comparison.png, all or none."""

@@ -9,10 +9,12 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 import simcore
-from simcore.pictures.timelines import contrast, finding, overlay
+from simcore.pictures.findings import Caption, contrast, finding
+from simcore.pictures.timelines import overlay
 from simcore.studies.compare import Comparison, compare
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
+CAPTION = Caption("Same eight times?", "Gully")
 STANDING = {
     "ended": "the time asked for was over",
     "pitch_rise_deg": 0.1,
@@ -46,7 +48,7 @@ def test_run_figure_shows_the_series_with_units(comparison: Comparison) -> None:
     drawn = [line.get_ydata() for line in travel.lines]
     for column in ("rear_travel_mm", "front_travel_mm"):
         assert any(np.array_equal(data, run.series[column]) for data in drawn)
-    assert finding(run.summary).split(";")[0] in texts(figure).replace("\n", " ")
+    assert finding(run.summary, CAPTION).split(";")[0] in texts(figure).replace("\n", " ")
     assert run.scenario.title in texts(figure)
     assert "brake off" in texts(figure)
 
@@ -61,7 +63,7 @@ def test_overlay_names_every_case_at_its_line_in_every_panel(comparison: Compari
 
 def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> None:
     run = comparison.runs["60 ms punch"]
-    figure = overlay({f"case {k}": (run.series, run.summary) for k in range(8)}, "Same eight times?", "Gully")
+    figure = overlay({f"case {k}": (run.series, run.summary) for k in range(8)}, CAPTION)
     figure.canvas.draw()
     named = [text for text in figure.axes[0].texts if text.get_text().startswith("case")]
     boxes = [Text.get_window_extent(text) for text in named]  # the words without their pointing line
@@ -73,17 +75,24 @@ def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> Non
 
 
 def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
-    assert finding(STANDING) == "Hardly anything moves: nose 0.1°, rear 0.2 mm, front 0.3 mm"
-    assert "the rear hardly moves, the front lifts 2.0 mm" in finding(STANDING | {"front_lift_mm": 2.0})
+    assert finding(STANDING, CAPTION) == "Hardly anything moves: nose 0.1°, rear 0.2 mm, front 0.3 mm"
+    assert "the rear hardly moves, the front lifts 2.0 mm" in finding(
+        STANDING | {"front_lift_mm": 2.0}, CAPTION
+    )
     tipped = STANDING | {"ended": "the rig rolled over", "time_s": 0.84, "pitch_rise_deg": 75.0}
-    assert finding(tipped).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
-    assert "in the air" in finding(STANDING | {"front_off_ground_s": 0.4})
+    assert finding(tipped, CAPTION).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
+    assert "in the air" in finding(STANDING | {"front_off_ground_s": 0.4}, CAPTION)
 
 
 def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
-    table = None
     calm, punch = STANDING, STANDING | {"pitch_rise_deg": 3.0}
-    assert contrast({"calm": (table, calm), "punch": (table, punch)}).startswith(
-        "The nose rises 3.0° with punch, 0.1° with calm"
-    )
-    assert contrast({"a": (table, calm), "b": (table, calm)}).startswith("No visible difference")
+    said = contrast({"calm": calm, "punch": punch}, CAPTION)
+    assert said == "The nose rises 3.0° with punch, 0.1° with calm"
+    assert contrast({"a": calm, "b": calm}, CAPTION).startswith("No visible difference")
+
+
+def test_what_is_visible_is_the_scenario_s_word() -> None:
+    scenario = simcore.load_scenario(SCENARIOS / "slow_creep.toml")
+    keen = Caption.of(scenario.changed({"visible.pitch": 0.05, "visible.travel": 0.1}))
+    assert (keen.visible_deg, keen.visible_mm) == pytest.approx((0.05, 0.1))
+    assert finding(STANDING, keen).startswith("The nose rises 0.1°; the rear squats 0.2 mm")
