@@ -7,6 +7,7 @@ from simcore.files.scenario import Scenario
 from simcore.rig.course import course_of
 from simcore.rig.masses import Bench, on_the_bench
 from simcore.rig.preload import hold_ride_height
+from simcore.rig.reach import check_reach
 from simcore.rig.records import fill_rig
 
 
@@ -42,5 +43,6 @@ def build(scenario: Scenario) -> Model:
     source = str(scenario.path)
     bench = on_the_bench(scenario.rig, source)
     rigs = fill_rig(scenario, bench)
+    check_reach(rigs, bench, source)
     hold_ride_height(rigs[0], scenario.rig, bench, source)
     return Model(rigs, course_of(scenario), bench)

@@ -100,6 +100,10 @@ WRONG = [
         ("run", "scenarios/slow_creep.toml", "--out", "scenarios/slow_creep.toml"),
         "a folder that can be written",
     ),
+    (
+        ("run", "scenarios/slow_creep.toml", "--set", "rear.upper_link.chassis=[10,95]"),
+        "rig.rear: got links that cannot close at",
+    ),
     (("compare", "scenarios/slow_creep.toml"), "at least one table [variants."),
     (("run", "scenarios/rigs/gully.toml"), "gully.toml: driver: got nothing"),
 ]
