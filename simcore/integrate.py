@@ -19,6 +19,7 @@ from simcore.trace import Outcome, Trace
 
 Vector = npt.NDArray[np.float64]
 Progress = Callable[[float, float], None]
+SHORTEST = 1e-9  # s; corners nearer than this differ by rounding alone
 
 
 def tolerance_scale() -> Vector:
@@ -42,10 +43,12 @@ def influential() -> npt.NDArray[np.bool_]:
 def corners(model: Model, duration: float) -> list[float]:
     """Instants at which the driver's tables bend, between 0 and the end, so that no step runs over one."""
     driver = model.rig.driver
-    times = {0.0, duration, float(driver.release)}
+    times = {float(driver.release)}
     for table in (driver.request, driver.brake):
         times.update(float(time) for time in table.time[: int(table.rows)])
-    return sorted(time for time in times if 0.0 <= time <= duration)
+    inner = sorted(time for time in times if SHORTEST < time < duration - SHORTEST)
+    apart = [time for k, time in enumerate(inner) if k == 0 or time - inner[k - 1] > SHORTEST]
+    return [0.0, *apart, duration]
 
 
 @dataclasses.dataclass

@@ -1,22 +1,21 @@
 """The start: the rig standing still on its ground, friction at rest, all forces in balance."""
 
 import math
-from collections.abc import Iterator
 
 import numpy as np
 import numpy.typing as npt
 from scipy.integrate import solve_ivp
-from scipy.optimize import brentq, root
+from scipy.optimize import root
 
 from simcore.compiled import CONTROL_SPEED, LEDGER, REAR, STATE, STATES, Record, blank, kernel
 from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
 from simcore.forces import fill_forces
 from simcore.frame import lever
-from simcore.ground import normal_force, touch
 from simcore.motion import derivative, evaluate
 from simcore.rig.masses import SIDES
 from simcore.rig.model import Model
+from simcore.rig.place import place_rig
 
 Vector = npt.NDArray[np.float64]
 UNKNOWNS = 16  # nine places, four link forces, turns of both wheels and of the rotor
@@ -67,16 +66,19 @@ def set_standing(state: Record, unknown: Vector, placed: Record, rig: Record, le
 
 @kernel
 def imbalance(
-    unknown: Vector, placed: Record, rigs: Record, pieces: Record, leds: Record, start: Record
+    shifted: Vector, placed: Record, rigs: Record, pieces: Record, leds: Record, start: Record
 ) -> Vector:
     """What keeps the rig from standing still: forces per weight, link errors and torques, all zero in
     equilibrium.
 
     Parameters
     ----------
+    shifted : the unknowns plus 1: SciPy's root finders step by a share of the unknown when they difference,
+        and would stand still at 0
     start : ledger of the placed rig, array of length one; gives the ground direction at each axle
     """
     state, rig, led = np.zeros(STATES).view(STATE)[0], rigs[0], leds[0]
+    unknown = shifted - 1.0
     set_standing(state, unknown, placed[0], rig, start[0])
     fill_forces(led, 0.0, state, rig, pieces)
     out = np.empty(UNKNOWNS)
@@ -97,81 +99,6 @@ def imbalance(
         out[13 + i] = 10.0 * part.spin_acceleration * rig.axle[i].spin_inertia
     out[15] = 100.0 * led.motor_acceleration * rig.motor.inertia
     return out
-
-
-def _overlap(model: Model, i: int, x: float, z: float, led: Record) -> float:
-    """Elastic tyre load of axle i with its wheel centre at a place, N."""
-    tyre, contact = model.rig.axle[i].tyre, led.axle[i].tyre.contact
-    touch(contact, model.pieces, x, z, tyre.radius)
-    return normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0]
-
-
-def place_rig(scenario: Scenario, model: Model) -> Record:
-    """Put the rig on its ground as one rigid piece, exactly as measured: links fit, both tyres touch.
-
-    Returns
-    -------
-    STATE at rest.
-    """
-    bench, led = model.bench, blank(LEDGER)[0]
-    foot, along = foot_at(model.pieces, scenario.start.rear_axle)
-    radius = model.rig.axle[REAR].tyre.radius
-
-    def rear_centre(height: float) -> tuple[float, float]:
-        return foot[0] - height * along[1], foot[1] + height * along[0]
-
-    def rear_excess(height: float) -> float:
-        return _overlap(model, 0, *rear_centre(height), led) - bench.loads[0]
-
-    x, z = rear_centre(brentq(rear_excess, 0.3 * radius, 2.0 * radius))
-    span = math.dist(*bench.centres)
-
-    def front_excess(angle: float) -> float:
-        return (
-            _overlap(model, 1, x + span * math.cos(angle), z + span * math.sin(angle), led) - bench.loads[1]
-        )
-
-    angles = np.linspace(math.radians(89.0), math.radians(-89.0), 357)
-    touching = next((k for k, angle in enumerate(angles) if front_excess(angle) > 0.0), 0)
-    if touching == 0:
-        got = f"no ground under the front axle with the rear axle at {scenario.start.rear_axle * 1e3:g} mm"
-        raise BadInput(
-            [
-                Fault(
-                    str(scenario.path), "start.rear_axle", got, "a place where both axles stand on the ground"
-                )
-            ]
-        )
-    level = math.atan2(bench.centres[1][1] - bench.centres[0][1], bench.centres[1][0] - bench.centres[0][0])
-    tilt = brentq(front_excess, angles[touching], angles[touching - 1]) - level
-    return _tilted(model, x, z, tilt)
-
-
-def _tilted(model: Model, x: float, z: float, tilt: float) -> Record:
-    """Bench position turned by `tilt` about the rear axle centre, which comes to (x, z)."""
-    state, bench = blank(STATE)[0], model.bench
-    c, s = math.cos(tilt), math.sin(tilt)
-    for pose, body in zip(state.pose, (bench.chassis, *bench.axles), strict=True):
-        d_x, d_z = body.x - bench.centres[0][0], body.z - bench.centres[0][1]
-        pose.x, pose.z, pose.angle = x + c * d_x - s * d_z, z + s * d_x + c * d_z, tilt
-    return state
-
-
-def foot_at(pieces: Record, distance: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Point of the course at a distance along it from its origin, and the direction of the ground there."""
-    ends = np.cumsum(pieces["length"])
-    along_all = distance + _origin(pieces)
-    k = min(int(np.searchsorted(ends, along_all)), len(pieces) - 1)
-    piece = pieces[k]
-    t = (float(piece["along"]["x"]), float(piece["along"]["z"]))
-    reach = along_all - (ends[k] - piece["length"])
-    return (float(piece["start"]["x"]) + reach * t[0], float(piece["start"]["z"]) + reach * t[1]), t
-
-
-def _origin(pieces: Record) -> float:
-    """Length of the first piece that lies behind the origin (0, 0)."""
-    first = pieces[0]
-    return -float(first["start"]["x"] * first["along"]["x"] + first["start"]["z"] * first["along"]["z"])
 
 
 def relax(model: Model, state: Record, seconds: float = 4.0) -> Record:
@@ -221,22 +148,15 @@ def settle(scenario: Scenario, model: Model) -> Record:
 def _search(model: Model, placed: Record) -> tuple[Record, Record]:
     """Standing state and its ledger: found straight from the placed rig, else from one that fell into place.
 
-    Two of SciPy's root finders take turns, from the guess and from beside it: the laws have corners, and a
-    search that ends in one gets out from elsewhere.
+    Two of SciPy's root finders take turns: one is quick, the other finds out of the corners of a law.
     """
-    for guess in _guesses(model, placed):
-        for method in ("lm", "hybr"):
+    for fell in (False, True):
+        guess = _fallen(model, placed) if fell else np.zeros(UNKNOWNS)
+        for method in ("hybr", "lm"):
             state, led = _balance(model, placed, guess, method)
             if _unrest(led) < STILL:
                 return state, led
     return state, led
-
-
-def _guesses(model: Model, placed: Record) -> Iterator[Vector]:
-    """Where to begin the search, the cheap guesses first."""
-    for offset in (0.0, 1e-5, 1e-3):
-        yield np.full(UNKNOWNS, offset)
-    yield _fallen(model, placed)
 
 
 def _balance(model: Model, placed: Record, guess: Vector, method: str) -> tuple[Record, Record]:
@@ -244,8 +164,8 @@ def _balance(model: Model, placed: Record, guess: Vector, method: str) -> tuple[
     start, leds, state = blank(LEDGER), blank(LEDGER), blank(STATE)[0]
     evaluate(start[0], 0.0, placed, model.rig, model.pieces)
     tools = (placed.reshape(1), model.rigs, model.pieces, leds, start)
-    found = root(imbalance, guess, args=tools, method=method, tol=1e-13)
-    set_standing(state, found.x, placed, model.rig, start[0])
+    found = root(imbalance, guess + 1.0, args=tools, method=method, tol=1e-13)
+    set_standing(state, found.x - 1.0, placed, model.rig, start[0])
     evaluate(leds[0], 0.0, state, model.rig, model.pieces)
     return state, leds[0]
 
@@ -274,30 +194,31 @@ def _unrest(led: Record) -> float:
 
 def _reasons(scenario: Scenario, model: Model, state: Record, led: Record) -> list[Fault]:
     """Why the rig cannot stand where it was put; empty when it can."""
-    restless = _unrest(led) >= STILL
+    restless, motor = _unrest(led) >= STILL, model.rig.motor
     parts = list(zip(SIDES, model.rig.axle, led.axle, strict=True))
     lifted = [name for name, _, part in parts if part.tyre.load <= 0.0]
-    grips = [part.tyre.contact.grip * axle.tyre.peak for _, axle, part in parts]
-    loads, thrusts = ([getattr(part.tyre, name) for _, _, part in parts] for name in ("load", "thrust"))
-    sliding = any(abs(t) > 0.95 * g * n for t, g, n in zip(thrusts, grips, loads, strict=True))
+    braked = [(axle, part.tyre) for _, axle, part in parts if axle.branch.driven]
+    grip = max(tyre.contact.grip * axle.tyre.peak for axle, tyre in braked)
+    rear, front = (part.tyre.contact.foot for _, _, part in parts)
+    slope = math.atan2(front.z - rear.z, front.x - rear.x)
+    pull = model.bench.whole.mass * model.rig.gravity * abs(math.sin(slope))
+    hold = motor.idle_torque + led.motor.brake_share * motor.brake_torque
+    need = hold * abs(state.rotor_bristle) / motor.presliding
+    if restless:
+        need = pull * model.rig.axle[REAR].tyre.radius / model.rig.axle[REAR].branch.ratio
     must_be = ""
     if lifted:
         got = f"a start with the {' and '.join(lifted)} tyres in the air"
         must_be = "ground on which the rig stands with both axles (here it tips over)"
-    elif restless and sliding:
-        rear, front = (part.tyre.contact.foot for _, _, part in parts)
-        need = abs(front.z - rear.z) / max(abs(front.x - rear.x), 1e-9)
-        got = f"a start on ground of {math.degrees(math.atan(need)):.1f} deg, where the braked rig slides"
-        must_be = (
-            f"less steep, or grippier: all tyres need {need:.2f} per load, the best have {max(grips):.2f}"
-        )
+    elif need > 0.999 * hold and (restless or need > 0.0):
+        got = f"a start that the drag brake must hold with {need * 1e3:.1f} N*mm at the motor"
+        must_be = f"at most {hold * 1e3:.1f} N*mm (rig motor.brake_torque and driver.brake)"
+    elif restless and pull > 0.95 * grip * sum(tyre.load for _, tyre in braked):
+        got = f"a start on ground of {math.degrees(slope):.1f} deg, where the braked rig slides"
+        share = pull / sum(tyre.load for _, tyre in braked)
+        must_be = f"less steep, or grippier: the braked tyres need {share:.2f} per load, they have {grip:.2f}"
     elif restless:
         travels = ", ".join(f"{name} shocks {part.shock.travel * 1e3:.1f} mm in" for name, _, part in parts)
         got = f"a rig that finds no balance where it starts (last tried: {travels})"
         must_be = "a rig that stands: check springs, masses and shock lengths"
-    elif abs(state.rotor_bristle) > 0.999 * model.rig.motor.presliding:
-        hold = model.rig.motor.idle_torque + led.motor.brake_share * model.rig.motor.brake_torque
-        need = hold * abs(state.rotor_bristle) / model.rig.motor.presliding
-        got = f"a start that the drag brake must hold with {need * 1e3:.1f} N*mm at the motor"
-        must_be = f"at most {hold * 1e3:.1f} N*mm (rig motor.brake_torque and driver.brake)"
     return [Fault(str(scenario.path), "ground", got, must_be)] if must_be else []

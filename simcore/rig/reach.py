@@ -24,7 +24,8 @@ def misfit(
 
     Parameters
     ----------
-    moved : shift of the axle along x and z, m, and its turn, rad
+    moved : shift of the axle along x and z, m, and its turn, rad, each plus 1: SciPy's root finders step by a
+        share of the unknown when they difference, and would stand still at 0
     side : 0 rear, 1 front
     travel : shock travel aimed at, m
     placed : STATE of the rig on the bench, array of length one
@@ -34,9 +35,9 @@ def misfit(
     for body in range(3):
         state.pose[body].x, state.pose[body].z = placed[0].pose[body].x, placed[0].pose[body].z
     pose, part = state.pose[1 + side], led.axle[side]
-    pose.x += moved[0]
-    pose.z += moved[1]
-    pose.angle += moved[2]
+    pose.x += moved[0] - 1.0
+    pose.z += moved[1] - 1.0
+    pose.angle += moved[2] - 1.0
     axle_rows(part.row, rig.axle[side], state.pose[0], state.rate[0], pose, state.rate[1 + side])
     mount_shock(part.shock, rig.axle[side].shock, state, side, led.force[0], led.force[1 + side])
     return 1e3 * np.array([part.row[0].error, part.row[1].error, part.shock.travel - travel])
@@ -44,7 +45,7 @@ def misfit(
 
 def _locks_at(rigs: Record, placed: Record, side: int, ride: float, end: float) -> float | None:
     """Travel at which the links give out on the way from ride height to an end, m; None if they follow."""
-    moved, leds = np.zeros(3), blank(LEDGER)
+    moved, leds = np.ones(3), blank(LEDGER)
     for travel in np.linspace(ride, end, STEPS + 1)[1:]:
         found = root(misfit, moved, args=(side, travel, placed, rigs, leds), method="hybr")
         if not np.abs(found.fun).max() < 1e3 * CLOSED or abs(found.x[2] - moved[2]) > 0.5:
@@ -63,7 +64,7 @@ def check_reach(rigs: Record, bench: Bench, source: str) -> None:
     """
     placed, leds, faults = bench_state(bench).reshape(1), blank(LEDGER), []
     for side, name in enumerate(SIDES):
-        misfit(np.zeros(3), side, 0.0, placed, rigs, leds)
+        misfit(np.ones(3), side, 0.0, placed, rigs, leds)
         ride, stroke = leds[0].axle[side].shock.travel, rigs[0].axle[side].shock.stroke
         for end in (0.0, stroke):
             lock = _locks_at(rigs, placed, side, ride, end)

@@ -19,7 +19,7 @@ def test_bench_position_closes_exactly() -> None:
     model = build(simcore.load_scenario(SCENARIO))
     placed = bench_state(model.bench).reshape(1)
     for side in range(2):
-        errors = misfit(np.zeros(3), side, 0.0, placed, model.rigs, blank(LEDGER))
+        errors = misfit(np.ones(3), side, 0.0, placed, model.rigs, blank(LEDGER))
         assert errors[:2] == pytest.approx(0.0, abs=1e-12)
         mounts = (39.0, 88.0)  # mm between the mounts of the shipped rig, read off its file
         assert errors[2] == pytest.approx(106.0 - math.hypot(*mounts), abs=1e-9)

@@ -1,0 +1,85 @@
+"""Puts the rig on its ground as one rigid piece, before it settles."""
+
+import math
+
+import numpy as np
+from scipy.optimize import brentq
+
+from simcore.compiled import FRONT, LEDGER, REAR, STATE, Record, blank
+from simcore.faults import BadInput, Fault
+from simcore.files.scenario import Scenario
+from simcore.ground import normal_force, touch
+from simcore.rig.model import Model
+
+
+def _load_at(model: Model, i: int, x: float, z: float) -> float:
+    """Elastic tyre load of axle i with its wheel centre at a place, N."""
+    tyre, contact = model.rig.axle[i].tyre, blank(LEDGER)[0].axle[i].tyre.contact
+    touch(contact, model.pieces, x, z, tyre.radius)
+    return float(normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0])
+
+
+def place_rig(scenario: Scenario, model: Model) -> Record:
+    """Put the rig on its ground exactly as measured: links fit, both tyres carry their load on the level.
+
+    Returns
+    -------
+    STATE at rest.
+
+    Raises
+    ------
+    BadInput
+        when there is no ground under an axle, or a wall in its place.
+    """
+    bench, start = model.bench, scenario.start.rear_axle
+    foot, along = foot_at(model.pieces, start)
+    radius = model.rig.axle[REAR].tyre.radius
+    got = f"no place to stand for rear and front axle with the rear axle at {start * 1e3:g} mm"
+    refusal = BadInput(
+        [Fault(str(scenario.path), "start.rear_axle", got, "a place where both axles stand on the ground")]
+    )
+
+    def rear_excess(height: float) -> float:
+        centre = foot[0] - height * along[1], foot[1] + height * along[0]
+        return _load_at(model, REAR, *centre) - bench.loads[REAR]
+
+    if rear_excess(2.0 * radius) > 0.0 or rear_excess(0.3 * radius) < 0.0:
+        raise refusal
+    height = brentq(rear_excess, 0.3 * radius, 2.0 * radius)
+    x, z = foot[0] - height * along[1], foot[1] + height * along[0]
+    span = math.dist(*bench.centres)
+
+    def front_excess(angle: float) -> float:
+        centre = x + span * math.cos(angle), z + span * math.sin(angle)
+        return _load_at(model, FRONT, *centre) - bench.loads[FRONT]
+
+    angles = np.linspace(math.radians(89.0), math.radians(-89.0), 357)
+    touching = next((k for k, angle in enumerate(angles) if front_excess(angle) > 0.0), 0)
+    if touching == 0:
+        raise refusal
+    (x0, z0), (x1, z1) = bench.centres
+    level = math.atan2(z1 - z0, x1 - x0)
+    return _tilted(model, x, z, brentq(front_excess, angles[touching], angles[touching - 1]) - level)
+
+
+def _tilted(model: Model, x: float, z: float, tilt: float) -> Record:
+    """Bench position turned by `tilt` about the rear axle centre, which comes to (x, z)."""
+    state, bench = blank(STATE)[0], model.bench
+    c, s = math.cos(tilt), math.sin(tilt)
+    for pose, body in zip(state.pose, (bench.chassis, *bench.axles), strict=True):
+        d_x, d_z = body.x - bench.centres[REAR][0], body.z - bench.centres[REAR][1]
+        pose.x, pose.z, pose.angle = x + c * d_x - s * d_z, z + s * d_x + c * d_z, tilt
+    return state
+
+
+def foot_at(pieces: Record, distance: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Point of the course at a distance along it from its origin, and the direction of the ground there."""
+    ends = np.cumsum(pieces["length"])
+    first = pieces[0]
+    behind = -float(first["start"]["x"] * first["along"]["x"] + first["start"]["z"] * first["along"]["z"])
+    reach = distance + behind
+    k = min(int(np.searchsorted(ends, reach)), len(pieces) - 1)
+    piece = pieces[k]
+    t = (float(piece["along"]["x"]), float(piece["along"]["z"]))
+    into = reach - (ends[k] - piece["length"])
+    return (float(piece["start"]["x"]) + into * t[0], float(piece["start"]["z"]) + into * t[1]), t
