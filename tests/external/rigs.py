@@ -1,7 +1,7 @@
 """A rig as textbooks draw it: one sprung mass on two springs that stand upright over axles of almost no mass.
 
-Both axles are guided by long level parallel links, so they move straight up and down; there is no friction, no damping, no
-gear loss and no rolling resistance unless a test asks for it.
+Both axles are guided by long level parallel links, so they move straight up and down; there is no friction,
+no damping, no gear loss and no rolling resistance unless a test asks for it.
 """
 
 from typing import Any
@@ -122,7 +122,9 @@ def slopes_at(model: Any, y: Any, step: float = 1e-6) -> Any:
 
 
 def lowest(radius: float, height: float) -> float:
-    """Rolling radius R - squash/3 of a round tyre cut by level ground `height` below its centre, m; the squash from the cut area."""
+    """Rolling radius R - squash/3 of a round tyre cut by level ground `height` below its centre, m; the
+    squash from the cut area.
+    """
     area = radius**2 * np.arccos(height / radius) - height * np.sqrt(radius**2 - height**2)
     return float(radius - (3.0 * area / (4.0 * np.sqrt(2.0 * radius))) ** (2.0 / 3.0) / 3.0)
 

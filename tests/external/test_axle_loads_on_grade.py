@@ -1,13 +1,15 @@
 """Axle loads of a rig on a grade, standing and accelerating.
 
-N_f = W (a2/L cos th - h/L sin th) - M ax h/L and N_r = W (a1/L cos th + h/L sin th) + M ax h/L: R. N. Jazar, Vehicle Dynamics:
-Theory and Application (Springer 2008), sec 2.4, eq (2.121)-(2.130), and his example 56: the loads do not depend on which axle
-drives. Numbers: 890 kg, a1 = 0.78 m, L = 2.35 m gives 2916.5 N and 1449 N per wheel (seen in slides after Jazar, recomputed);
-W = 49050 N, L = 2.25 m, CG 1.0 m ahead of the rear axle and 1.5 m high: on 10 degrees 15790.5 N and 32514.3 N, overturning at
-33.69 degrees, sliding at 19.29 degrees with a grip of 0.35 (recomputed). The cars are scaled down, ratios kept.
+N_f = W (a2/L cos th - h/L sin th) - M ax h/L and N_r = W (a1/L cos th + h/L sin th) + M ax h/L: R. N.
+Jazar, Vehicle Dynamics: Theory and Application (Springer 2008), sec 2.4, eq (2.121)-(2.130), and his
+example 56: the loads do not depend on which axle drives. Numbers: 890 kg, a1 = 0.78 m, L = 2.35 m gives
+2916.5 N and 1449 N per wheel (seen in slides after Jazar, recomputed); W = 49050 N, L = 2.25 m, CG 1.0 m
+ahead of the rear axle and 1.5 m high: on 10 degrees 15790.5 N and 32514.3 N, overturning at 33.69 degrees,
+sliding at 19.29 degrees with a grip of 0.35 (recomputed). The cars are scaled down, ratios kept.
 
-Where tyres squash, the thrust acts at the rolling radius R - squash/3 below the wheel centre, a little under the ground: by
-moments about the rear contact N_f L loses e F for each axle, e the depth below the ground, and J dw/dt for the spin of the wheels.
+Where tyres squash, the thrust acts at the rolling radius R - squash/3 below the wheel centre, a little
+under the ground: by moments about the rear contact N_f L loses e F for each axle, e the depth below the
+ground, and J dw/dt for the spin of the wheels.
 """
 
 import math
@@ -33,7 +35,9 @@ def at_start(what: Scenario, slope: float) -> Sight:
 def book_loads(
     sight: Sight, slope: float, ax: float = 0.0, spin_up: float = 0.0
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Rear and front load by the formula, with the depth at which the thrust acts and the spin of the wheels."""
+    """Rear and front load by the formula, with the depth at which the thrust acts and the spin of the
+    wheels.
+    """
     th, rear, front = math.radians(slope), *sight.wheel_along
     span, a2, h = front - rear, sight.along - rear, sight.height
     below = sum(depth * thrust for depth, thrust in zip(sight.sunk, sight.thrust, strict=True))
@@ -60,11 +64,12 @@ def test_car_on_ten_degrees():
 
 @pytest.mark.parametrize("stiffness", [10.0, 100.0, 400.0])
 def test_published_loads_are_the_limit_of_hard_tyres(stiffness):
-    """The difference from the formula falls in proportion to the softness of tyres and springs, as first order predicts.
+    """The difference from the formula falls in proportion to the softness of tyres and springs, as first
+    order predicts.
 
-    With K the stiffness of each tyre and of each axle's spring: the load moved from front to rear pitches the rig up by
-    (dN_f + dN_r)(1/K + 1/2K)/L, which takes the CG back by its height over the axles times that, and down by the sinking
-    between the axles; the thrust acts 2/3 squash under the ground.
+    With K the stiffness of each tyre and of each axle's spring: the load moved from front to rear pitches
+    the rig up by (dN_f + dN_r)(1/K + 1/2K)/L, which takes the CG back by its height over the axles times
+    that, and down by the sinking between the axles; the thrust acts 2/3 squash under the ground.
     """
     soft = textbook_rig(**CAR, rates=(stiffness, stiffness), stiffness=stiffness)
     sight = at_start(scenario(soft, AT_REST, ground={"slope": 10}), 10.0)
@@ -104,9 +109,11 @@ FIRM = {"rates": (100.0, 100.0), "stiffness": 100.0, "unsprung": 200.0}
 
 def test_overturning_angle():
     """N_f = A cos th - B sin th through the loads at two slopes is zero at the printed angle."""
-    rig, slopes = textbook_rig(**CAR), (20.0, 28.0)
+    rig, slopes = textbook_rig(**CAR, unsprung=200.0), (20.0, 28.0)
     loads = [at_start(scenario(rig, AT_REST, ground={"slope": th}), th).load[1][0] for th in slopes]
-    a, b = np.linalg.solve([[math.cos(math.radians(th)), -math.sin(math.radians(th))] for th in slopes], loads)
+    a, b = np.linalg.solve(
+        [[math.cos(math.radians(th)), -math.sin(math.radians(th))] for th in slopes], loads
+    )
     assert math.degrees(math.atan(a / b)) == pytest.approx(33.690, abs=0.02)
 
 

@@ -1,13 +1,14 @@
 """Pitch and bounce frequencies of a sprung body on two axles.
 
-M z'' + (kf + kr) z + (kr l2 - kf l1) th = 0, J th'' + (kf l1^2 + kr l2^2) th + (kr l2 - kf l1) z = 0 with th nose-down.
-S. S. Rao, Mechanical Vibrations, example 5.7: 1000 kg, radius of gyration 0.9 m, 1.0 and 1.5 m, 18 and 22 kN/m give 5.8593 and
-9.4341 rad/s with Z/TH = -2.6461 and 0.3061 m/rad (inputs seen; answers from memory, recomputed). Edwards and Penney, Differential
-Equations and Linear Algebra, sec 7.4 problem 24: 100 slug, 1000 slug ft^2, 2000 lb/ft each, 6 and 4 ft give 6.13 and 10.31 rad/s
-(seen, recomputed: 6.13113 and 10.31549). Lengths, masses and rates are scaled so that the frequencies stay.
+M z'' + (kf + kr) z + (kr l2 - kf l1) th = 0, J th'' + (kf l1^2 + kr l2^2) th + (kr l2 - kf l1) z = 0 with
+th nose-down. S. S. Rao, Mechanical Vibrations, example 5.7: 1000 kg, radius of gyration 0.9 m, 1.0 and 1.5
+m, 18 and 22 kN/m give 5.8593 and 9.4341 rad/s with Z/TH = -2.6461 and 0.3061 m/rad (inputs seen; answers
+from memory, recomputed). Edwards and Penney, Differential Equations and Linear Algebra, sec 7.4 problem 24:
+100 slug, 1000 slug ft^2, 2000 lb/ft each, 6 and 4 ft give 6.13 and 10.31 rad/s (seen, recomputed: 6.13113
+and 10.31549). Lengths, masses and rates are scaled so that the frequencies stay.
 
-The books leave out tyres, unsprung mass and the height of the centre of mass over the axles (an upside-down pendulum): here tyres
-are hard, axles light, and the centre of mass lies between the wheel centres.
+The books leave out tyres, unsprung mass and the height of the centre of mass over the axles (an upside-down
+pendulum): here tyres are hard, axles light, and the centre of mass lies between the wheel centres.
 """
 
 import numpy as np
@@ -23,7 +24,8 @@ from simcore.motion import derivative
 from simcore.rig.model import build
 from simcore.settle import settle
 
-# mass kg, pitch inertia kg m^2, CG to front and to rear axle m, front and rear rate N/m, published rad/s, printed digits
+# mass kg, pitch inertia kg m^2, CG to front and to rear axle m, front and rear rate N/m, published rad/s,
+# printed digits
 RAO = (2.0, 0.0162, 0.100, 0.150, 36.0, 44.0, (5.8593, 9.4341))
 EDWARDS_PENNEY = (2.0, 0.02, 0.6 / np.sqrt(10), 0.4 / np.sqrt(10), 40.0, 40.0, (6.13113, 10.31549))
 AXLE = 1.0  # g
@@ -59,7 +61,9 @@ def standing(rig):
 
 
 def natural(model, y, low=3.0, high=15.0):
-    """Undamped modes (rad/s) of the linearised motion between two frequencies, and z per nose-up pitch of the body in each."""
+    """Undamped modes (rad/s) of the linearised motion between two frequencies, and z per nose-up pitch of
+    the body in each.
+    """
     rates, shapes = np.linalg.eig(slopes_at(model, y))
     found = [k for k in np.argsort(rates.imag) if low < rates[k].imag < high]
     assert all(abs(rates[k].real) < 1e-5 for k in found), "nothing damps"
@@ -136,7 +140,9 @@ def test_free_motion_swings_at_the_published_frequencies():
 
 
 def test_softer_tyres_lower_the_frequencies_at_the_predicted_rate():
-    """The shortfall against hard tyres doubles as the tyre gets half as stiff, and is that of springs in series."""
+    """The shortfall against hard tyres doubles as the tyre gets half as stiff, and is that of springs in
+    series.
+    """
     hard, _ = natural(*standing(book_rig(RAO)))
     for stiffness in (8.0, 4.0, 2.0):
         found, _ = natural(*standing(book_rig(RAO, stiffness=stiffness)))
@@ -152,7 +158,9 @@ def test_heavy_axles_hop_like_the_half_car():
     stiffness, unsprung = 2.0, 500.0
     rig = book_rig(RAO, unsprung=unsprung, stiffness=stiffness)
     model, y = standing(rig)
-    turning = 1e-6 * sum(rig[end]["housing"]["pitch_inertia"] for end in ("rear", "front"))  # housings pitch with the body
+    turning = 1e-6 * sum(
+        rig[end]["housing"]["pitch_inertia"] for end in ("rear", "front")
+    )  # housings pitch with the body
     expected = half_car((RAO[0], RAO[1] + turning, *RAO[2:]), 1e-3 * unsprung, 2e3 * stiffness)
     found, _ = natural(model, y, 3.0, 150.0)
     near = [min(found, key=lambda w, e=e: abs(w - e)) for e in expected]
