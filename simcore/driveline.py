@@ -7,7 +7,7 @@ import math
 from simcore.bristle import bristle_force, bristle_rate
 from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, Record, kernel
 
-GEAR_BLEND = 0.02  # W, power over which the gear loss turns from one direction to the other
+GEAR_BLEND = 2e-4  # W, power over which the gear loss turns from one direction to the other
 BRAKE_FADE = 20.0  # rad/s of the rotor, over which the micro damping of brake and brushes fades
 
 

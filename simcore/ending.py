@@ -55,7 +55,7 @@ def margins(
     tilt = state.pose[0].angle - math.atan2(along_z, along_x)
     out[0] = ROLLED - abs(math.atan2(math.sin(tilt), math.cos(tilt)))
     out[1] = state.distance + limits[0]
-    out[2] = limits[1] - state.distance
+    out[2] = limits[1] - abs(state.distance)
     return out
 
 
@@ -74,18 +74,19 @@ def limits_of(scenario: Scenario) -> npt.NDArray[np.float64]:
     return np.array([_way_back(scenario), distance, *lifts])
 
 
-def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], span: float) -> int | None:
-    """Row at which a condition has held without a break for a time span; None if it never does."""
+def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], span: float) -> float:
+    """Time at which a condition has held without a break for a time span; infinite if it never does."""
     since = math.inf
-    for row, (time, holds) in enumerate(zip(times, true, strict=True)):
+    for time, holds in zip(times, true, strict=True):
         since = min(since, time) if holds else math.inf
         if time - since >= span:
-            return row
-    return None
+            return float(time)
+    return math.inf
 
 
 def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
     """Cut a run where the rig slid back from its furthest point, hung on its skids, or (if asked) stood."""
+    whole, trace = trace, trace.rows(trace.watched)
     speed = np.abs(0.5 * (trace.part(0, "tyre", "ground_speed") + trace.part(1, "tyre", "ground_speed")))
     slip = np.maximum(*(np.abs(trace.part(i, "tyre", "slip_speed")) for i in range(2)))
     skids = trace.ledgers["skid"]["load"].sum(axis=1)
@@ -102,8 +103,5 @@ def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
         endings.append(
             (_first_lasting(trace.times, moved & (speed < STOOD_SPEED), STOOD_FOR), Outcome.STOOD_STILL)
         )
-    found = [(row, outcome) for row, outcome in endings if row is not None]
-    if not found:
-        return trace
-    row, outcome = min(found, key=lambda ending: ending[0])
-    return trace.until(row, outcome)
+    time, outcome = min(endings, key=lambda ending: ending[0])
+    return whole.until(time, outcome) if time < math.inf else whole

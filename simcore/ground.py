@@ -4,6 +4,7 @@ import math
 
 from simcore.compiled import Record, kernel
 
+RIM = 30.0  # share of the stiffness with which a rim, or the body of a skid, holds at last
 FADE_IN = 0.001  # m of squash over which contact damping fades in
 
 
@@ -30,7 +31,7 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
     Source: Gonthier, Lange, McPhee, Multibody System Dynamics 2005 (volumetric contact), written for the
     plane.
     """
-    area, push_x, push_z, grip, wet = 0.0, 0.0, 0.0, 0.0, 0.0
+    turned, cut, push_x, push_z, grip, wet = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     foot_x, foot_z = 0.0, 0.0
     for i in range(len(pieces)):
         piece = pieces[i]
@@ -45,8 +46,8 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
         length = last - first
         if length <= 0.0:
             continue
-        angle = math.atan2(height * length, first * last + height * height)
-        area += 0.5 * (radius * radius * angle - height * length)
+        turned += math.atan2(height * length, first * last + height * height)
+        cut += height * length
         push_x -= length * t_z
         push_z += length * t_x
         grip += length * piece.grip
@@ -54,6 +55,9 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
         centre = middle + 0.5 * (first + last)
         foot_x += length * (piece.start.x + centre * t_x)
         foot_z += length * (piece.start.z + centre * t_z)
+    if turned < 0.0:  # the centre itself lies in the ground, which winds round it the other way
+        turned += 2.0 * math.pi
+    area = 0.5 * (radius * radius * turned - cut)
     size = math.sqrt(push_x * push_x + push_z * push_z)
     if area > 0.0 and size > 0.0:
         n_x, n_z = push_x / size, push_z / size
@@ -99,23 +103,28 @@ def squash_of(area: float, radius: float) -> float:
 def pressure(squash: float, radius: float, stiffness: float) -> float:
     """Force per length of overlap, so that flat ground gives ``N = k delta``.
 
-    ``p = k delta / (2 sqrt(2 R delta - delta^2))``, N/m; within 2 % of k delta up to delta/R = 0.17.
+    ``p = k delta / (2 sqrt(2 R delta - delta^2)) + 30 k (delta/R)^9``, N/m; within 2 % of k delta up to
+    delta/R = 0.17. The second term is nothing there and stands for the rim: at half depth it holds with
+    twenty times the force of the first, so that no disc falls through the ground.
     """
     if squash <= 0.0:
         return 0.0
-    return stiffness * squash / (2.0 * math.sqrt(2.0 * radius * squash - squash * squash))
+    soft = squash / (2.0 * math.sqrt(2.0 * radius * squash - squash * squash))
+    return stiffness * (soft + RIM * (squash / radius) ** 9)
 
 
 @kernel
 def overlap_energy(squash: float, radius: float, stiffness: float) -> float:
     """Energy stored in the overlap, J: the integral of p over A.
 
-    ``U = (8/3) k R^2 (1-w)^2 (2+w)``, ``w = sqrt(1 - delta/2R)``, from ``dA = 2 sqrt(2 R delta) d(delta)``.
+    ``U = k R^2 ((8/3) (1-w)^2 (2+w) + (30 sqrt(8)/10.5) (delta/R)^10.5)``, ``w = sqrt(1 - delta/2R)``, from
+    ``dA = 2 sqrt(2 R delta) d(delta)``.
     """
     share = squash / (2.0 * radius)
     w = math.sqrt(1.0 - share)
     low = share / (1.0 + w)
-    return 8.0 / 3.0 * stiffness * radius * radius * low * low * (2.0 + w)
+    rim = RIM * math.sqrt(8.0) / 10.5 * (squash / radius) ** 10.5
+    return stiffness * radius * radius * (8.0 / 3.0 * low * low * (2.0 + w) + rim)
 
 
 @kernel

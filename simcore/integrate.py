@@ -19,6 +19,7 @@ from simcore.trace import Outcome, Trace
 
 Vector = npt.NDArray[np.float64]
 Progress = Callable[[float, float], None]
+WATCH_RATE = 500.0  # 1/s, fixed raster of the figures, so that they do not depend on the output asked for
 SHORTEST = 1e-9  # s; corners nearer than this differ by rounding alone
 
 
@@ -62,11 +63,17 @@ class _Walk:
     outcome: Outcome | None = None
 
 
-def _output_times(scenario: Scenario, first: float, last: float) -> Vector:
-    """Regular output instants in [first, last), numbered from 0 so that all pieces share one raster."""
-    rate = scenario.output.rate
+def _raster(rate: float, first: float, last: float) -> Vector:
+    """Regular instants in [first, last), numbered from 0 so that all pieces of a run share one raster."""
     numbers = np.arange(np.ceil(first * rate - 1e-9), np.ceil(last * rate - 1e-9))
     return np.clip(numbers / rate, first, None)
+
+
+def _on_raster(times: Vector, rate: float) -> npt.NDArray[np.bool_]:
+    """Which instants lie on a raster; the last instant of a run always does."""
+    on = np.abs(times * rate - np.round(times * rate)) < 1e-6 * np.maximum(times * rate, 1.0)
+    on[-1] = True
+    return np.asarray(on)
 
 
 def _step_to(
@@ -75,6 +82,7 @@ def _step_to(
     """Integrate from one corner to the next, keeping the output rows; notes an ending in `walk.outcome`."""
     scale, leds, limits, progress = tools
     solver, rigs, pieces = scenario.solver, model.rigs, model.pieces
+    instants = np.union1d(*(_raster(rate, first, last) for rate in (scenario.output.rate, WATCH_RATE)))
     moving = np.where(influential(), scale, 0.0)
 
     def watch(time: float, y: Vector) -> float:
@@ -91,7 +99,7 @@ def _step_to(
             walk.y,
             method=solver.method,
             jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
-            t_eval=np.append(_output_times(scenario, first, last), last),
+            t_eval=np.append(instants, last),
             events=watch,
             rtol=solver.relative,
             atol=solver.absolute * scale,
@@ -153,5 +161,14 @@ def integrate(
     times, states = np.concatenate(walk.times), np.concatenate(walk.rows)
     ledgers = np.zeros(len(times), LEDGER)
     evaluate_all(ledgers, times, states, model.rigs, model.pieces)
-    trace = Trace(model, times, states.view(STATE)[:, 0], ledgers, walk.outcome or Outcome.TIME, walk.steps)
+    trace = Trace(
+        model,
+        times,
+        states.view(STATE)[:, 0],
+        ledgers,
+        output=_on_raster(times, scenario.output.rate),
+        watched=_on_raster(times, WATCH_RATE),
+        outcome=walk.outcome or Outcome.TIME,
+        steps=walk.steps,
+    )
     return cut_lasting(trace, scenario)

@@ -55,12 +55,15 @@ class Run:
     @cached_property
     def series(self) -> pd.DataFrame:
         """One row an output instant; columns as in `simcore.series.GLOSSARY`."""
-        return series(self.trace, self.audit)
+        kept = self.trace.output
+        return series(self.trace.rows(kept), self.audit.rows(kept))
 
     @cached_property
     def summary(self) -> Summary:
-        """Numbers of the run; keys as in `simcore.summary.MEANING`."""
-        return summarise(self.trace, self.audit, self.series)
+        """Numbers of the run, whatever the output rate; keys as in `simcore.summary.MEANING`."""
+        kept = self.trace.watched
+        trace, residuals = self.trace.rows(kept), self.audit.rows(kept)
+        return summarise(trace, residuals, series(trace, residuals))
 
     def figure(self) -> "Figure":
         """Pitch and shock travel over time."""

@@ -36,6 +36,8 @@ class Trace:
     times : (n,) s
     states : (n,) array of STATE records
     ledgers : (n,) array of LEDGER records, the forces at the same instants
+    output : (n,) which rows lie on the output raster that the scenario asks for
+    watched : (n,) which rows lie on the fixed raster from which figures are taken, whatever the output
     outcome : how it ended
     steps : derivative calls spent
     """
@@ -44,6 +46,8 @@ class Trace:
     times: npt.NDArray[np.float64]
     states: npt.NDArray[Any]
     ledgers: npt.NDArray[Any]
+    output: npt.NDArray[np.bool_]
+    watched: npt.NDArray[np.bool_]
     outcome: Outcome
     steps: int
 
@@ -54,9 +58,13 @@ class Trace:
             values = values[name]
         return np.asarray(values)
 
-    def until(self, last: int, outcome: Outcome) -> "Trace":
-        """Same run, cut after row `last`, with another ending."""
-        cut = slice(0, last + 1)
-        return dataclasses.replace(
-            self, times=self.times[cut], states=self.states[cut], ledgers=self.ledgers[cut], outcome=outcome
-        )
+    def rows(self, which: npt.NDArray[np.bool_]) -> "Trace":
+        """Same run with some of its rows."""
+        names = ("times", "states", "ledgers", "output", "watched")
+        return dataclasses.replace(self, **{name: getattr(self, name)[which] for name in names})
+
+    def until(self, time: float, outcome: Outcome) -> "Trace":
+        """Same run, cut after a time, with another ending; the last row belongs to every raster."""
+        kept = self.rows(self.times <= time)
+        kept.output[-1] = kept.watched[-1] = True
+        return dataclasses.replace(kept, outcome=outcome)

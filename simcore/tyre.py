@@ -13,7 +13,7 @@ from simcore.compiled import Record, kernel
 
 TINY_SPEED = 1e-9  # m/s, keeps roll/slip finite at standstill
 MOST_FALL = 0.9  # share of the extra grip that may be left at the speed where sliding grip is stated
-ROLLING_FADE = 0.01  # m/s, rolling resistance vanishes below
+ROLLING_FADE = 0.001  # m/s, rolling resistance vanishes below
 
 
 @kernel
@@ -119,7 +119,7 @@ def solve_levels(
     above it), or when it has fallen before the peak can be reached (far below it).
     """
     tyre.peak, tyre.sliding = sliding_grip, sliding_grip
-    if peak_of_curve(tyre, grip_speed)[0] >= peak_grip - 1e-9:
+    if peak_of_curve(tyre, grip_speed)[0] >= peak_grip * (1.0 - 1e-6):
         return True
     fall = math.exp(-((grip_speed / tyre.stribeck_speed) ** 2))
     if fall > MOST_FALL:

@@ -31,6 +31,10 @@ class Audit:
     energy: Series
     drift: Series
 
+    def rows(self, which: npt.NDArray[np.bool_]) -> "Audit":
+        """Residuals of some rows."""
+        return Audit(self.momentum[which], self.energy[which], self.drift[which])
+
     @property
     def faults(self) -> list[str]:
         """What broke its bound, in words; empty for a sound run."""

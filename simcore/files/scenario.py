@@ -102,7 +102,7 @@ class Start(Table):
     """Where the rig stands, settled, before it moves."""
 
     rear_axle: Annotated[float, Q("mm", ge=-100000, le=100000)] = 0
-    """Place of the rear axle along x, from the origin of the course."""
+    """Place of the rear axle's centre along x, level, from the origin of the course."""
 
 
 class Driver(Table):
@@ -148,7 +148,7 @@ class End(Table):
     duration: Annotated[float, Q("s", gt=0, le=600)] = 2
     """Longest time."""
     distance: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
-    """Stop when the rig has come this far along the ground."""
+    """Stop when the rig has come this far along the ground, forward or back."""
     when: tuple[Literal["front_lifts", "rear_lifts", "stands_still"], ...] = ()
     """Further events that stop the run."""
     slid_back: Annotated[float, Q("mm", gt=0, le=10000)] = 100

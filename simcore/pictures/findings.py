@@ -12,6 +12,7 @@ EARLY = {
     Outcome.ROLLED_OVER.value: "Rolled over",
     Outcome.SLID_AWAY.value: "Slid back down",
     Outcome.HIGH_CENTRED.value: "Hung on its skids",
+    Outcome.NOT_SOLVED.value: "The integration broke off",
 }
 
 
@@ -56,19 +57,38 @@ def _moved(summary: Mapping[str, Any], axle: str, caption: Caption) -> str:
     return f"the {axle} squats {squat:.1f} mm" if squat >= lift else f"the {axle} lifts {lift:.1f} mm"
 
 
+def _swing(summary: Mapping[str, Any]) -> float:
+    """Largest change of pitch since the start, deg; a dive is negative."""
+    rise, dive = summary["pitch_rise_deg"], summary["pitch_dive_deg"]
+    return float(rise if rise >= dive else -dive)
+
+
+def _nose(swing: float, caption: Caption) -> str:
+    if abs(swing) < caption.visible_deg:
+        return "hardly moves"
+    return f"rises {swing:.1f}°" if swing > 0.0 else f"dives {-swing:.1f}°"
+
+
+def _upset(summary: Mapping[str, Any]) -> str:
+    """What a reader must know before anything else; empty for a sound run that went its way."""
+    if summary["audit"] != "sound":
+        return "AUDIT FAILED, do not use"
+    return EARLY.get(summary["ended"], "")
+
+
 def finding(summary: Mapping[str, Any], caption: Caption) -> str:
     """One sentence that says what happened in a run."""
-    rise = summary["pitch_rise_deg"]
+    swing = _swing(summary)
     moved = {axle: max(summary[f"{axle}_squat_mm"], summary[f"{axle}_lift_mm"]) for axle in ("rear", "front")}
-    if rise < caption.visible_deg and max(moved.values()) < caption.visible_mm:
+    if abs(swing) < caption.visible_deg and max(moved.values()) < caption.visible_mm:
         text = "Hardly anything moves: "
-        text += f"nose {rise:.1f}°, rear {moved['rear']:.1f} mm, front {moved['front']:.1f} mm"
+        text += f"nose {abs(swing):.1f}°, rear {moved['rear']:.1f} mm, front {moved['front']:.1f} mm"
     else:
-        nose = f"The nose rises {rise:.1f}°" if rise >= caption.visible_deg else "The nose hardly rises"
-        text = f"{nose}; {_moved(summary, 'rear', caption)}, {_moved(summary, 'front', caption)}"
-    early = EARLY.get(summary["ended"])
-    if early:
-        text = f"{early} after {summary['time_s']:.2f} s. {text}"
+        text = f"The nose {_nose(swing, caption)}; "
+        text += f"{_moved(summary, 'rear', caption)}, {_moved(summary, 'front', caption)}"
+    upset = _upset(summary)
+    if upset:
+        text = f"{upset} after {summary['time_s']:.2f} s. {text}"
     elif summary["front_off_ground_s"] > 0.0:
         text += f"; front tyres {summary['front_off_ground_s']:.2f} s in the air"
     return text
@@ -76,12 +96,12 @@ def finding(summary: Mapping[str, Any], caption: Caption) -> str:
 
 def contrast(summaries: Mapping[str, Mapping[str, Any]], caption: Caption) -> str:
     """One sentence that says how the cases differ in pitch."""
-    ended = {name: EARLY.get(summary["ended"]) for name, summary in summaries.items()}
-    upset = [f"{name}: {text.lower()}" for name, text in ended.items() if text]
-    rises = {name: summary["pitch_rise_deg"] for name, summary in summaries.items()}
-    most, least = max(rises, key=lambda k: rises[k]), min(rises, key=lambda k: rises[k])
-    if rises[most] - rises[least] < caption.visible_deg:
-        text = f"No visible difference in pitch: the nose rises {rises[least]:.1f} to {rises[most]:.1f}°"
+    upset = [f"{name}: {_upset(summary)}" for name, summary in summaries.items() if _upset(summary)]
+    swings = {name: _swing(summary) for name, summary in summaries.items()}
+    most, least = max(swings, key=lambda k: swings[k]), min(swings, key=lambda k: swings[k])
+    if swings[most] - swings[least] < caption.visible_deg:
+        text = f"No visible difference in pitch: the nose {_nose(swings[most], caption)} in every case"
     else:
-        text = f"The nose rises {rises[most]:.1f}° with {most}, {rises[least]:.1f}° with {least}"
+        high, low = _nose(swings[most], caption), _nose(swings[least], caption)
+        text = f"The nose {high} with {most}, {low} with {least}"
     return ". ".join([text, *upset])

@@ -31,22 +31,22 @@ def place_rig(scenario: Scenario, model: Model) -> Record:
     BadInput
         when there is no ground under an axle, or a wall in its place.
     """
-    bench, start = model.bench, scenario.start.rear_axle
-    foot, along = foot_at(model.pieces, start)
+    bench, x = model.bench, scenario.start.rear_axle
     radius = model.rig.axle[REAR].tyre.radius
-    got = f"no place to stand for rear and front axle with the rear axle at {start * 1e3:g} mm"
+    got = f"no place to stand for rear and front axle with the rear axle at x = {x * 1e3:g} mm"
     refusal = BadInput(
         [Fault(str(scenario.path), "start.rear_axle", got, "a place where both axles stand on the ground")]
     )
 
-    def rear_excess(height: float) -> float:
-        centre = foot[0] - height * along[1], foot[1] + height * along[0]
-        return _load_at(model, REAR, *centre) - bench.loads[REAR]
+    def rear_excess(z: float) -> float:
+        return _load_at(model, REAR, x, z) - bench.loads[REAR]
 
-    if rear_excess(2.0 * radius) > 0.0 or rear_excess(0.3 * radius) < 0.0:
+    top = height_at(model.pieces, x)
+    heights = np.arange(top + 6.0 * radius, top - radius, -0.02 * radius)
+    touching = next((k for k, z in enumerate(heights) if rear_excess(z) > 0.0), 0)
+    if touching == 0:
         raise refusal
-    height = brentq(rear_excess, 0.3 * radius, 2.0 * radius)
-    x, z = foot[0] - height * along[1], foot[1] + height * along[0]
+    z = float(brentq(rear_excess, heights[touching], heights[touching - 1]))
     span = math.dist(*bench.centres)
 
     def front_excess(angle: float) -> float:
@@ -72,14 +72,9 @@ def _tilted(model: Model, x: float, z: float, tilt: float) -> Record:
     return state
 
 
-def foot_at(pieces: Record, distance: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Point of the course at a distance along it from its origin, and the direction of the ground there."""
-    ends = np.cumsum(pieces["length"])
-    first = pieces[0]
-    behind = -float(first["start"]["x"] * first["along"]["x"] + first["start"]["z"] * first["along"]["z"])
-    reach = distance + behind
-    k = min(int(np.searchsorted(ends, reach)), len(pieces) - 1)
-    piece = pieces[k]
-    t = (float(piece["along"]["x"]), float(piece["along"]["z"]))
-    into = reach - (ends[k] - piece["length"])
-    return (float(piece["start"]["x"]) + into * t[0], float(piece["start"]["z"]) + into * t[1]), t
+def height_at(pieces: Record, x: float) -> float:
+    """Height of the ground at a place along x, the upper one at a ledge, m."""
+    first, length, along = pieces["start"], pieces["length"], pieces["along"]
+    last_x = first["x"] + length * along["x"]
+    over = (first["x"] <= x) & (x <= last_x) & (along["x"] > 1e-9)
+    return float(np.max(first["z"][over] + (x - first["x"][over]) / along["x"][over] * along["z"][over]))

@@ -142,9 +142,7 @@ def driven(axles: str, slope: float) -> Sight:
     )
     trace = integrate(what)
     late = trace.times > 0.8
-    kept = type(trace)(
-        trace.model, trace.times[late], trace.states[late], trace.ledgers[late], trace.outcome, trace.steps
-    )
+    kept = trace.rows(late)
     sight = Sight(kept, math.radians(slope))
     sight.ax = np.polyfit(kept.times, sight.speed, 1)[0]
     spin_up = [np.polyfit(kept.times, kept.states["spin"][:, i], 1)[0] for i in range(2)]

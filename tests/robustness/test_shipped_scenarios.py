@@ -55,3 +55,32 @@ def test_rigs_are_named_by_some_scenario() -> None:
     for rig in FOLDER.glob("rigs/*.toml"):
         simcore.load_rig(rig)
         assert f"rigs/{rig.name}" in used
+
+
+@pytest.mark.parametrize("rig", ["gully", "fell"])
+@pytest.mark.parametrize("ledge", [-150, -100, 50, 200])
+def test_ledges_close_their_audit(rig: str, ledge: float) -> None:
+    pieces = [{"length": 500}, {"ledge": ledge}, {"length": 1000}]
+    changes = {"rig": f"rigs/{rig}.toml", "ground": {"pieces": pieces}, "driver.speed": [[0, 0], [0.5, 0.2]]}
+    run = simcore.simulate(case("slow_creep", None).changed(changes))
+    assert run.sound, run.audit.faults
+
+
+def test_figures_do_not_depend_on_the_output_rate() -> None:
+    scenario = case("punchy_launch", None)
+    usual = simcore.simulate(scenario)
+    for rate in (10, 70, 2000):
+        other = simcore.simulate(scenario.changed({"output.rate": rate}))
+        assert len(other.series) == 2 * rate + 1
+        for key, value in usual.summary.items():
+            assert other.summary[key] == (value if isinstance(value, str) else pytest.approx(value, rel=1e-9))
+
+
+def test_driving_back_is_measured_like_driving_forward() -> None:
+    level = {"ground.slope": 0, "driver.torque": [[0, 0], [0.06, -34]], "end.distance": 300}
+    run = simcore.simulate(case("punchy_launch", None).changed(level))
+    assert run.outcome.name == "DISTANCE"
+    assert run.summary["distance_mm"] == pytest.approx(-300, abs=0.1)
+    assert run.summary["top_speed_m_per_s"] > 1.0
+    assert run.summary["current_peak_A"] > 1.0
+    assert run.summary["pitch_dive_deg"] > 1.0

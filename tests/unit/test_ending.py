@@ -199,3 +199,11 @@ def test_corners_apart_by_rounding_alone(brake):
     trace = ends(driver | {"ground.slope": 0, "driver.brake": brake, "end.duration": 0.4})
     assert trace.outcome is Outcome.TIME
     assert (np.diff(trace.times) > 1e-9).all()
+
+
+def test_a_rig_whose_front_is_over_a_drop_hangs_on_its_skid():
+    """The skid on the edge and the front tyres against the face carry it, and the wheels turn in vain."""
+    pieces = [{"length": 300}, {"ledge": -500}, {"length": 1000}]
+    trace = ends({"ground.slope": 0, "ground.pieces": pieces, "start.rear_axle": 40})
+    assert trace.ledgers["skid"]["load"][0].sum() > 0.3 * trace.model.bench.whole.mass * 9.80665
+    assert trace.outcome is Outcome.HIGH_CENTRED

@@ -248,3 +248,18 @@ def test_in_the_air_the_foot_is_the_nearest_point(law, name, x):
     assert (contact.normal.x, contact.normal.z) == pytest.approx(tuple(outward), abs=1e-6)
     assert (contact.along.x, contact.along.z) == pytest.approx((outward[1], -outward[0]), abs=1e-6)
     assert normal_force(contact, RADIUS, STIFFNESS, 30.0, 0.0, -1.0) == (0.0, 0.0, 0.0)
+
+
+def test_a_disc_pressed_in_beyond_its_centre_is_held_ever_harder():
+    """Area and force go on growing while the centre passes below the ground: nothing falls through."""
+    contact, flat, radius = blank(CONTACT)[0], course([(2.0, 0.0, 1.0)], origin=-1.0), 0.005
+    depths = np.linspace(0.1, 1.6, 61) * radius
+    areas, loads = [], []
+    for depth in depths:
+        touch(contact, flat, 0.0, radius - depth, radius)
+        areas.append(contact.area)
+        loads.append(normal_force(contact, radius, 2e4, 0.0, 0.0, 0.0)[0])
+    cut = radius**2 * np.arccos(1.0 - depths / radius)
+    cut -= (radius - depths) * np.sqrt(radius**2 - (radius - depths) ** 2)
+    np.testing.assert_allclose(areas, cut, rtol=1e-9)
+    assert (np.diff(loads) > 0.0).all()

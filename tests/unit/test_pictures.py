@@ -17,7 +17,9 @@ SCENARIOS = Path(__file__).parents[2] / "scenarios"
 CAPTION = Caption("Same eight times?", "Gully")
 STANDING = {
     "ended": "the time asked for was over",
+    "audit": "sound",
     "pitch_rise_deg": 0.1,
+    "pitch_dive_deg": 0.0,
     "rear_squat_mm": 0.2,
     "rear_lift_mm": 0.0,
     "front_squat_mm": 0.0,
@@ -81,13 +83,21 @@ def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
     )
     tipped = STANDING | {"ended": "the rig rolled over", "time_s": 0.84, "pitch_rise_deg": 75.0}
     assert finding(tipped, CAPTION).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
+    dive = STANDING | {"pitch_dive_deg": 4.0}
+    assert finding(dive, CAPTION).startswith("The nose dives 4.0°")
+    assert finding(STANDING | {"audit": "energy is off"}, CAPTION).startswith("AUDIT FAILED, do not use")
     assert "in the air" in finding(STANDING | {"front_off_ground_s": 0.4}, CAPTION)
 
 
 def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
     calm, punch = STANDING, STANDING | {"pitch_rise_deg": 3.0}
     said = contrast({"calm": calm, "punch": punch}, CAPTION)
-    assert said == "The nose rises 3.0° with punch, 0.1° with calm"
+    assert said == "The nose rises 3.0° with punch, hardly moves with calm"
+    braked = STANDING | {"pitch_dive_deg": 2.0}
+    assert (
+        contrast({"calm": calm, "braked": braked}, CAPTION)
+        == "The nose hardly moves with calm, dives 2.0° with braked"
+    )
     assert contrast({"a": calm, "b": calm}, CAPTION).startswith("No visible difference")
 
 

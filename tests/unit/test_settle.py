@@ -137,16 +137,6 @@ REFUSALS = {
     ),
     "no brake": ({"driver.brake": [[0, 0]], "motor.no_load_current": 0}, "ground", "brake", "at most 0.0"),
     "tipping over": (STEEP | {"ground.slope": 75}, "ground", "tyres in the air", "tips over"),
-    "nothing under the front": (
-        {
-            "ground.slope": 0,
-            "ground.pieces": [{"length": 300}, {"ledge": -500}, {"length": 1000}],
-            "start.rear_axle": 40,
-        },
-        "ground",
-        "front tyres in the air",
-        "both axles",
-    ),
     "a wall before the rear axle": (
         {
             "ground.slope": 0,
