@@ -1,5 +1,6 @@
 """The command line: parse, call, print; nothing else. Heavy imports wait until a command needs them."""
 
+import io
 import re
 import shutil
 import sys
@@ -26,6 +27,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
+GAUGE = "front_on_droop_stop_s"  # the longest name keeps its room on a narrow screen
+MOST_COLUMNS = 3  # cases whose names head a table
 AUDIT_FIGURES = ("_residual_1", "_residual_pct", "_drift_mm")
 SHOW_AFTER = 1.0  # s; anything shorter needs no progress bar
 
@@ -111,7 +114,7 @@ def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
     if out is not None:
         return out
     folder = Path("plots") / path.stem
-    return folder / re.sub(r"[^a-z0-9]+", "_", variant.lower()).strip("_") if variant else folder
+    return folder / (re.sub(r"[^\w%+,.-]+", "_", variant).strip("._") or "variant") if variant else folder
 
 
 def _say_audit(runs: Mapping[str, "Run"]) -> None:
@@ -126,30 +129,33 @@ def _say_files(files: list[Path]) -> None:
     typer.echo("\n".join(f"wrote {path}" for path in files))
 
 
-def _number(key: str, value: Any) -> str:
-    """A summary figure with its unit, to four digits."""
+def _number(key: str, value: Any, bare: bool = False) -> str:
+    """A summary figure to four digits with its unit; bare: short, without."""
     if isinstance(value, str):
         return value
     from simcore.units import column_unit
 
     unit = column_unit(key)
-    digits = (
-        f"{value:.4g}" if abs(value) >= 5e-4 or key.endswith(("_1", "_pct")) else f"{abs(round(value, 3)):g}"
-    )
+    if bare:
+        return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}"
+    small = abs(value) < 5e-4 and not key.endswith(("_1", "_pct"))
+    digits = f"{abs(round(value, 3)):g}" if small else f"{value:.4g}"
     return digits if unit == "1" else f"{digits} {unit}"
 
 
 def _print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], answer: str) -> None:
     from rich.console import Console
-    from rich.table import Table
+    from rich.table import Column, Table
+    from rich.text import Text
 
-    table = Table(*columns, box=None, pad_edge=False, header_style="bold")
+    heads = [Column(Text(name), min_width=len(GAUGE) if k == 0 else None) for k, name in enumerate(columns)]
+    table = Table(*heads, box=None, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold")
     for row in rows:
-        table.add_row(*row)
-    console = Console()
-    console.print(title, style="bold", highlight=False)
+        table.add_row(*(Text(cell) for cell in row))
+    console = Console(markup=False, highlight=False)
+    console.print(title, style="bold")
     console.print(table)
-    console.print(answer, style="bold", highlight=False)
+    console.print(answer, style="bold")
 
 
 def _print_summary(run: "Run") -> None:
@@ -169,17 +175,23 @@ def _print_comparison(result: "Comparison") -> None:
     from simcore.pictures.findings import Caption, contrast
 
     summaries = [run.summary for run in result.runs.values()]
+    many = len(summaries) > MOST_COLUMNS
     rows = []
     for key, first in summaries[0].items():
-        cells = [_number(key, summary[key]) for summary in summaries]
+        cells = [_number(key, summary[key], bare=many) for summary in summaries]
         for k, summary in enumerate(summaries):
-            if cells[k] != cells[0] and not isinstance(first, str):
+            if cells[k] != cells[0] and not isinstance(first, str) and not many:
                 cells[k] += f" ({summary[key] - first:+.3g})"
         if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
             rows.append((key, *cells))
+    names = list(result.runs)
+    if many:  # letters for heads, and the names below one another
+        letters = [chr(ord("A") + k) for k in range(len(names))]
+        typer.echo("\n".join(f"{letter} = {name}" for letter, name in zip(letters, names, strict=True)))
+        names = letters
     caption = Caption.of(result.scenario)
     answer = contrast({name: run.summary for name, run in result.runs.items()}, caption)
-    _print_table(caption.text, ("figure", *result.runs), rows, answer)
+    _print_table(caption.text, ("figure", *names), rows, answer)
 
 
 @app.command()
@@ -193,11 +205,15 @@ def run(
     """Run one scenario: series.csv, summary.json, inputs.toml and pitch_and_travel.png."""
     with _working("integrating", quiet) as meter:
         case = _load(scenario, settings, variant)
-        from simcore.run import simulate
+        from simcore.outbox import check_folder
+        from simcore.run import FILES, simulate
+
+        folder = _folder(out, scenario, variant)
+        check_folder(folder, FILES)
 
         result = simulate(case, meter)
         meter.close()
-        files = result.save(_folder(out, scenario, variant))
+        files = result.save(folder)
     _say_audit({case.title: result})
     if not quiet:
         _print_summary(result)
@@ -207,14 +223,19 @@ def run(
 
 @app.command()
 def compare(scenario: ScenarioFile, settings: Settings = None, out: Out = None, quiet: Quiet = False) -> None:
-    """Run a scenario and all its variants: table.csv, inputs.toml and comparison.png."""
+    """Run a scenario and all its variants: table.csv, comparison.toml and comparison.png."""
     with _working("comparing", quiet) as meter:
         case = _load(scenario, settings)
+        from simcore.outbox import check_folder
+        from simcore.studies.compare import FILES
         from simcore.studies.compare import compare as compare_cases
+
+        folder = _folder(out, scenario)
+        check_folder(folder, FILES)
 
         result = compare_cases(case, meter)
         meter.close()
-        files = result.save(_folder(out, scenario))
+        files = result.save(folder)
     _say_audit(result.runs)
     if not quiet:
         _print_comparison(result)
@@ -224,4 +245,7 @@ def compare(scenario: ScenarioFile, settings: Settings = None, out: Out = None, 
 
 def main() -> None:
     """Entry point of the `simcore` command."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without the degree sign still gets its table
     app()

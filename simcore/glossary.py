@@ -35,7 +35,7 @@ A run writes into its folder (`plots/<scenario name>/` unless `--out` says other
 - `pitch_and_travel.png`.
 
 A comparison writes `table.csv` (one row a case: every summary figure, and its difference to the first case in columns
-that end in `_change`), `inputs.toml` and `comparison.png`.
+that end in `_change`), `comparison.toml` and `comparison.png`.
 
 The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none.
 """

@@ -1,13 +1,32 @@
 """Writes the files of a result so that they appear whole or not at all."""
 
+import os
 import shutil
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from simcore.faults import BadInput, Fault
 
 Writer = Callable[[Path], object]
+
+
+def check_folder(folder: Path, names: Iterable[str]) -> None:
+    """Refuse a folder that cannot take the files, before any work is done.
+
+    Raises
+    ------
+    BadInput
+        when the folder cannot be made or written, or something that is no file bears one of the names.
+    """
+    home = next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
+    if not home.is_dir() or not os.access(home, os.W_OK | os.X_OK):
+        reason = f"{home}, which is no folder" if not home.is_dir() else f"{home}, which is closed to writing"
+        raise BadInput([Fault(str(folder), "--out", reason, "a folder that can be written")])
+    taken = [name for name in names if (folder / name).is_dir()]
+    if taken:
+        got = f"a folder named {', '.join(taken)} in it"
+        raise BadInput([Fault(str(folder), "--out", got, "a place where these names are free for files")])
 
 
 def write_all(folder: Path, writers: Mapping[str, Writer]) -> list[Path]:
@@ -29,6 +48,8 @@ def write_all(folder: Path, writers: Mapping[str, Writer]) -> list[Path]:
     BadInput
         when the folder cannot be made or written.
     """
+    check_folder(folder, writers)
+    fresh = not folder.exists()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         draft = Path(tempfile.mkdtemp(prefix=".draft-", dir=folder))
@@ -47,4 +68,6 @@ def write_all(folder: Path, writers: Mapping[str, Writer]) -> list[Path]:
         ) from error
     finally:
         shutil.rmtree(draft, ignore_errors=True)
+        if fresh and not any(folder.iterdir()):
+            folder.rmdir()
     return [folder / name for name in writers]

@@ -11,13 +11,16 @@ import pandas as pd
 from simcore.accounts.audit import Audit, audit
 from simcore.files.scenario import Scenario
 from simcore.integrate import Progress, integrate
-from simcore.outbox import write_all
+from simcore.outbox import Writer, write_all
 from simcore.series import series
 from simcore.summary import Summary, summarise
 from simcore.trace import Outcome, Trace
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+
+FILES = ("series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -74,15 +77,13 @@ class Run:
 
     def save(self, folder: str | Path) -> list[Path]:
         """Write series.csv, summary.json, inputs.toml and pitch_and_travel.png, all or none."""
-        return write_all(
-            Path(folder),
-            {
-                "series.csv": lambda path: self.series.to_csv(path, index=False, float_format="%.9g"),
-                "summary.json": lambda path: path.write_text(json.dumps(self.summary, indent=2) + "\n"),
-                "inputs.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-                "pitch_and_travel.png": lambda path: self.figure().savefig(path),
-            },
+        writers: tuple[Writer, ...] = (
+            lambda path: self.series.to_csv(path, index=False, float_format="%.9g"),
+            lambda path: path.write_text(json.dumps(self.summary, indent=2) + "\n"),
+            lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
+            lambda path: self.figure().savefig(path),
         )
+        return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
 
 
 def simulate(scenario: Scenario, progress: Progress | None = None) -> Run:

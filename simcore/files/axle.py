@@ -57,7 +57,8 @@ class Tyre(Table):
     spin_inertia: Inertia
     """Moment of inertia of one wheel about its axle; a ring: mass * radius^2."""
     peak_grip: Grip
-    """Largest thrust per load. Tilt a board until the locked rig slides: grip = tan(angle)."""
+    """Largest thrust per load of the driven tyre at `grip_speed`. Tilt a board until the locked rig slides:
+    grip = tan(angle), to a few percent (a tyre that does not move at all holds a little more)."""
     sliding_grip: Grip
     """Thrust per load of the spinning tyre, not above `peak_grip`."""
     slip_stiffness: SlipStiffness

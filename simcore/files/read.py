@@ -73,7 +73,10 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
         With every fault found.
     """
     path, raw = Path(path), dict(table)
-    rig_file = _put_rig_in(raw, path)
+    try:
+        rig_file = _put_rig_in(raw, path)
+    except BadInput as error:
+        raise BadInput([*error.faults, *_faults_beside_the_rig(raw, path)]) from None
     scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path, raw)
     faults = [fault for name in scenario.variants for fault in _variant_faults(scenario, raw, name)]
     if faults:
@@ -88,6 +91,14 @@ def _put_rig_in(raw: dict[str, Any], path: Path) -> str:
         return ""
     raw["rig"] = read_rig(named, path)
     return str(path.parent / named)
+
+
+def _faults_beside_the_rig(raw: Mapping[str, Any], path: Path) -> Iterator[Fault]:
+    """Give what else is wrong with a scenario whose rig cannot be read."""
+    try:
+        check(Scenario, {key: value for key, value in raw.items() if key != "rig"}, str(path))
+    except BadInput as error:
+        yield from (fault for fault in error.faults if fault.key != "rig")
 
 
 def _variant_faults(scenario: Scenario, raw: Mapping[str, Any], name: str) -> Iterator[Fault]:

@@ -35,6 +35,7 @@ SpeedTable = tuple[tuple[Time, Annotated[float, Q("m/s", ge=-20, le=20)]], ...]
 BrakeTable = tuple[tuple[Time, Annotated[float, Q("%", ge=0, le=100)]], ...]
 Tolerance = Annotated[float, Q("1", ge=1e-12, le=1e-3)]
 _ROWS = 64
+_MOST_OUTPUT = 200_000
 
 
 class Piece(Table):
@@ -145,7 +146,7 @@ class Driver(Table):
 class End(Table):
     """When the run stops. Rolling over, sliding away and high-centring always stop it."""
 
-    duration: Annotated[float, Q("s", gt=0, le=600)] = 2
+    duration: Annotated[float, Q("s", ge=0.001, le=120)] = 2
     """Longest time."""
     distance: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
     """Stop when the rig has come this far along the ground, forward or back."""
@@ -224,6 +225,14 @@ class Scenario(Table):
     """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a
     key of the rig or of the scenario (`rear.upper_link.axle`, `rear.shock.springs.0.rate`, `driver.control`);
     a number picks out of a list, counted from 0; "none" takes out a key that may be left out."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        rows = self.end.duration * self.output.rate
+        if rows > _MOST_OUTPUT:
+            got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
+            refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
+        return self
 
     _origin: Origin = PrivateAttr(default=Origin(Path(), {}))
 

@@ -10,6 +10,7 @@ from typing import Any
 from simcore.faults import BadInput, Fault
 from simcore.units import show
 
+MOST_BYTES = 1_000_000
 _AT = re.compile(r"\s*\(at (line \d+, column \d+|end of document)\)$")
 
 
@@ -22,6 +23,10 @@ def read_toml(path: Path) -> dict[str, Any]:
         If the file is missing, unreadable or no TOML; names line and column.
     """
     try:
+        if path.exists() and not path.is_file():
+            raise BadInput([Fault(str(path), "", "no regular file", "a TOML file")])
+        if path.exists() and path.stat().st_size > MOST_BYTES:
+            raise BadInput([Fault(str(path), "", f"{path.stat().st_size} bytes", f"at most {MOST_BYTES}")])
         return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
     except FileNotFoundError:
         fault = Fault(str(path), "", "no such file", "an existing file")

@@ -2,9 +2,11 @@
 title.
 """
 
+import functools
+import re
 import textwrap
-from collections.abc import Sequence
-from typing import Any, cast
+from collections.abc import Callable, Sequence
+from typing import Any, ParamSpec, cast
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -27,10 +29,24 @@ SETTINGS: dict[Any, Any] = {
     "axes.edgecolor": QUIET,
     "axes.axisbelow": True,
     "lines.linewidth": 2.2,
+    "text.parse_math": False,  # a title is text, whatever stands in it
     "svg.hashsalt": "simcore",  # same picture, same file
 }
-TITLE_CHARACTERS = 62
+TITLE_CHARACTERS, NAME_CHARACTERS = 62, 18
+ROW_HEIGHT = 0.205  # inches
+Inputs = ParamSpec("Inputs")
 WIDTH, DPI = 10.0, 150  # inches, dots per inch
+
+
+def styled(draw: Callable[Inputs, Figure]) -> Callable[Inputs, Figure]:
+    """Draw a whole figure with the one look, whatever the caller's settings are."""
+
+    @functools.wraps(draw)
+    def wrapped(*args: Inputs.args, **kwargs: Inputs.kwargs) -> Figure:
+        with matplotlib.rc_context(SETTINGS):
+            return draw(*args, **kwargs)
+
+    return wrapped
 
 
 def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure, list[Axes]]:
@@ -43,26 +59,26 @@ def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure
     answer : the finding in one sentence
     question : what was asked, and of which rig
     """
+    answer = re.sub(r"(\d) (?=mm|s\b)", "\\1\N{NO-BREAK SPACE}", answer)
     rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
     lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
     asked = textwrap.wrap(question, 92)
     head = 0.34 * len(lines) + 0.25 * len(asked) + 0.4
     total = sum(heights) + head + 0.75 + 0.28 * (len(heights) - 1)
-    with matplotlib.rc_context(SETTINGS):
-        figure = Figure(figsize=(WIDTH, total), dpi=DPI)
-        FigureCanvasAgg(figure)
-        grid = figure.add_gridspec(
-            len(heights),
-            1,
-            height_ratios=list(heights),
-            left=0.115,
-            right=0.80,
-            top=1.0 - head / total,
-            bottom=0.7 / total,
-            hspace=0.28 * len(heights) / sum(heights),
-        )
-        axes = [figure.add_subplot(grid[0, 0])]
-        axes += [figure.add_subplot(grid[k, 0], sharex=axes[0]) for k in range(1, len(heights))]
+    figure = Figure(figsize=(WIDTH, total), dpi=DPI)
+    FigureCanvasAgg(figure)
+    grid = figure.add_gridspec(
+        len(heights),
+        1,
+        height_ratios=list(heights),
+        left=0.115,
+        right=0.80,
+        top=1.0 - head / total,
+        bottom=0.7 / total,
+        hspace=0.28 * len(heights) / sum(heights),
+    )
+    axes = [figure.add_subplot(grid[0, 0])]
+    axes += [figure.add_subplot(grid[k, 0], sharex=axes[0]) for k in range(1, len(heights))]
     figure.text(
         0.02, 1.0 - 0.14 / total, "\n".join(lines), fontsize=18, fontweight="bold", va="top", linespacing=1.15
     )
@@ -83,8 +99,10 @@ def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> No
     """
     low, high = axis.get_ylim()
     height = axis.get_position().height * cast(Figure, axis.figure).get_figheight()
-    rows = [textwrap.wrap(name, 18) for _, _, name, _ in labels]
-    size = (high - low) * 0.205 / height  # one row of text in data units
+    rows = [textwrap.wrap(name, NAME_CHARACTERS) for _, _, name, _ in labels]
+    if sum(len(row) for row in rows) * ROW_HEIGHT > height:  # too many for rows of their own
+        rows = [[row[0] if len(row) == 1 else row[0][: NAME_CHARACTERS - 1] + "…"] for row in rows]
+    size = (high - low) * ROW_HEIGHT / height  # one row of text in data units
     order = sorted(range(len(labels)), key=lambda k: labels[k][1])
     places: dict[int, float] = {}
     floor = low
@@ -110,7 +128,14 @@ def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> No
             va="center",
             linespacing=1.0,
             annotation_clip=False,
-            arrowprops={"arrowstyle": "-", "color": colour, "lw": 0.8, "shrinkA": 1, "shrinkB": 2},
+            arrowprops={
+                "arrowstyle": "-",
+                "color": colour,
+                "lw": 0.8,
+                "shrinkA": 1,
+                "shrinkB": 2,
+                "relpos": (0.0, 0.5),
+            },
         )
     axis.set_ylim(low, high)
 

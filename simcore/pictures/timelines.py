@@ -9,7 +9,17 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.pictures.findings import EARLY, Caption, contrast, finding
-from simcore.pictures.style import COLOURS, DASHES, FRONT_COLOUR, QUIET, REAR_COLOUR, name_ends, panels, room
+from simcore.pictures.style import (
+    COLOURS,
+    DASHES,
+    FRONT_COLOUR,
+    QUIET,
+    REAR_COLOUR,
+    name_ends,
+    panels,
+    room,
+    styled,
+)
 
 Case = tuple[pd.DataFrame, Mapping[str, Any]]
 SIDES = (("rear", "rear shocks", REAR_COLOUR), ("front", "front shocks", FRONT_COLOUR))
@@ -56,6 +66,7 @@ def _explain_stops(axis: Axes, marked: bool) -> None:
         )
 
 
+@styled
 def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: Caption) -> Figure:
     """Pitch, travel of both ends, and tread speed against ground speed.
 
@@ -101,6 +112,7 @@ def _speeds(axis: Axes, table: pd.DataFrame) -> None:
     name_ends(axis, ends)
 
 
+@styled
 def overlay(cases: Mapping[str, Case], caption: Caption) -> Figure:
     """Pitch and both travels of several runs on shared axes.
 
@@ -122,7 +134,7 @@ def overlay(cases: Mapping[str, Case], caption: Caption) -> Figure:
     for axis, (column, label, least) in zip(axes, columns, strict=True):
         ends, marked = [], False
         for k, (name, (table, _)) in enumerate(cases.items()):
-            colour, dash = COLOURS[k % len(COLOURS)], DASHES[k // 2 % len(DASHES)]
+            colour, dash = COLOURS[k % len(COLOURS)], DASHES[(k // 2 + k // len(COLOURS)) % len(DASHES)]
             ends.append(_line(axis, table, table[column], name, colour, dash))
             if column.endswith("_travel_mm"):
                 marked |= _mark_stops(axis, table, column.removesuffix("_travel_mm"), colour)

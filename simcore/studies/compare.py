@@ -9,12 +9,15 @@ import pandas as pd
 
 from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
-from simcore.outbox import write_all
+from simcore.outbox import Writer, write_all
 from simcore.run import Run, simulate
 from simcore.summary import MEANING
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+
+FILES = ("table.csv", "comparison.toml", "comparison.png")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -55,15 +58,13 @@ class Comparison:
         return overlay(cases, Caption.of(self.scenario))
 
     def save(self, folder: str | Path) -> list[Path]:
-        """Write table.csv, inputs.toml and comparison.png, all or none."""
-        return write_all(
-            Path(folder),
-            {
-                "table.csv": lambda path: self.table().to_csv(path, float_format="%.9g"),
-                "inputs.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-                "comparison.png": lambda path: self.figure().savefig(path),
-            },
+        """Write table.csv, comparison.toml and comparison.png, all or none."""
+        writers: tuple[Writer, ...] = (
+            lambda path: self.table().to_csv(path, float_format="%.9g"),
+            lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
+            lambda path: self.figure().savefig(path),
         )
+        return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
 
 
 def compare(scenario: Scenario, progress: Callable[[float, float], None] | None = None) -> Comparison:
@@ -82,6 +83,9 @@ def compare(scenario: Scenario, progress: Callable[[float, float], None] | None 
     if not scenario.variants:
         must_be = 'at least one table [variants."a name"] to compare with'
         raise BadInput([Fault(str(scenario.path), "variants", "none", must_be)])
+    if scenario.case in scenario.variants:
+        got = f'"{scenario.case}", which is also the name of a variant'
+        raise BadInput([Fault(str(scenario.path), "case", got, "a name of its own")])
     cases = {scenario.case: scenario} | {name: scenario.variant(name) for name in scenario.variants}
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}

@@ -57,7 +57,7 @@ def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> 
     done = simcore("compare", "scenarios/launch_vs_creep.toml", "--out", "side by side")
     assert done.returncode == 0, done.stderr
     folder = desk / "side by side"
-    assert {path.name for path in folder.iterdir()} == {"table.csv", "inputs.toml", "comparison.png"}
+    assert {path.name for path in folder.iterdir()} == {"table.csv", "comparison.toml", "comparison.png"}
     table = pd.read_csv(folder / "table.csv", index_col="case")
     assert list(table.index) == ["creep at 0.15 m/s", "60 ms punch"]
     for key in ("pitch_rise_deg", "front_load_low_N"):
@@ -65,7 +65,7 @@ def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> 
         difference = table[key].iloc[1] - table[key].iloc[0]
         assert table[f"{key}_change"].iloc[1] == pytest.approx(difference, rel=1e-6)
     assert "with 60 ms punch, " in done.stdout
-    assert "variants" in tomllib.loads((folder / "inputs.toml").read_text())
+    assert "variants" in tomllib.loads((folder / "comparison.toml").read_text())
 
 
 def test_a_setting_reaches_every_case_of_a_comparison(simcore, desk: Path) -> None:
@@ -162,3 +162,51 @@ def test_settings_out_of_a_tty_show_no_progress(simcore) -> None:
     done = simcore("run", "scenarios/slow_creep.toml", "--out", "x")
     assert "\r" not in done.stderr
     assert "\x1b" not in done.stdout + done.stderr
+
+
+def test_text_of_a_file_is_never_read_as_markup(simcore, desk: Path) -> None:
+    path = desk / "scenarios" / "launch_vs_creep.toml"
+    text = path.read_text().replace("Punch or creep:", "5_{ and $ more $ [/red] [rear]")
+    path.write_text(text.replace("60 ms punch", "$x_$ [bold]"))
+    for words in (("compare",), ("run", "--variant", "$x_$ [bold]")):
+        done = simcore(words[0], str(path), *words[1:])
+        assert done.returncode == 0, done.stderr
+        assert "5_{ and $ more $ [/red] [rear]" in done.stdout
+    assert (desk / "plots" / "launch_vs_creep" / "x__bold" / "series.csv").exists()
+
+
+def test_nine_cases_are_compared_legibly_on_a_narrow_screen(simcore, desk: Path) -> None:
+    path = desk / "scenarios" / "slow_creep.toml"
+    variants = [
+        f'[variants."overdrive {k} % and a long name"]\n"driveline.overdrive" = {k}\n' for k in range(8)
+    ]
+    path.write_text(path.read_text() + "\n".join(variants))
+    done = simcore("compare", str(path), "--set", "end.duration=0.6", "--out", "nine")
+    assert done.returncode == 0, done.stderr
+    assert "A = as given" in done.stdout
+    assert "I = overdrive 7 % and a long name" in done.stdout
+    head = next(line for line in done.stdout.splitlines() if line.startswith("figure"))
+    assert head.split()[1:] == list("ABCDEFGHI")
+
+
+def test_a_case_named_like_a_variant_is_refused(simcore) -> None:
+    done = simcore("compare", "scenarios/launch_vs_creep.toml", "--set", "case=60 ms punch")
+    assert done.returncode == 2
+    assert "also the name of a variant" in done.stderr
+
+
+def test_a_folder_in_the_way_is_told_before_the_run_and_leaves_nothing(simcore, desk: Path) -> None:
+    (desk / "half" / "summary.json").mkdir(parents=True)
+    done = simcore("run", "scenarios/punchy_launch.toml", "--out", "half")
+    assert done.returncode == 2
+    assert "a folder named summary.json" in done.stderr
+    assert [path.name for path in (desk / "half").iterdir()] == ["summary.json"]
+
+
+def test_a_missing_rig_does_not_hide_the_other_faults(simcore, desk: Path) -> None:
+    path = desk / "scenarios" / "slow_creep.toml"
+    path.write_text(path.read_text().replace("rigs/gully", "rigs/gone").replace("slope = 25", "slope = 99"))
+    done = simcore("run", str(path))
+    assert done.returncode == 2
+    assert "gone.toml: got no such file" in done.stderr
+    assert "ground.slope: got 99 deg" in done.stderr

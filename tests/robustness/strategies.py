@@ -207,6 +207,9 @@ def _driver(draw: st.DrawFn, driver: Raw) -> Raw:
 
 
 def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
+    duration = scenario.get("end", {}).get("duration", 2.0)
+    if isinstance(scenario.get("output", {}).get("rate"), (int, float)) and duration > 10.0:
+        scenario["end"]["duration"] = min(duration, 199_000 / scenario["output"]["rate"])
     if draw(st.booleans()):
         scenario["variants"] = {
             draw(TEXT): {"output.rate": draw(value(hints_of(Scenario, "output", "rate")))}

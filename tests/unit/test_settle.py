@@ -172,3 +172,17 @@ def test_almost_no_grip_holds_a_rig_on_the_level():
     _, _, led = settled({"ground.slope": 0, "ground.grip": 1, "rig": FELL})
     assert np.isfinite(np.frombuffer(led.tobytes())).all()
     assert np.abs(led["axle"]["tyre"]["thrust"]).max() < 1e-6
+
+
+@pytest.mark.parametrize("edge", [150, 250, 300, 330, 360])
+def test_with_a_drop_under_the_front_it_hangs_in_balance_or_is_refused(edge):
+    """The front axle beyond the edge of a drop: no made-up start, and no other error."""
+    ground = {"ground.slope": 0, "ground.pieces": [{"length": edge}, {"ledge": -500}, {"length": 1000}]}
+    try:
+        _, state, led = settled(ground | {"start.rear_axle": 40})
+    except BadInput as refusal:
+        assert "front" in str(refusal) or "tips over" in str(refusal)
+        return
+    assert max(abs(body[k]) for body in led["acceleration"] for k in ("x", "z", "angle")) < 1e-6
+    assert (led["axle"]["tyre"]["load"] > 0.0).all()
+    assert state["pose"]["angle"][0] < 0.0  # nose down
