@@ -106,20 +106,26 @@ def _step_to(
             max_step=solver.max_step,
         )
     walk.steps += solved.nfev
-    rows = np.ascontiguousarray(solved.y.T)
+    _keep(walk, solved)
+    if solved.status == 1:
+        walk.outcome = WATCHED[int(np.argmin(margins(walk.y, rigs, pieces, leds, limits)))]
+
+
+def _keep(walk: _Walk, solved: Any) -> None:
+    """Take over the rows of one piece; the end of a whole piece is the start of the next and not kept twice."""
+    rows = np.ascontiguousarray(solved.y.T).reshape(-1, STATES)
     if solved.status == 0:
         walk.y = rows[-1].copy()
         walk.times.append(solved.t[:-1])
         walk.rows.append(rows[:-1])
         return
     walk.times.append(solved.t)
-    walk.rows.append(rows.reshape(-1, STATES))
+    walk.rows.append(rows)
     walk.outcome = Outcome.NOT_SOLVED
     if solved.status == 1:
-        time, walk.y = solved.t_events[0][-1], solved.y_events[0][-1]
-        walk.times.append(np.array([time]))
+        walk.y = solved.y_events[0][-1]
+        walk.times.append(solved.t_events[0][-1:])
         walk.rows.append(walk.y[None, :])
-        walk.outcome = WATCHED[int(np.argmin(margins(walk.y, rigs, pieces, leds, limits)))]
 
 
 def integrate(
