@@ -71,7 +71,7 @@ class Meter:
 
             columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
             self.bar = Progress(*columns, console=Console(stderr=True), transient=True)
-            self.bar.add_task(self.what, total=total, completed=done)
+            self.bar.add_task(self.what, total=total, completed=int(done))
             self.bar.start()
         self.bar.update(self.bar.task_ids[0], completed=done)
 

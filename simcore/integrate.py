@@ -112,7 +112,7 @@ def _step_to(
 
 
 def _keep(walk: _Walk, solved: Any) -> None:
-    """Take over the rows of one piece; the end of a whole piece is the start of the next and not kept twice."""
+    """Take over the rows of one piece; the end of a whole piece is the start of the next, kept once."""
     rows = np.ascontiguousarray(solved.y.T).reshape(-1, STATES)
     if solved.status == 0:
         walk.y = rows[-1].copy()
