@@ -207,13 +207,12 @@ def _driver(draw: st.DrawFn, driver: Raw) -> Raw:
 
 
 def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
-    duration = scenario.get("end", {}).get("duration", 2.0)
-    if isinstance(scenario.get("output", {}).get("rate"), (int, float)) and duration > 10.0:
-        scenario["end"]["duration"] = min(duration, 199_000 / scenario["output"]["rate"])
+    rates = [scenario.get("output", {}).get("rate", 500.0)]
     if draw(st.booleans()):
-        scenario["variants"] = {
-            draw(TEXT): {"output.rate": draw(value(hints_of(Scenario, "output", "rate")))}
-        }
+        rates.append(draw(value(hints_of(Scenario, "output", "rate"))))
+        scenario["variants"] = {draw(TEXT): {"output.rate": rates[-1]}}
+    if "duration" in scenario.get("end", {}):  # no more rows than a scenario may ask for
+        scenario["end"]["duration"] = min(scenario["end"]["duration"], 199_000 / max(rates))
     return scenario
 
 
