@@ -22,8 +22,7 @@ def tyre_forces(led: Record, axle: Record, state: Record, i: int, pieces: Record
     """Contact, load and thrust of axle i's tyres; both act on the axle at the wheel centre.
 
     The moment arm of the thrust about the wheel is the rolling radius ``R_e = R - delta/3`` at which slip is
-    taken; with any
-    other arm the contact would create energy.
+    taken; with any other arm the contact would create energy.
     """
     tyre, pose, rate = axle.tyre, state.pose[1 + i], state.rate[1 + i]
     arm_x, arm_z = lever(pose, axle.centre)

@@ -6,6 +6,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
@@ -66,7 +67,8 @@ class Run:
         """Numbers of the run, whatever the output rate; keys as in `simcore.summary.MEANING`."""
         kept = self.trace.watched
         trace, residuals = self.trace.rows(kept), self.audit.rows(kept)
-        return summarise(trace, residuals, series(trace, residuals))
+        same = np.array_equal(kept, self.trace.output)
+        return summarise(trace, residuals, self.series if same else series(trace, residuals))
 
     def figure(self) -> "Figure":
         """Pitch and shock travel over time."""

@@ -42,9 +42,9 @@ def saturated(value: float, most: float) -> float:
 def set_standing(state: Record, unknown: Vector, placed: Record, rig: Record, led: Record) -> None:
     """State of a rig at rest from the unknowns.
 
-    The tyres' bristles follow from how far the wheels turned against how far the axles moved, the wind-up
-    from how far
-    the rotor turned against the wheels, both counted from the relaxed rig as it was placed.
+    The tyres' bristles follow from how far the wheels turned against how far the axles moved, up to what the
+    grip can bend them, so that one tyre may slide while the other holds; the wind-up follows from how far the
+    rotor turned against the wheels. Both count from the relaxed rig as it was placed.
     """
     for body in range(3):
         state.pose[body].x = placed.pose[body].x + unknown[3 * body]

@@ -128,5 +128,27 @@ class Axle(Table):
                 )
 
 
+def links_of(axle: Axle) -> tuple[Link, ...]:
+    """Lower and upper link of an axle; none when an arm locates it."""
+    return tuple(link for link in (axle.lower_link, axle.upper_link) if link is not None)
+
+
+def mount_of(axle: Axle) -> tuple[Position, Position, float]:
+    """Lower shock mount on the bench as a mix of two places, m: chassis pin and axle pin of its link, and the
+    way from the one to the other; a mount on the housing is all axle pin.
+    """
+    shock = axle.shock
+    if shock.axle is not None:
+        return shock.chassis, shock.axle, 1.0
+    link = dict(zip(("lower", "upper"), links_of(axle), strict=True))[shock.link or "lower"]
+    return link.chassis, link.axle, shock.fraction or 0.0
+
+
+def lower_mount(axle: Axle) -> Position:
+    """Lower shock mount on the bench, m."""
+    (x0, z0), (x1, z1), f = mount_of(axle)
+    return x0 + f * (x1 - x0), z0 + f * (z1 - z0)
+
+
 def _listed(names: list[str]) -> str:
     return " and ".join(names) if names else "neither links nor arm"

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from simcore.files.axle import Axle, Link
+from simcore.files.axle import Axle, Link, lower_mount
 from simcore.files.fields import (
     Contradiction,
     Inertia,
@@ -169,10 +169,7 @@ class Rig(Table):
 
 
 def _shock_out_of_reach(name: str, axle: Axle) -> Iterator[Contradiction]:
-    lower = _lower_mount(axle)
-    if lower is None:
-        return
-    shock = axle.shock
+    shock, lower = axle.shock, lower_mount(axle)
     length = hypot(shock.chassis[0] - lower[0], shock.chassis[1] - lower[1])
     shortest = shock.extended_length - shock.stroke
     for excess, side in ((length - shock.extended_length, "long"), (shortest - length, "short")):
@@ -182,17 +179,6 @@ def _shock_out_of_reach(name: str, axle: Axle) -> Iterator[Contradiction]:
             yield Contradiction(
                 (name, "shock"), got, f"{ends} apart (extended_length less stroke to extended_length)"
             )
-
-
-def _lower_mount(axle: Axle) -> tuple[float, float] | None:
-    shock = axle.shock
-    if shock.axle is not None:
-        return shock.axle
-    link = axle.lower_link if shock.link == "lower" else axle.upper_link
-    if link is None or shock.fraction is None:
-        return None
-    (x0, z0), (x1, z1) = link.chassis, link.axle
-    return x0 + shock.fraction * (x1 - x0), z0 + shock.fraction * (z1 - z0)
 
 
 def _on_one_line(lower: Link, upper: Link) -> bool:

@@ -7,14 +7,14 @@ from scipy.optimize import brentq
 
 from simcore.compiled import LEDGER, blank
 from simcore.faults import BadInput, Fault
-from simcore.files.axle import Axle, Link
+from simcore.files.axle import Axle, links_of, lower_mount
+from simcore.files.fields import Position
 from simcore.files.rig import Rig
 from simcore.ground import normal_force, touch
 from simcore.rig.course import flat_ground
 
 GRAVITY = 9.80665  # m/s^2, standard gravity, ISO 80000-3
 SIDES = ("rear", "front")
-Place = tuple[float, float]  # x, z on the bench, m
 
 
 @dataclasses.dataclass(frozen=True)
@@ -53,7 +53,7 @@ class Bench:
     axles: tuple[Mass, Mass]
     whole: Mass
     loads: tuple[float, float]
-    centres: tuple[Place, Place]
+    centres: tuple[Position, Position]
 
 
 def sides(rig: Rig) -> tuple[Axle, Axle]:
@@ -61,29 +61,7 @@ def sides(rig: Rig) -> tuple[Axle, Axle]:
     return rig.rear, rig.front
 
 
-def links_of(axle: Axle) -> tuple[Link, ...]:
-    """Lower and upper link of an axle; none when an arm locates it."""
-    return tuple(link for link in (axle.lower_link, axle.upper_link) if link is not None)
-
-
-def mount_of(axle: Axle) -> tuple[Place, Place, float]:
-    """Lower shock mount on the bench as a mix of two places, m: chassis pin and axle pin of its link, and the
-    way from the one to the other; a mount on the housing is all axle pin.
-    """
-    shock = axle.shock
-    if shock.axle is not None:
-        return shock.chassis, shock.axle, 1.0
-    link = dict(zip(("lower", "upper"), links_of(axle), strict=True))[shock.link or "lower"]
-    return link.chassis, link.axle, shock.fraction or 0.0
-
-
-def lower_mount(axle: Axle) -> Place:
-    """Lower shock mount on the bench, m."""
-    (x0, z0), (x1, z1), f = mount_of(axle)
-    return x0 + f * (x1 - x0), z0 + f * (z1 - z0)
-
-
-def _masses_between(axle: Axle, centre: Place) -> list[tuple[float, Place, Place]]:
+def _masses_between(axle: Axle, centre: Position) -> list[tuple[float, Position, Position]]:
     """Mass, sprung end and unsprung end of links or arm, and of both shocks."""
     shocks = (2.0 * axle.shock.mass, axle.shock.chassis, lower_mount(axle))
     if axle.arm is not None:
@@ -91,7 +69,7 @@ def _masses_between(axle: Axle, centre: Place) -> list[tuple[float, Place, Place
     return [*((link.mass, link.chassis, link.axle) for link in links_of(axle)), shocks]
 
 
-def _lumps(rig: Rig, centres: tuple[Place, Place]) -> list[list[Mass]]:
+def _lumps(rig: Rig, centres: tuple[Position, Position]) -> list[list[Mass]]:
     """Lumps of chassis, rear and front axle; links, shocks and shafts half sprung, half unsprung (common
     practice, no source).
     """

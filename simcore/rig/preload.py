@@ -23,8 +23,7 @@ def hold_ride_height(record: Record, rig: Rig, bench: Bench, source: str) -> Non
     """Place the loose point of every spring that is to hold the measured ride height.
 
     Accelerations are linear in the two shock forces, so three evaluations at the bench position give the
-    forces at which
-    the rig stands still there.
+    forces at which the rig stands still there.
     """
     flat, led, state = flat_ground(), blank(LEDGER)[0], bench_state(bench)
     probe = record.copy()

@@ -11,16 +11,15 @@ from simcore.compiled import (
     CONTROL_THROTTLE,
     CONTROL_TORQUE,
     MAX_SKIDS,
-    MAX_TABLE_ROWS,
     RIG,
     Record,
     blank,
 )
 from simcore.faults import BadInput, Fault
-from simcore.files.axle import Axle
+from simcore.files.axle import Axle, links_of, mount_of
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
-from simcore.rig.masses import GRAVITY, SIDES, Bench, Mass, links_of, mount_of, sides
+from simcore.rig.masses import GRAVITY, SIDES, Bench, Mass, sides
 from simcore.tyre import solve_levels
 
 DRIFT_RATE = 100.0  # 1/s, links pull numerical drift back in about 20 ms
@@ -154,7 +153,7 @@ def _fill_motor(record: Record, rig: Rig) -> None:
 
 
 def _fill_table(record: Record, rows: Iterable[tuple[float, float]], shift: float, factor: float) -> None:
-    rows = list(rows)[:MAX_TABLE_ROWS]
+    rows = list(rows)
     record.time[:], record.value[:] = math.inf, 0.0
     record.rows = len(rows)
     for i, (time, value) in enumerate(rows):
