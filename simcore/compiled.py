@@ -2,10 +2,8 @@
 
 Parameters, state and forces travel through compiled code as nested NumPy records, read and written by name
 (`rig.axle[i].shock.friction.sliding`). The dtypes are built on `np.record`, so the same function runs
-compiled and as
-plain Python (`kernel.py_func`). Everything is in SI units; new parameter records start as NaN so that a value
-nobody filled
-cannot pass as zero.
+compiled and as plain Python (`kernel.py_func`). Everything is in SI units; new parameter records start as NaN
+so that a value nobody filled cannot pass as zero.
 """
 
 import hashlib
@@ -66,8 +64,7 @@ def blank(dtype: np.dtype[Any], number: float = 0.0) -> Record:
     """One record, as an array of length one, with every number set.
 
     Python hands arrays of records to compiled code 30 times faster than single records (0.2 against 6
-    microseconds), so what is
-    called in every step takes such arrays.
+    microseconds), so what is called in every step takes such arrays.
     """
     return np.full(dtype.itemsize // 8, number).view(dtype)
 

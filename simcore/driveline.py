@@ -63,10 +63,8 @@ def motor_forces(
     governor.
 
     The available current lies between what full supply voltage drives forward and backward at this speed and
-    within
-    the current limit. Drag: ``L z/theta_s`` with ``L = Kt I0 + brake share * brake torque`` and a bristle
-    that sticks, so that a braked rig
-    stands on a slope without creeping.
+    within the current limit. Drag: ``L z/theta_s`` with ``L = Kt I0 + brake share * brake torque`` and a
+    bristle that sticks, so that a braked rig stands on a slope without creeping.
     """
     led.brake_share = table_value(driver.brake, time)
     wanted = requested_current(motor, driver, time, speed, governor)

@@ -15,10 +15,8 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
     ``A = sum (R^2 angle_i - d_i l_i)/2`` and ``S = sum l_i n_i = -dA/d(centre)``
 
     where piece i has the length ``l_i`` inside the disc, the normal ``n_i``, the distance ``d_i`` from the
-    centre, and is seen
-    from the centre under ``angle_i``. A force ``p(A) S`` therefore derives from an energy, has no moment
-    about the
-    centre and is continuous over every corner.
+    centre, and is seen from the centre under ``angle_i``. A force ``p(A) S`` therefore derives from an
+    energy, has no moment about the centre and is continuous over every corner.
 
     Parameters
     ----------

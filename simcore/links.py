@@ -1,8 +1,7 @@
 """Links and fixed arms: what holds an axle to the chassis, as constraints on the accelerations.
 
 Each axle has two constraint rows. A link keeps the distance of its two pins; a fixed arm keeps a point of the
-housing on a
-chassis pin, in x and in z.
+housing on a chassis pin, in x and in z.
 """
 
 import math
@@ -78,8 +77,7 @@ def arm_rows(
     """Both constraint rows of an arm fixed to the housing: its pin stays on the chassis pin, in x and in z.
 
     ``g = d``, ``J`` as for a link with a direction ``u`` that does not turn. The multipliers are the force of
-    the arm on
-    the chassis pin, N, along x and z. Same source as `link_row`.
+    the arm on the chassis pin, N, along x and z. Same source as `link_row`.
     """
     c_x, c_z = lever(chassis, link.chassis)
     a_x, a_z = lever(axle, link.axle)

@@ -1,8 +1,7 @@
 """Both shocks of an axle: springs, damper, friction and stops along the line between the mounts.
 
 `travel` is compression from full extension, m; forces push the mounts apart when positive. All numbers are
-for the two shocks of the
-axle together.
+for the two shocks of the axle together.
 """
 
 import numpy as np
@@ -80,8 +79,7 @@ def seal_friction(friction: Record, speed: float, bristle: float) -> tuple[float
     rate, m/s.
 
     Bristle stiffness is breakaway force over presliding distance. Without friction the bristle follows a
-    unit-level law, so that it
-    stays bounded.
+    unit-level law, so that it stays bounded.
     """
     stiffness = friction.breakaway / friction.presliding
     if friction.breakaway <= 0.0:

@@ -1,8 +1,7 @@
 """Tangential force of a tyre on the ground, defined at standstill, in slip and in full spin by one law.
 
 LuGre tyre, average lumped form. The user states grips as seen in a test (`peak_grip`, `sliding_grip`); the
-law needs inner
-levels that differ a little, because grip falls with slip speed. `solve_levels` finds them.
+law needs inner levels that differ a little, because grip falls with slip speed. `solve_levels` finds them.
 """
 
 import math
@@ -21,10 +20,9 @@ def inner_level(tyre: Record, slip_speed: float, roll_speed: float, grip: float)
     """Bristle level G per unit load whose steady force in sliding is exactly the stated grip.
 
     With a plain level the steady force is ``F/N = C s G/(C s + G)``, which never reaches G. Solved for G at a
-    wanted grip m:
-    ``G = m / (1 - min(m r/C, 1/2))``, ``r = |roll|/|slip|``. So the curve starts with the slope C, reaches m
-    at the slip ``2m/C`` and
-    stays on it, for a spinning tyre (r = 1) as for a locked one (r = 0).
+    wanted grip m: ``G = m / (1 - min(m r/C, 1/2))``, ``r = |roll|/|slip|``. So the curve starts with the
+    slope C, reaches m at the slip ``2m/C`` and stays on it, for a spinning tyre (r = 1) as for a locked one
+    (r = 0).
 
     Parameters
     ----------

@@ -59,8 +59,8 @@ def momentum_residual(trace: Trace) -> Series:
     """Rate of linear and angular momentum less external forces and moments, relative; the worst of the three.
 
     External are gravity, the ground's forces on tyres and skids, and the rolling moment. A tyre's force acts
-    at the depth R_e below
-    the wheel centre, R_e the rolling radius. Moments are taken about the chassis' centre of mass.
+    at the depth R_e below the wheel centre, R_e the rolling radius. Moments are taken about the chassis'
+    centre of mass.
     """
     rig, states, ledgers = trace.model.rig, trace.states, trace.ledgers
     origin = states["pose"][:, 0]

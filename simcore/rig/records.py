@@ -162,8 +162,7 @@ def _fill_table(record: Record, rows: Iterable[tuple[float, float]], shift: floa
 
 def _fill_driver(record: Record, scenario: Scenario, bench: Bench) -> None:
     """Driver's tables in run time. The held-speed control answers in `governor_time`, critically damped on
-    the inertia of the
-    whole rig at the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
+    the inertia of the whole rig at the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
     """
     driver, rig = scenario.driver, scenario.rig
     turn = rig.driveline.ratio / rig.rear.tyre.radius  # rotor rad per metre of rear tread
