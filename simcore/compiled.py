@@ -161,6 +161,7 @@ RIG = _record(
     ("motor", MOTOR),
     ("driver", DRIVER),
     ("drift_rate", f8),  # how fast the links pull numerical drift back, 1/s
+    ("without_support", f8),  # 1: squat support is cancelled on the shock line; 0: as built
 )
 PIECE = _record(("start", VECTOR), ("along", VECTOR), ("length", f8), ("grip", f8))
 CONTROL_TORQUE, CONTROL_THROTTLE, CONTROL_SPEED = 0.0, 1.0, 2.0
@@ -213,6 +214,7 @@ SHOCK_LEDGER = _record(
     ("friction", f8),
     ("bump_stop", f8),
     ("droop_stop", f8),
+    ("cancelling", f8),  # in a run without support: takes the support off again
     ("force", f8),
     ("bristle_rate", f8),
     ("stored", f8),
@@ -244,11 +246,19 @@ SKID_LEDGER = _record(
 ROW = _record(
     ("u", VECTOR), ("chassis_lever", f8), ("axle_lever", f8), ("bias", f8), ("error", f8), ("error_rate", f8)
 )
+# how the axle would move against a chassis held still, as its links allow; of any size
+PATH = _record(
+    ("way", POSE),  # of the axle's centre of mass, and turn of the housing
+    ("contact_along", f8),  # of the point where the thrust acts, moving as part of the housing
+    ("contact_rise", f8),  # of the same point, across the ground
+    ("shortening", f8),  # of the shocks
+)
 AXLE_LEDGER = _record(
     ("tyre", TYRE_LEDGER),
     ("shock", SHOCK_LEDGER),
     ("drive", DRIVE_LEDGER),
     ("row", ROW, (2,)),
+    ("path", PATH),
     ("link_force", f8, (2,)),  # compression positive; arm: pin force x, z on the chassis
     ("spin_acceleration", f8),
 )

@@ -9,12 +9,13 @@ from simcore.compiled import MAX_SKIDS, Record, kernel
 from simcore.driveline import branch_forces, motor_forces
 from simcore.frame import lever, push_at, velocity_at
 from simcore.ground import normal_force, overlap_energy, touch
-from simcore.links import axle_rows
+from simcore.links import axle_rows, free_motion
 from simcore.shock import seal_friction, shock_forces
 from simcore.tyre import rolling_moment, tangential
 
 FORGET_TIME = 0.01  # s, a skid in the air forgets how its bristles were bent
 SLIP_FLOOR = 0.02  # m/s, below this speed slip is stated against the floor
+LEAST_SHORTENING = 1e-3  # of the axle's way; shocks that square to it hold nothing
 
 
 @kernel
@@ -53,13 +54,10 @@ def tyre_forces(led: Record, axle: Record, state: Record, i: int, pieces: Record
 
 
 @kernel
-def mount_shock(
-    led: Record, shock: Record, state: Record, i: int, chassis_force: Record, axle_force: Record
-) -> None:
-    """Length and speed of axle i's shocks, their forces, and what these do to chassis and axle.
+def measure_shock(led: Record, shock: Record, state: Record, i: int) -> None:
+    """Length and speed of axle i's shocks, and what springs, damper, friction and stops make of them.
 
-    A mount on a link is a fixed mix of the link's two pins, ``r = (1-f) chassis pin + f axle pin``; the same
-    mix shares its force out.
+    A mount on a link is a fixed mix of the link's two pins, ``r = (1-f) chassis pin + f axle pin``.
     """
     chassis, axle = state.pose[0], state.pose[1 + i]
     top_x, top_z = lever(chassis, shock.chassis)
@@ -77,9 +75,53 @@ def mount_shock(
     u_x, u_z = d_x / length, d_z / length
     led.along.x, led.along.z = u_x, u_z
     shock_forces(led, shock, shock.extended_length - length, -(u_x * v_x + u_z * v_z), state.shock_bristle[i])
-    push_at(chassis_force, top_x, top_z, led.force * u_x, led.force * u_z)
-    push_at(chassis_force, pin_x, pin_z, -(1.0 - f) * led.force * u_x, -(1.0 - f) * led.force * u_z)
-    push_at(axle_force, hub_x, hub_z, -f * led.force * u_x, -f * led.force * u_z)
+
+
+@kernel
+def push_shock(
+    led: Record, shock: Record, chassis: Record, axle: Record, chassis_force: Record, axle_force: Record
+) -> None:
+    """What the shocks' force does to chassis and axle; the mix that places a mount on a link shares its force
+    out.
+    """
+    top_x, top_z = lever(chassis, shock.chassis)
+    pin_x, pin_z = lever(chassis, shock.link_pin)
+    hub_x, hub_z = lever(axle, shock.axle)
+    f, push_x, push_z = shock.fraction, led.force * led.along.x, led.force * led.along.z
+    push_at(chassis_force, top_x, top_z, push_x, push_z)
+    push_at(chassis_force, pin_x, pin_z, -(1.0 - f) * push_x, -(1.0 - f) * push_z)
+    push_at(axle_force, hub_x, hub_z, -f * push_x, -f * push_z)
+
+
+@kernel
+def follow_path(path: Record, axle: Record, pose: Record, rows: Record, tyre: Record, shock: Record) -> None:
+    """The way that the links leave to an axle, and what contact and shocks do on it.
+
+    The thrust acts at the rolling radius below the wheel centre, and as the wheel torque reacts on the
+    housing, that point moves as part of the housing.
+    """
+    free_motion(path.way, rows)
+    normal, along = tyre.contact.normal, tyre.contact.along
+    arm_x, arm_z = lever(pose, axle.centre)
+    depth = tyre.rolling_radius
+    v_x, v_z = velocity_at(path.way, arm_x - depth * normal.x, arm_z - depth * normal.z)
+    path.contact_along = v_x * along.x + v_z * along.z
+    path.contact_rise = v_x * normal.x + v_z * normal.z
+    hub_x, hub_z = lever(pose, axle.shock.axle)
+    v_x, v_z = velocity_at(path.way, hub_x, hub_z)
+    path.shortening = axle.shock.fraction * (shock.along.x * v_x + shock.along.z * v_z)
+
+
+@kernel
+def support_on_shock(path: Record, thrust: float) -> float:
+    """Squat support seen as a force on the shock line, N, extending positive: what the thrust alone holds
+    there.
+
+    Virtual work of the thrust on the axle's path: ``support * shortening = -thrust * way of the contact
+    along the ground``. Shocks that stand square to the path hold nothing, hence the small number.
+    """
+    square = path.shortening * path.shortening + LEAST_SHORTENING * LEAST_SHORTENING
+    return -thrust * path.contact_along * path.shortening / square
 
 
 @kernel
@@ -115,20 +157,24 @@ def skid_forces(led: Record, skid: Record, state: Record, i: int, pieces: Record
 
 @kernel
 def axle_forces(led: Record, rig: Record, state: Record, i: int, pieces: Record) -> None:
-    """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing), constraint rows
-    of its links.
+    """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing); the constraint
+    rows of its links and the path they leave it.
     """
-    axle, part, force = rig.axle[i], led.axle[i], led.force[1 + i]
-    tyre_forces(part.tyre, axle, state, i, pieces, force)
-    mount_shock(part.shock, axle.shock, state, i, led.force[0], force)
+    axle, part, force, pose = rig.axle[i], led.axle[i], led.force[1 + i], state.pose[1 + i]
+    tyre, shock = part.tyre, part.shock
+    tyre_forces(tyre, axle, state, i, pieces, force)
+    measure_shock(shock, axle.shock, state, i)
+    axle_rows(part.row, axle, state.pose[0], state.rate[0], pose, state.rate[1 + i])
+    follow_path(part.path, axle, pose, part.row, tyre, shock)
+    shock.cancelling = -rig.without_support * support_on_shock(part.path, tyre.thrust)
+    shock.force += shock.cancelling
+    push_shock(shock, axle.shock, state.pose[0], pose, led.force[0], force)
     relative_spin = state.spin[i] + state.rate[1 + i].angle
     branch_forces(part.drive, axle.branch, rig.motor.efficiency, state.motor, relative_spin, state.wind_up[i])
     force.angle += part.drive.wheel_torque
-    tyre = part.tyre
     part.spin_acceleration = (
         part.drive.wheel_torque - tyre.thrust * tyre.rolling_radius - tyre.rolling_moment
     ) / axle.spin_inertia
-    axle_rows(part.row, axle, state.pose[0], state.rate[0], state.pose[1 + i], state.rate[1 + i])
 
 
 @kernel
@@ -165,6 +211,7 @@ def _sum_energy(led: Record, state: Record) -> None:
     for i in range(2):
         tyre, shock, drive = led.axle[i].tyre, led.axle[i].shock, led.axle[i].drive
         led.stored += tyre.stored + shock.stored + drive.stored
+        led.power_in -= shock.cancelling * shock.speed
         led.power_lost += tyre.lost_slip + tyre.lost_rolling + tyre.lost_squash
         led.power_lost += shock.lost_damper + shock.lost_friction + shock.lost_stops
         led.power_lost += drive.lost_gears + drive.lost_shaft

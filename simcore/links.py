@@ -99,3 +99,23 @@ def axle_rows(
     else:
         link_row(rows[0], axle.link[0], chassis, chassis_rate, pose, rate)
         link_row(rows[1], axle.link[1], chassis, chassis_rate, pose, rate)
+
+
+@kernel
+def free_motion(way: Record, rows: Record) -> None:
+    """The one motion of an axle that its links leave free with the chassis held still.
+
+    ``u1 . v + l1 w = 0``, ``u2 . v + l2 w = 0``: the cross product of the two rows' axle parts, scaled to
+    unit size with the turn counted at 0.1 m. It turns about the instant centre of the links.
+
+    Parameters
+    ----------
+    way : POSE, filled: motion of the axle's centre of mass and turn of the housing
+    rows : the axle's two constraint rows
+    """
+    one, two = rows[0], rows[1]
+    x = one.u.z * two.axle_lever - one.axle_lever * two.u.z
+    z = one.axle_lever * two.u.x - one.u.x * two.axle_lever
+    turn = one.u.x * two.u.z - one.u.z * two.u.x
+    size = math.sqrt(x * x + z * z + 0.01 * turn * turn)
+    way.x, way.z, way.angle = x / size, z / size, turn / size

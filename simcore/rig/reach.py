@@ -6,7 +6,7 @@ from scipy.optimize import root
 
 from simcore.compiled import LEDGER, STATE, STATES, Record, blank, kernel
 from simcore.faults import BadInput, Fault
-from simcore.forces import mount_shock
+from simcore.forces import measure_shock
 from simcore.links import axle_rows
 from simcore.rig.masses import SIDES, Bench
 from simcore.rig.preload import bench_state
@@ -39,7 +39,7 @@ def misfit(
     pose.z += moved[1] - 1.0
     pose.angle += moved[2] - 1.0
     axle_rows(part.row, rig.axle[side], state.pose[0], state.rate[0], pose, state.rate[1 + side])
-    mount_shock(part.shock, rig.axle[side].shock, state, side, led.force[0], led.force[1 + side])
+    measure_shock(part.shock, rig.axle[side].shock, state, side)
     return 1e3 * np.array([part.row[0].error, part.row[1].error, part.shock.travel - travel])
 
 
