@@ -51,8 +51,8 @@ class Trace:
     outcome: Outcome
     steps: int
 
-    def part(self, i: int, *names: str) -> npt.NDArray[np.float64]:
-        """Series (n,) of one number of axle i's ledger, e.g. ``part(0, "shock", "travel")``."""
+    def part(self, i: int, *names: str) -> npt.NDArray[Any]:
+        """Series (n,) out of axle i's ledger: one number, e.g. ``part(0, "shock", "travel")``, or records."""
         values = self.ledgers["axle"][:, i]
         for name in names:
             values = values[name]

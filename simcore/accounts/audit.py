@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
+from simcore.accounts.stance import bodies, cross, skid_forces, tyre_force
 from simcore.trace import Trace
 
 Series = npt.NDArray[np.float64]
@@ -50,11 +51,6 @@ class Audit:
         ]
 
 
-def _cross(a_x: Series, a_z: Series, b_x: Series, b_z: Series) -> Series:
-    """Moment of b at lever a, nose-up positive."""
-    return a_x * b_z - a_z * b_x
-
-
 def momentum_residual(trace: Trace) -> Series:
     """Rate of linear and angular momentum less external forces and moments, relative; the worst of the three.
 
@@ -62,43 +58,24 @@ def momentum_residual(trace: Trace) -> Series:
     at the depth R_e below the wheel centre, R_e the rolling radius. Moments are taken about the chassis'
     centre of mass.
     """
-    rig, states, ledgers = trace.model.rig, trace.states, trace.ledgers
-    origin = states["pose"][:, 0]
+    rig, rows = trace.model.rig, bodies(trace)
+    origin = rows[0][2]
     total = np.zeros((3, len(trace.times)))
     size = np.zeros_like(total)
 
-    def add(x: Series, z: Series, moment: Series) -> None:
-        for k, value in enumerate((x, z, moment)):
+    def add(force: Series, place: Series, moment: Series | float = 0.0) -> None:
+        for k, value in enumerate((*force, cross(place - origin, force) + moment)):
             total[k] += value
             size[k] += np.abs(value)
 
-    for body in range(3):
-        mass = rig.chassis if body == 0 else rig.axle[body - 1].body
-        pose, pushed = states["pose"][:, body], ledgers["acceleration"][:, body]
-        r_x, r_z = pose["x"] - origin["x"], pose["z"] - origin["z"]
-        rate_x, rate_z = mass.mass * pushed["x"], mass.mass * (pushed["z"] + rig.gravity)
-        add(-rate_x, -rate_z, -_cross(r_x, r_z, rate_x, rate_z) - mass.inertia * pushed["angle"])
+    for mass, inertia, place, pushed, turned in rows:
+        felt = np.stack([pushed[0], pushed[1] + rig.gravity])
+        add(-mass * felt, place, -inertia * turned)
     for i in range(2):
-        axle, part, pose = rig.axle[i], ledgers["axle"][:, i], states["pose"][:, 1 + i]
-        tyre = part["tyre"]
-        normal, along = tyre["contact"]["normal"], tyre["contact"]["along"]
-        c, s = np.cos(pose["angle"]), np.sin(pose["angle"])
-        depth = tyre["rolling_radius"]
-        r_x = pose["x"] + c * axle.centre.x - s * axle.centre.z - depth * normal["x"] - origin["x"]
-        r_z = pose["z"] + s * axle.centre.x + c * axle.centre.z - depth * normal["z"] - origin["z"]
-        f_x = tyre["load"] * normal["x"] + tyre["thrust"] * along["x"]
-        f_z = tyre["load"] * normal["z"] + tyre["thrust"] * along["z"]
-        spin = axle.spin_inertia * part["spin_acceleration"]
-        add(f_x, f_z, _cross(r_x, r_z, f_x, f_z) + tyre["rolling_moment"] + spin)
-    for i, skid in enumerate(rig.skid):
-        if skid.present:
-            contact, load, drag = (ledgers["skid"][:, i][k] for k in ("contact", "load", "drag"))
-            c, s = np.cos(origin["angle"]), np.sin(origin["angle"])
-            normal, along = contact["normal"], contact["along"]
-            r_x = c * skid.place.x - s * skid.place.z - skid.radius * normal["x"]
-            r_z = s * skid.place.x + c * skid.place.z - skid.radius * normal["z"]
-            f_x, f_z = load * normal["x"] - drag * along["x"], load * normal["z"] - drag * along["z"]
-            add(f_x, f_z, _cross(r_x, r_z, f_x, f_z))
+        spin = rig.axle[i].spin_inertia * trace.part(i, "spin_acceleration")
+        add(*tyre_force(trace, i), trace.part(i, "tyre", "rolling_moment") + spin)
+    for force, place in skid_forces(trace):
+        add(force, place)
     weight = trace.model.bench.whole.mass * rig.gravity
     size[:2] = np.maximum(size[:2], weight)
     size[2] = np.maximum(size[2], 0.01 * weight)  # a lever of 10 mm

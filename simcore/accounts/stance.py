@@ -1,0 +1,133 @@
+"""How the rig stands over its ground at every instant: line of the ground, whole centre of mass, wheels."""
+
+import dataclasses
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.compiled import Record
+from simcore.trace import Trace
+
+Series = npt.NDArray[np.float64]
+NEAR = 0.4  # of the wheelbase; feet nearer together than this give no line
+
+
+def cross(a: Series, b: Series) -> Series:
+    """Moment of b at lever a, both (2, n) vectors along x and z; nose-up positive."""
+    return np.asarray(a[0] * b[1] - a[1] * b[0])
+
+
+def dot(a: Series, b: Series) -> Series:
+    """Scalar product of two (2, n) vectors."""
+    return np.asarray(a[0] * b[0] + a[1] * b[1])
+
+
+def normal_to(along: Series) -> Series:
+    """The (2, n) direction a quarter turn nose-up from another."""
+    return np.stack([-along[1], along[0]])
+
+
+def vector(record: npt.NDArray[Any]) -> Series:
+    """(2, n) array of a series of records with x and z."""
+    return np.stack([record["x"], record["z"]])
+
+
+@dataclasses.dataclass(frozen=True)
+class Stance:
+    """Places and accelerations of a run, world axes, SI; vectors are (2, n) along x and z.
+
+    Attributes
+    ----------
+    ground : slope of the line through the ground points of both axles, (n,)
+    cg, cg_acceleration : of the whole rig
+    centres : wheel centres of both axles, rear first
+    contacts : points where the thrust acts, at the rolling radius below the wheel centres
+    cg_height : height of the whole centre of mass over the ground line, (n,)
+    chassis_height : height of the sprung mass's centre over it, (n,)
+    span : distance of the wheel centres, (n,)
+    """
+
+    ground: Series
+    cg: Series
+    cg_acceleration: Series
+    centres: tuple[Series, Series]
+    contacts: tuple[Series, Series]
+    cg_height: Series
+    chassis_height: Series
+    span: Series
+
+
+def bodies(trace: Trace) -> list[tuple[float, float, Series, Series, Series]]:
+    """Mass, pitch inertia, place, acceleration and angular acceleration of chassis, rear and front axle."""
+    rig, rows = trace.model.rig, []
+    for k in range(3):
+        body = rig.chassis if k == 0 else rig.axle[k - 1].body
+        pose, pushed = trace.states["pose"][:, k], trace.ledgers["acceleration"][:, k]
+        rows.append((float(body.mass), float(body.inertia), vector(pose), vector(pushed), pushed["angle"]))
+    return rows
+
+
+def point_of(trace: Trace, body: int, place: Record) -> Series:
+    """Where a point fixed to a body is, (2, n)."""
+    pose = trace.states["pose"][:, body]
+    c, s = np.cos(pose["angle"]), np.sin(pose["angle"])
+    arm = np.stack([c * place.x - s * place.z, s * place.x + c * place.z])
+    return np.asarray(vector(pose) + arm)
+
+
+def wheel_centre(trace: Trace, i: int) -> Series:
+    """Wheel centre of axle i."""
+    return point_of(trace, 1 + i, trace.model.rig.axle[i].centre)
+
+
+def tyre_force(trace: Trace, i: int) -> tuple[Series, Series]:
+    """Force of the ground on axle i's tyres, and the point where it acts: the rolling radius below the wheel
+    centre.
+    """
+    tyre = trace.part(i, "tyre")
+    normal, along = vector(tyre["contact"]["normal"]), vector(tyre["contact"]["along"])
+    return tyre["load"] * normal + tyre["thrust"] * along, wheel_centre(trace, i) - tyre[
+        "rolling_radius"
+    ] * normal
+
+
+def skid_forces(trace: Trace) -> list[tuple[Series, Series]]:
+    """Force of the ground on each skid, and the point where it acts."""
+    found = []
+    for i, skid in enumerate(trace.model.rig.skid):
+        if skid.present:
+            led = trace.ledgers["skid"][:, i]
+            normal, along = vector(led["contact"]["normal"]), vector(led["contact"]["along"])
+            low = point_of(trace, 0, skid.place) - skid.radius * normal
+            found.append((led["load"] * normal - led["drag"] * along, low))
+    return found
+
+
+def _ground_slope(trace: Trace) -> Series:
+    rear, front = (trace.part(i, "tyre", "contact") for i in range(2))
+    line = vector(front["foot"]) - vector(rear["foot"])
+    along = vector(rear["along"]) + vector(front["along"])
+    span = np.hypot(*np.subtract(*trace.model.bench.centres))
+    near = dot(line, along) < NEAR * span * np.hypot(*along) / 2.0
+    return np.where(near, np.arctan2(along[1], along[0]), np.arctan2(line[1], line[0]))
+
+
+def stance(trace: Trace) -> Stance:
+    """Stance of a whole run."""
+    ground, rows = _ground_slope(trace), bodies(trace)
+    total = sum(mass for mass, *_ in rows)
+    cg, cg_acceleration = (sum(row[0] * row[k] for row in rows) / total for k in (2, 3))
+    centres = wheel_centre(trace, 0), wheel_centre(trace, 1)
+    foot = vector(trace.part(0, "tyre", "contact")["foot"])
+    up = np.stack([-np.sin(ground), np.cos(ground)])
+    return Stance(
+        ground,
+        np.asarray(cg),
+        np.asarray(cg_acceleration),
+        centres,
+        (tyre_force(trace, 0)[1], tyre_force(trace, 1)[1]),
+        dot(np.asarray(cg) - foot, up),
+        dot(rows[0][2] - foot, up),
+        np.hypot(*(centres[1] - centres[0])),
+    )
