@@ -1,0 +1,78 @@
+"""The front load budget: where the load of the front tyres comes from, at every instant.
+
+Moments of the whole rig about the point where the rear thrust acts, divided by the wheelbase on the bench.
+Every term is worked out by itself from places and accelerations; that they add up to the tyre law's load is
+a check, not a definition.
+"""
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.accounts.stance import Stance, bodies, cross, dot, normal_to, skid_forces, vector
+from simcore.trace import Trace
+
+Series = npt.NDArray[np.float64]
+TERMS = ("level", "slope", "acceleration", "inertia", "cg_shift", "contact_shift", "skid")
+
+
+def _spin_and_pitch(trace: Trace, here: Stance) -> Series:
+    """Rate of angular momentum about the whole centre of mass, N*m: bodies that turn and move against one
+    another, and wheels that spin up (forward spin is nose-down).
+    """
+    rate = np.zeros(len(trace.times))
+    for mass, inertia, place, pushed, turned in bodies(trace):
+        rate = rate + cross(place - here.cg, mass * pushed) + inertia * turned
+    for i in range(2):
+        rate = rate - trace.model.rig.axle[i].spin_inertia * trace.part(i, "spin_acceleration")
+    return np.asarray(rate)
+
+
+def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
+    """Terms of the front tyres' load, N, each (n,); their sum is the load.
+
+    - level: standing on the level.
+    - slope: the same, tilted: gravity along and across the ground at the bench's lever.
+    - acceleration: of the whole centre of mass, at the bench's lever.
+    - inertia: turning of bodies, and wheels spinning up.
+    - cg_shift: the centre of mass has moved against the wheels, or the wheels against one another. Only this
+      term knows about links and springs.
+    - contact_shift: rolling resistance, squash of the tyres, ground that is not one straight line.
+    - skid: load taken over by the skids.
+    """
+    bench, gravity = trace.model.bench, trace.model.rig.gravity
+    mass, (rear, front), base = bench.whole.mass, bench.centres, bench.centres[1][0] - bench.centres[0][0]
+    x0, h0 = bench.whole.x - rear[0], bench.whole.z
+    load, tyres = trace.part(1, "tyre", "load"), [trace.part(i, "tyre") for i in range(2)]
+    thrust, contact = tyres[1]["thrust"], tyres[1]["contact"]
+    line = here.contacts[1] - here.contacts[0]
+    along = line / np.hypot(*line)
+    up = normal_to(along)
+    moved = mass * here.cg_acceleration
+    felt = moved + np.stack([np.zeros(len(load)), np.full(len(load), mass * gravity)])
+    # the centre of mass in the axes of the wheels: along the line of their centres, and square to it
+    level = np.array([front[0] - rear[0], front[1] - rear[1]]) / np.hypot(
+        front[0] - rear[0], front[1] - rear[1]
+    )
+    seen = np.array([x0, h0 - rear[1]])
+    x_seen, h_seen = float(dot(seen, level)), float(cross(level, seen))
+    wheels = (here.centres[1] - here.centres[0]) / here.span
+    over = here.cg - here.centres[0]
+    shift_x, shift_h = dot(over, wheels) - x_seen, dot(over, normal_to(wheels)) - h_seen
+    shifted = cross(shift_x * wheels + shift_h * normal_to(wheels), felt)
+    unshifted = x_seen * wheels + h_seen * normal_to(wheels) + here.centres[0] - here.contacts[0]
+    rolling = tyres[0]["rolling_moment"] + tyres[1]["rolling_moment"]
+    normal, forward = vector(contact["normal"]), vector(contact["along"])
+    off_line = load * (here.span - cross(line, normal)) - thrust * cross(line, forward) - rolling
+    sine, cosine = along[1], along[0]
+    moments = {
+        "level": np.full(len(load), mass * gravity * x0),
+        "slope": mass * gravity * ((cosine - 1.0) * x0 - sine * h0),
+        "acceleration": x0 * dot(moved, up) - h0 * dot(moved, along),
+        "inertia": _spin_and_pitch(trace, here),
+        "cg_shift": shifted + load * (base - here.span),
+        "contact_shift": cross(unshifted - x0 * along - h0 * up, felt) + off_line,
+        "skid": -sum(
+            (cross(low - here.contacts[0], push) for push, low in skid_forces(trace)), np.zeros(len(load))
+        ),
+    }
+    return {name: np.asarray(moments[name] / base) for name in TERMS}

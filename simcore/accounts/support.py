@@ -1,0 +1,122 @@
+"""The support account: what carries the load of each axle's tyres, at every instant.
+
+Hold the chassis, let the axle move as its links allow until the contact point has risen by one unit. By
+virtual work the tyre load is then, exactly,
+
+    N = F_t tan(a) + k F_shock + m (g + A) . p + I phi'' phi' - J w' phi' - M_r phi'
+
+with F_t the thrust, tan(a) the way of the contact point back along the ground (for two straight links the
+inclination of the line from contact to instant centre), k the shortening of the shocks, p and phi' way and
+turn of the axle, A and phi'' its accelerations, J w' the spin-up of the wheels, M_r the moment of rolling
+resistance: the wheel torque, which reacts on the housing, is ``J w' + F_t R_e + M_r``. The first term is
+squat support. Source: principle of virtual work in d'Alembert's form; the first term in steady acceleration
+is the anti-squat of a live axle, T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch 7 (from
+memory).
+"""
+
+import dataclasses
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.accounts.stance import Stance
+from simcore.compiled import LEDGER, Record
+from simcore.motion import evaluate
+from simcore.rig.course import flat_ground
+from simcore.rig.model import Model
+from simcore.rig.preload import bench_state
+from simcore.trace import Trace
+
+Series = npt.NDArray[np.float64]
+LEAST_RISE = (
+    0.01  # of the axle's way; a path along the ground carries nothing, and the account has no meaning
+)
+LEAST_SHARE = 0.01  # of the weight; percentages of less say nothing
+SHOCK_TERMS = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling")
+
+
+@dataclasses.dataclass(frozen=True)
+class Support:
+    """Account of one axle's tyres; every attribute (n,), forces in N at the contact, across the ground.
+
+    Attributes
+    ----------
+    terms : name to force; their sum is the tyre load
+    demand : tyre load less the load at rest on the level times the cosine of the ground's slope
+    rest_of_load : what demand is measured from
+    shock_change : change of the shock share against the same rest
+    slope : tan(a), positive where forward thrust presses the tyres down
+    ratio : motion ratio, shortening of the shocks per rise of the contact
+    support_share : squat support / demand
+    textbook : thrust share times tan(a) over (height of the centre of mass / wheelbase)
+    linked_share : all that the shocks need not carry / demand: support with unsprung weight and inertia
+    """
+
+    terms: dict[str, Series]
+    demand: Series
+    rest_of_load: Series
+    shock_change: Series
+    slope: Series
+    ratio: Series
+    support_share: Series
+    textbook: Series
+    linked_share: Series
+
+
+def standing_ledger(model: Model) -> Record:
+    """Forces of the rig exactly as measured on the bench, standing on the level."""
+    led = np.zeros(1, LEDGER)[0]
+    evaluate(led, 0.0, bench_state(model.bench), model.rig, flat_ground())
+    return led
+
+
+def load_terms(trace: Trace, i: int) -> dict[str, Series]:
+    """What the load of axle i's tyres is made of, N, by name; NaN where the axle moves along the ground."""
+    axle, part = trace.model.rig.axle[i], trace.ledgers["axle"][:, i]
+    path, tyre, shock = part["path"], part["tyre"], part["shock"]
+    rise = np.where(np.abs(path["contact_rise"]) < LEAST_RISE, np.nan, path["contact_rise"])
+    ratio, turn = path["shortening"] / rise, path["way"]["angle"] / rise
+    x, z = path["way"]["x"] / rise, path["way"]["z"] / rise
+    pushed = trace.ledgers["acceleration"][:, 1 + i]
+    mass = axle.body.mass
+    inertia = mass * (pushed["x"] * x + pushed["z"] * z) + axle.body.inertia * pushed["angle"] * turn
+    terms = {"support": -tyre["thrust"] * path["contact_along"] / rise}
+    terms |= {name: ratio * shock[name] for name in SHOCK_TERMS}
+    terms["unsprung_weight"] = mass * trace.model.rig.gravity * z
+    terms["unsprung_inertia"] = inertia - axle.spin_inertia * part["spin_acceleration"] * turn
+    terms["rolling"] = -tyre["rolling_moment"] * turn
+    return terms
+
+
+def _per(value: Series, whole: Series, least: float) -> Series:
+    """A share; NaN where the whole is too small to speak of."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(np.abs(whole) < least, np.nan, value / whole)
+
+
+def support(trace: Trace, here: Stance, i: int) -> Support:
+    """Account of axle i over a run."""
+    model, terms = trace.model, load_terms(trace, i)
+    path, least = trace.part(i, "path"), LEAST_SHARE * model.bench.whole.mass * model.rig.gravity
+    at_rest = standing_ledger(model).axle[i].path
+    unsprung = model.rig.axle[i].body.mass * model.rig.gravity * at_rest.way.z / at_rest.contact_rise
+    cosine = np.cos(here.ground)
+    rest = model.bench.loads[i] * cosine
+    demand = trace.part(i, "tyre", "load") - rest
+    shock = sum((terms[name] for name in SHOCK_TERMS), np.zeros(len(trace.times)))
+    change = shock - (model.bench.loads[i] - unsprung) * cosine
+    rise = np.where(np.abs(path["contact_rise"]) < LEAST_RISE, np.nan, path["contact_rise"])
+    slope = -path["contact_along"] / rise
+    thrust = trace.part(0, "tyre", "thrust") + trace.part(1, "tyre", "thrust")
+    towards = slope if i == 0 else -slope
+    return Support(
+        terms,
+        demand,
+        rest,
+        change,
+        slope,
+        path["shortening"] / rise,
+        _per(terms["support"], demand, least),
+        _per(trace.part(i, "tyre", "thrust"), thrust, least) * towards * here.span / here.cg_height,
+        _per(demand - change, demand, least),
+    )
