@@ -45,6 +45,12 @@ Variant = Annotated[str | None, typer.Option(help="Run this variant of the scena
 Out = Annotated[
     Path | None, typer.Option(metavar="DIR", help="Folder for the files; plots/<scenario name> if left out.")
 ]
+WithoutSupport = Annotated[
+    bool,
+    typer.Option(
+        "--without-support", help="Run each case once more with its squat support cancelled, and draw both."
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="Print nothing but faults.")]
 
 
@@ -131,6 +137,8 @@ def _say_files(files: list[Path]) -> None:
 
 def _number(key: str, value: Any, bare: bool = False) -> str:
     """A summary figure to four digits with its unit; bare: short, without."""
+    if value is None:
+        return "-"
     if isinstance(value, str):
         return value
     from simcore.units import column_unit
@@ -160,12 +168,14 @@ def _print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str
 
 def _print_summary(run: "Run") -> None:
     """Every figure of the summary, with its meaning where the screen is wide enough."""
+    from simcore.effect import MEANING as EFFECT
     from simcore.pictures.findings import Caption, finding
     from simcore.summary import MEANING
 
     wide = shutil.get_terminal_size().columns >= 110
     columns = ("figure", "value", "meaning")[: 3 if wide else 2]
-    rows = [(key, _number(key, value), MEANING[key])[: len(columns)] for key, value in run.summary.items()]
+    meaning = MEANING | EFFECT
+    rows = [(key, _number(key, value), meaning[key])[: len(columns)] for key, value in run.summary.items()]
     caption = Caption.of(run.scenario)
     _print_table(caption.text, columns, rows, finding(run.summary, caption))
 
@@ -180,7 +190,8 @@ def _print_comparison(result: "Comparison") -> None:
     for key, first in summaries[0].items():
         cells = [_number(key, summary[key], bare=many) for summary in summaries]
         for k, summary in enumerate(summaries):
-            if cells[k] != cells[0] and not isinstance(first, str) and not many:
+            numbers = isinstance(first, float) and isinstance(summary[key], float)
+            if cells[k] != cells[0] and numbers and not many:
                 cells[k] += f" ({summary[key] - first:+.3g})"
         if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
             rows.append((key, *cells))
@@ -199,19 +210,20 @@ def run(
     scenario: ScenarioFile,
     settings: Settings = None,
     variant: Variant = None,
+    without_support: WithoutSupport = False,
     out: Out = None,
     quiet: Quiet = False,
 ) -> None:
-    """Run one scenario: series.csv, summary.json, inputs.toml and pitch_and_travel.png."""
+    """Run one scenario: series, summary, pictures of pitch, travel and of who carries the load."""
     with _working("integrating", quiet) as meter:
         case = _load(scenario, settings, variant)
         from simcore.outbox import check_folder
-        from simcore.run import FILES, simulate
+        from simcore.run import FILES, TWIN_FILES, simulate
 
         folder = _folder(out, scenario, variant)
-        check_folder(folder, FILES)
+        check_folder(folder, FILES + (TWIN_FILES if without_support else ()))
 
-        result = simulate(case, meter)
+        result = simulate(case, meter, without_support)
         meter.close()
         files = result.save(folder)
     _say_audit({case.title: result})
@@ -222,8 +234,14 @@ def run(
 
 
 @app.command()
-def compare(scenario: ScenarioFile, settings: Settings = None, out: Out = None, quiet: Quiet = False) -> None:
-    """Run a scenario and all its variants: table.csv, comparison.toml and comparison.png."""
+def compare(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    without_support: WithoutSupport = False,
+    out: Out = None,
+    quiet: Quiet = False,
+) -> None:
+    """Run a scenario and all its variants: a table of differences and pictures of all cases."""
     with _working("comparing", quiet) as meter:
         case = _load(scenario, settings)
         from simcore.outbox import check_folder
@@ -233,7 +251,7 @@ def compare(scenario: ScenarioFile, settings: Settings = None, out: Out = None, 
         folder = _folder(out, scenario)
         check_folder(folder, FILES)
 
-        result = compare_cases(case, meter)
+        result = compare_cases(case, meter, without_support)
         meter.close()
         files = result.save(folder)
     _say_audit(result.runs)

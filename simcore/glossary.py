@@ -2,7 +2,9 @@
 
 from pathlib import Path
 
-from simcore.series import AXLE_COLUMNS, RUN_COLUMNS
+from simcore.accounts.reasons import MEANING as STATES
+from simcore.effect import MEANING as EFFECT
+from simcore.series import ACCOUNT_COLUMNS, AXLE_COLUMNS, RUN_COLUMNS
 from simcore.summary import MEANING
 
 _INTRO = """\
@@ -16,7 +18,10 @@ The pictures that lie directly here belong to the shipped scenarios:
 | --- | --- |
 | [launch_vs_creep.png](launch_vs_creep.png) | `simcore compare scenarios/launch_vs_creep.toml`, its comparison.png |
 | [punchy_launch.png](punchy_launch.png) | `simcore run scenarios/punchy_launch.toml`, its pitch_and_travel.png |
+| [punchy_launch_loads.png](punchy_launch_loads.png) | likewise, its load_account.png |
+| [punchy_launch_support.png](punchy_launch_support.png) | likewise with `--without-support`, its with_and_without.png |
 | [slow_creep.png](slow_creep.png) | `simcore run scenarios/slow_creep.toml`, its pitch_and_travel.png |
+| [steep_creep.png](steep_creep.png) | `simcore compare scenarios/steep_creep.toml`, its pitch_and_front_load.png |
 | [trail_launch.png](trail_launch.png) | `simcore compare scenarios/trail_launch.toml`, its comparison.png |
 
 **How to read them.** The bold line is the finding, computed from the run. *Pitch to ground* is the angle of the
@@ -26,32 +31,53 @@ band follows a line, that end sits on a stop. In the speed panel the ground and 
 dotted line is the moment the drag brake lets go. In a comparison each line carries its name at its end; a cross
 marks a run that ended early.
 
+**Who carries the load.** When a rig pulls, load moves from the front tyres to the rear. The links carry part of that
+change straight into the chassis (squat support), the shocks carry the rest, and only what the shocks carry shows as
+travel. `load_account.png` draws the change, its parts, and below the front load in grams: slope and acceleration take it
+away, links and springs can only move it by shifting the centre of mass against the wheels. All parts are exact at every
+instant: they add up to the tyre load. The change is measured against the rig at rest on the level, times the cosine of the
+slope. Several per cent go to the axle's own mass: with heavy axles a layout of 100 % by the textbook does not stay level.
+
+**What becomes of squat support.** The band under the travel says so for each axle and instant, by the first of these that
+holds. "Visible" is the scenario's `[visible]` travel.
+
 A run writes into its folder (`plots/<scenario name>/` unless `--out` says otherwise):
 
 - `series.csv`: one row an output instant, columns below;
 - `summary.json`: the figures below;
 - `inputs.toml`: the whole scenario with the rig and every default; `simcore run inputs.toml` repeats the run bit for
   bit with the same version on the same machine;
-- `pitch_and_travel.png`.
+- `pitch_and_travel.png` and `load_account.png`;
+- with `--without-support` also `without_support.csv` and `with_and_without.png`: the same case with the support cancelled
+  by an equal and opposite force on the shock line, from the standing start on.
 
 A comparison writes `table.csv` (one row a case: every summary figure, and its difference to the first case in columns
-that end in `_change`), `comparison.toml` and `comparison.png`.
+that end in `_change`), `comparison.toml`, `comparison.png` and `pitch_and_front_load.png`.
 
-The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none.
+The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none, `_state` holds words. A figure that
+has no meaning (a percentage of nearly nothing) is empty, in JSON `null`.
 """
+_STATES = "A run writes into"
 
 
 def reference() -> str:
     """Give the text of plots/README.md."""
-    parts = [_INTRO, "## Columns of series.csv\n", _table("column", RUN_COLUMNS)]
+    states = _table("state", {reason.value: text for reason, text in STATES.items()}, mark="")
+    parts = [_INTRO.replace(_STATES, states + "\n" + _STATES, 1)]
+    parts += ["## Columns of series.csv\n", _table("column", RUN_COLUMNS)]
     parts += ["Each of these for `rear_` and for `front_`:\n", _table("column", AXLE_COLUMNS)]
+    parts += [
+        "Accounts, likewise for both axles (empty where an axle moves along its ground):\n",
+        _table("column", ACCOUNT_COLUMNS),
+    ]
     parts += ["## Figures of summary.json\n", _table("figure", MEANING)]
+    parts += ["With `--without-support` also:\n", _table("figure", EFFECT)]
     return "\n".join(parts).rstrip() + "\n"
 
 
-def _table(head: str, rows: dict[str, str]) -> str:
+def _table(head: str, rows: dict[str, str], mark: str = "`") -> str:
     lines = [f"| {head} | meaning |", "| --- | --- |"]
-    lines += [f"| `{name}` | {text} |" for name, text in rows.items()]
+    lines += [f"| {mark}{name}{mark} | {text} |" for name, text in rows.items()]
     return "\n".join(lines) + "\n"
 
 

@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
+from simcore.effect import support_effect
 from simcore.files.scenario import Scenario
 from simcore.integrate import Progress, integrate
 from simcore.outbox import Writer, write_all
+from simcore.rig.model import build
 from simcore.series import series
 from simcore.summary import Summary, summarise
 from simcore.trace import Outcome, Trace
@@ -21,7 +24,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-FILES = ("series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png")
+FILES = ("series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png", "load_account.png")
+TWIN_FILES = ("without_support.csv", "with_and_without.png")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -33,6 +37,7 @@ class Run:
     scenario : what was run
     trace : raw states and forces, SI
     audit : momentum, energy and link residuals
+    twin : the same run with the squat support cancelled, if it was asked for
 
     Examples
     --------
@@ -45,6 +50,7 @@ class Run:
     scenario: Scenario
     trace: Trace
     audit: Audit
+    twin: "Run | None" = None
 
     @property
     def outcome(self) -> Outcome:
@@ -54,21 +60,31 @@ class Run:
     @property
     def sound(self) -> bool:
         """Whether the run was integrated to its end and kept every bound of its audit."""
-        return not self.audit.faults and self.outcome is not Outcome.NOT_SOLVED
+        own = not self.audit.faults and self.outcome is not Outcome.NOT_SOLVED
+        return own and (self.twin is None or self.twin.sound)
 
     @cached_property
     def series(self) -> pd.DataFrame:
         """One row an output instant; columns as in `simcore.series.GLOSSARY`."""
-        kept = self.trace.output
-        return series(self.trace.rows(kept), self.audit.rows(kept))
+        return self._table(self.trace.output)
+
+    @cached_property
+    def watched(self) -> pd.DataFrame:
+        """The same on the fixed raster from which figures are taken, whatever the output rate."""
+        same = np.array_equal(self.trace.watched, self.trace.output)
+        return self.series if same else self._table(self.trace.watched)
+
+    def _table(self, kept: npt.NDArray[np.bool_]) -> pd.DataFrame:
+        return series(self.trace.rows(kept), self.audit.rows(kept), self.scenario.visible)
 
     @cached_property
     def summary(self) -> Summary:
-        """Numbers of the run, whatever the output rate; keys as in `simcore.summary.MEANING`."""
+        """Numbers of the run; keys as in `simcore.summary`, with a twin also as in `simcore.effect`."""
         kept = self.trace.watched
-        trace, residuals = self.trace.rows(kept), self.audit.rows(kept)
-        same = np.array_equal(kept, self.trace.output)
-        return summarise(trace, residuals, self.series if same else series(trace, residuals))
+        numbers = summarise(self.trace.rows(kept), self.audit.rows(kept), self.watched)
+        if self.twin is not None:
+            numbers |= support_effect(self.watched, self.twin.watched, self.scenario.visible)
+        return numbers
 
     def figure(self) -> "Figure":
         """Pitch and shock travel over time."""
@@ -77,29 +93,71 @@ class Run:
 
         return pitch_and_travel(self.series, self.summary, Caption.of(self.scenario))
 
+    def loads(self) -> "Figure":
+        """Who carries the change of load, rear and front, and what the front load is made of."""
+        from simcore.pictures.findings import Caption, load_finding
+        from simcore.pictures.loads import load_account
+
+        return load_account(self.series, load_finding(self.summary), Caption.of(self.scenario).text)
+
+    def effect(self) -> "Figure":
+        """Pitch and travel with and without squat support.
+
+        Raises
+        ------
+        ValueError
+            when the run has no twin.
+        """
+        from simcore.pictures.findings import Caption, effect_finding
+        from simcore.pictures.timelines import overlay
+
+        if self.twin is None:
+            raise ValueError("a run without a twin: simulate(scenario, without_support=True) makes one")
+        caption = Caption.of(self.scenario)
+        cases = {
+            "with squat support": (self.series, self.summary),
+            "without": (self.twin.series, self.twin.summary),
+        }
+        return overlay(cases, effect_finding(self.summary, caption), caption.text)
+
     def save(self, folder: str | Path) -> list[Path]:
-        """Write series.csv, summary.json, inputs.toml and pitch_and_travel.png, all or none."""
-        writers: tuple[Writer, ...] = (
+        """Write the files named in FILES, with a twin also those in TWIN_FILES, all or none."""
+        writers: list[Writer] = [
             lambda path: self.series.to_csv(path, index=False, float_format="%.9g"),
-            lambda path: path.write_text(json.dumps(self.summary, indent=2) + "\n"),
+            lambda path: path.write_text(json.dumps(self.summary, indent=2, allow_nan=False) + "\n"),
             lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
             lambda path: self.figure().savefig(path),
-        )
-        return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
+            lambda path: self.loads().savefig(path),
+        ]
+        names: tuple[str, ...] = FILES
+        twin = self.twin
+        if twin is not None:
+            names += TWIN_FILES
+            writers += [
+                lambda path: twin.series.to_csv(path, index=False, float_format="%.9g"),
+                lambda path: self.effect().savefig(path),
+            ]
+        return write_all(Path(folder), dict(zip(names, writers, strict=True)))
 
 
-def simulate(scenario: Scenario, progress: Progress | None = None) -> Run:
+def simulate(scenario: Scenario, progress: Progress | None = None, without_support: bool = False) -> Run:
     """Run a scenario.
 
     Parameters
     ----------
     scenario : from `load_scenario`, or a variant of one
     progress : called with (time reached, duration) while the motion is integrated
+    without_support : run it once more with the squat support cancelled, as the run's `twin`
 
     Raises
     ------
     BadInput
         when the rig cannot be built, or cannot stand where it starts.
     """
-    trace = integrate(scenario, progress=progress)
-    return Run(scenario, trace, audit(trace))
+    model = build(scenario)
+    trace = integrate(scenario, model, progress=progress)
+    twin = None
+    if without_support:
+        bare = integrate(scenario, model.without_support(), progress=progress)
+        twin = Run(scenario, bare, audit(bare))
+    return Run(scenario, trace, audit(trace), twin)

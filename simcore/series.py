@@ -1,13 +1,20 @@
 """The table of a run: one row an output instant, the unit in every column's name.
 
-`GLOSSARY` is the one list of result columns: name, meaning, sign. `series` fills exactly these.
+`GLOSSARY` is the one list of result columns: name, meaning, sign. `series` fills exactly these. Columns that
+end in ``_state`` hold words.
 """
+
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit
+from simcore.accounts.books import Books, keep_books
+from simcore.accounts.reasons import REASONS
+from simcore.accounts.support import Support
+from simcore.files.scenario import Visible
 from simcore.trace import Trace
 from simcore.units import column_factor
 
@@ -33,6 +40,14 @@ RUN_COLUMNS = {
     "electric_power_W": "power drawn by the motor; negative while it brakes electrically",
     "electric_energy_J": "energy drawn since the start",
     "skid_load_N": "load on all skids",
+    "budget_level_N": "front load budget: the front tyres' load on the level, at rest",
+    "budget_slope_N": "front load budget: moved by the slope, the rig kept as on the bench",
+    "budget_acceleration_N": "front load budget: moved by acceleration, likewise",
+    "budget_inertia_N": "front load budget: moved by bodies that turn and by wheels that spin up",
+    "budget_cg_shift_N": "front load budget: moved because the centre of mass shifts against the wheels "
+    "(the only term that links and springs can change)",
+    "budget_contact_shift_N": "front load budget: moved by rolling resistance, squash and uneven ground",
+    "budget_skid_N": "front load budget: taken over by skids",
     "momentum_residual_1": "audit: worst of force and moment balance, relative to the forces at work",
     "energy_residual_pct": "audit: energy out of balance, per energy turned over in the whole run",
     "link_drift_mm": "audit: largest error of a link's length",
@@ -58,31 +73,41 @@ AXLE_COLUMNS = {
     "wind_up_deg": "twist of the branch of the driveline, seen at the wheels",
     "squash_mm": "depth of the tyre's overlap with the ground",
 }
+ACCOUNT_COLUMNS = {
+    "support_N": "load account: squat support, thrust times the slope of the contact's path",
+    "spring_share_N": "load account: the springs' force times motion ratio",
+    "damper_share_N": "load account: the dampers', likewise",
+    "friction_share_N": "load account: seal friction, likewise",
+    "bump_stop_share_N": "load account: the stops at the compressed end, likewise",
+    "droop_stop_share_N": "load account: the stops at the extended end, likewise",
+    "cancelling_share_N": "load account: what takes the support off in a run without support, else 0",
+    "unsprung_weight_N": "load account: weight of axle and wheels",
+    "unsprung_inertia_N": "load account: inertia of axle and wheels, spin-up of the wheels included",
+    "rolling_share_N": "load account: the rolling resistance's moment, which the housing must react to",
+    "demand_N": "tyre load less the load at rest on the level times cos(slope): what the links may carry",
+    "demand_on_shock_N": "what of the demand the shocks carry; the rest goes through links and axle mass",
+    "support_pct": "squat support / demand; empty where the demand is below 1 % of the weight",
+    "textbook_pct": "textbook anti-squat (front: anti-lift) of this instant, axle mass neglected: share of "
+    "the thrust * tan(path slope) / (height of the centre of mass / wheelbase)",
+    "linked_pct": "the same with axle mass: all of the demand that the shocks do not carry",
+    "path_slope_deg": "slope of the contact's path: how steeply the links let it move back as it rises",
+    "motion_ratio_1": "shortening of the shocks per rise of the contact",
+    "support_state": "what becomes of the support, in words",
+}
 GLOSSARY = RUN_COLUMNS | {
-    f"{axle}_{name}": f"{axle}: {text}" for axle in AXLES for name, text in AXLE_COLUMNS.items()
+    f"{axle}_{name}": f"{axle}: {text}"
+    for axle in AXLES
+    for name, text in (AXLE_COLUMNS | ACCOUNT_COLUMNS).items()
 }
 
 
-def _ground_line(trace: Trace) -> tuple[Series, Series, Series]:
-    """Slope of the line through both ground points, rad; height of the sprung mass over it, m; pitch, rad."""
-    rear, front = (trace.ledgers["axle"][:, i]["tyre"]["contact"] for i in range(2))
-    d_x, d_z = front["foot"]["x"] - rear["foot"]["x"], front["foot"]["z"] - rear["foot"]["z"]
-    along_x = rear["along"]["x"] + front["along"]["x"]
-    along_z = rear["along"]["z"] + front["along"]["z"]
-    span = np.hypot(*np.subtract(*trace.model.bench.centres))
-    near = d_x * along_x + d_z * along_z < 0.4 * span * np.hypot(along_x, along_z) / 2.0
-    angle = np.where(
-        near, np.arctan2(along_z, along_x), np.arctan2(d_z, d_x)
-    )  # feet too close together give no line
-    pose = trace.states["pose"][:, 0]
-    height = (pose["z"] - rear["foot"]["z"]) * np.cos(angle) - (pose["x"] - rear["foot"]["x"]) * np.sin(angle)
-    return angle, height, np.asarray(pose["angle"])
+STATE_END = "_state"
 
 
-def _run_values(trace: Trace, audit: Audit) -> dict[str, Series]:
+def _run_values(trace: Trace, audit: Audit, books: Books) -> dict[str, Series]:
     states, motor = trace.states, trace.ledgers["motor"]
     chassis, rate = states["pose"][:, 0], states["rate"][:, 0]
-    ground, height, pitch = _ground_line(trace)
+    ground, height, pitch = books.stance.ground, books.stance.chassis_height, chassis["angle"]
     speed = 0.5 * (trace.part(0, "tyre", "ground_speed") + trace.part(1, "tyre", "ground_speed"))
     return {
         "time_s": trace.times,
@@ -103,6 +128,7 @@ def _run_values(trace: Trace, audit: Audit) -> dict[str, Series]:
         "electric_power_W": motor["electric_power"],
         "electric_energy_J": states["electric"],
         "skid_load_N": trace.ledgers["skid"]["load"].sum(axis=1),
+        **{f"budget_{name}_N": value for name, value in books.budget.items()},
         "momentum_residual_1": audit.momentum,
         "energy_residual_pct": audit.energy,
         "link_drift_mm": audit.drift,
@@ -135,9 +161,33 @@ def _axle_values(trace: Trace, i: int) -> dict[str, Series]:
     }
 
 
-def series(trace: Trace, audit: Audit) -> pd.DataFrame:
-    """Table of a run in bench units, columns as in `GLOSSARY`."""
-    values = _run_values(trace, audit)
+def _account_values(account: Support, found: npt.NDArray[np.int8]) -> dict[str, npt.NDArray[Any]]:
+    shares = {
+        f"{name}_N" if name.startswith(("support", "unsprung")) else f"{name}_share_N": value
+        for name, value in account.terms.items()
+    }
+    return shares | {
+        "demand_N": account.demand,
+        "demand_on_shock_N": account.shock_change,
+        "support_pct": account.support_share,
+        "textbook_pct": account.textbook,
+        "linked_pct": account.linked_share,
+        "path_slope_deg": np.arctan(account.slope),
+        "motion_ratio_1": account.ratio,
+        "support_state": np.array([reason.value for reason in REASONS], object)[found],
+    }
+
+
+def series(trace: Trace, audit: Audit, visible: Visible) -> pd.DataFrame:
+    """Table of a run in bench units, columns as in `GLOSSARY`; `visible` is what a viewer sees at least."""
+    books = keep_books(trace, visible)
+    values: dict[str, npt.NDArray[Any]] = dict(_run_values(trace, audit, books))
     for i, axle in enumerate(AXLES):
-        values |= {f"{axle}_{name}": value for name, value in _axle_values(trace, i).items()}
-    return pd.DataFrame({name: np.asarray(value) * column_factor(name) for name, value in values.items()})
+        own = _axle_values(trace, i) | _account_values(books.support[i], books.reasons[i])
+        values |= {f"{axle}_{name}": value for name, value in own.items()}
+    return pd.DataFrame(
+        {
+            name: value if name.endswith(STATE_END) else np.asarray(value) * column_factor(name)
+            for name, value in values.items()
+        }
+    )

@@ -1,5 +1,7 @@
 """The numbers that a person asks for after a run."""
 
+import math
+import re
 from typing import Any
 
 import numpy as np
@@ -7,12 +9,22 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit
+from simcore.accounts.reasons import MEANING as STATE_MEANING
+from simcore.accounts.reasons import SPINNING, TOUCH, Reason
+from simcore.rig.masses import GRAVITY
 from simcore.series import AXLES
 from simcore.trace import Trace
 
+Series = npt.NDArray[np.float64]
 Summary = dict[str, Any]
-SPINNING = 30.0  # %, slip beyond which a tyre counts as spinning
-TOUCH = 1e-6  # N, least force that counts as touching a stop or the ground
+GRAMS = 1000.0 / GRAVITY  # of load per newton
+LEAST_MEAN = 0.01  # of the weight; percentages of a smaller mean demand say nothing
+
+
+def state_key(reason: Reason) -> str:
+    """Summary key of the share of a run in which support has a state."""
+    return f"support_{re.sub('[ -]', '_', reason.value)}_pct"
+
 
 MEANING = {
     "ended": "how the run ended",
@@ -21,6 +33,7 @@ MEANING = {
     "speed_m_per_s": "speed along the ground at the end",
     "top_speed_m_per_s": "highest speed, forward or back",
     "pitch_start_deg": "pitch against the ground, standing at the start",
+    "pitch_mean_deg": "pitch against the ground, averaged over the run",
     "pitch_peak_deg": "highest pitch against the ground, nose-up",
     "pitch_low_deg": "lowest pitch against the ground",
     "pitch_rise_deg": "highest pitch less pitch at the start: what the manoeuvre adds",
@@ -31,6 +44,8 @@ MEANING = {
     "front_lift_mm": "travel at the start less least front travel",
     "rear_travel_start_mm": "rear travel at the start",
     "front_travel_start_mm": "front travel at the start",
+    "rear_load_mean_N": "load of the rear tyres, averaged over the run",
+    "front_load_mean_N": "load of the front tyres, averaged over the run",
     "rear_load_low_N": "lowest load of the rear tyres",
     "front_load_low_N": "lowest load of the front tyres",
     "front_off_ground_s": "time the front tyres are off the ground",
@@ -44,6 +59,21 @@ MEANING = {
     "rear_on_droop_stop_s": "time on the rear stop at the extended end",
     "front_on_droop_stop_s": "time on the front stop at the extended end",
     "skid_time_s": "time the chassis drags on a skid",
+    **{
+        f"{axle}_{name}": f"{axle}: {text}"
+        for axle in AXLES
+        for name, text in (
+            ("support_pct", "squat support / demand, both averaged over the run (front: anti-lift)"),
+            ("linked_pct", "likewise all of the demand that the shocks do not carry, axle mass included"),
+            (
+                "textbook_pct",
+                "textbook percentage with the thrust's share, averaged with the demand as weight",
+            ),
+            *((state_key(reason), f"share of the run: {text}") for reason, text in STATE_MEANING.items()),
+        )
+    },
+    "front_load_cg_shift_g": "what links and springs move the front load by, averaged over the run",
+    "front_load_cg_shift_peak_g": "likewise where it is largest, with its sign",
     "current_peak_A": "highest current, either way",
     "power_peak_W": "highest electric power",
     "energy_used_J": "electric energy drawn",
@@ -76,12 +106,52 @@ def _axle_numbers(table: pd.DataFrame, axle: str) -> Summary:
         f"{axle}_squat_mm": travel.max() - travel[0],
         f"{axle}_lift_mm": travel[0] - travel.min(),
         f"{axle}_travel_start_mm": travel[0],
+        f"{axle}_load_mean_N": _mean(times, load),
         f"{axle}_load_low_N": load.min(),
         f"{axle}_off_ground_s": time_while(times, TOUCH - load),
         f"{axle}_slip_peak_pct": np.abs(column["slip_pct"]).max(),
-        f"{axle}_spinning_s": time_while(times, np.abs(column["slip_pct"]), SPINNING),
+        f"{axle}_spinning_s": time_while(times, np.abs(column["slip_pct"]), 100.0 * SPINNING),
         f"{axle}_on_bump_stop_s": time_while(times, column["bump_stop_N"], TOUCH),
         f"{axle}_on_droop_stop_s": time_while(times, -column["droop_stop_N"], TOUCH),
+    }
+
+
+def _mean(times: Series, value: Series) -> float:
+    """Mean over time, straight lines between the samples; gaps left out."""
+    there = np.isfinite(value)
+    times, value = times[there], value[there]
+    if len(times) < 2:
+        return float(value[0]) if len(value) else math.nan
+    return float(np.trapezoid(value, times) / (times[-1] - times[0]))
+
+
+def _support_numbers(table: pd.DataFrame, axle: str, weight: float) -> Summary:
+    """Percentages of the mean demand, and how long the support was in each state."""
+    times, demand = table["time_s"].to_numpy(), table[f"{axle}_demand_N"].to_numpy()
+
+    def per_demand(part: Series) -> float | None:
+        """Mean of a part per mean demand over the instants at which both are known."""
+        known = np.where(np.isfinite(part), demand, np.nan)
+        whole = _mean(times, known)
+        return 100.0 * _mean(times, part) / whole if abs(whole) >= LEAST_MEAN * weight else None
+
+    textbook = table[f"{axle}_textbook_pct"].to_numpy() / 100.0
+    numbers: Summary = {
+        f"{axle}_support_pct": per_demand(table[f"{axle}_support_N"].to_numpy()),
+        f"{axle}_linked_pct": per_demand(demand - table[f"{axle}_demand_on_shock_N"].to_numpy()),
+        f"{axle}_textbook_pct": per_demand(textbook * demand),
+    }
+    state, span = table[f"{axle}_support_state"].to_numpy()[:-1], np.diff(times)
+    for reason in Reason:
+        numbers[f"{axle}_{state_key(reason)}"] = 100.0 * span[state == reason.value].sum() / span.sum()
+    return numbers
+
+
+def _front_shift(table: pd.DataFrame) -> Summary:
+    shift = table["budget_cg_shift_N"].to_numpy() * GRAMS
+    return {
+        "front_load_cg_shift_g": _mean(table["time_s"].to_numpy(), shift),
+        "front_load_cg_shift_peak_g": shift[np.abs(shift).argmax()],
     }
 
 
@@ -95,6 +165,7 @@ def summarise(trace: Trace, audit: Audit, table: pd.DataFrame) -> Summary:
         "speed_m_per_s": last["speed_m_per_s"],
         "top_speed_m_per_s": table["speed_m_per_s"].abs().max(),
         "pitch_start_deg": pitch.iloc[0],
+        "pitch_mean_deg": _mean(table["time_s"].to_numpy(), pitch.to_numpy()),
         "pitch_peak_deg": pitch.max(),
         "pitch_low_deg": pitch.min(),
         "pitch_rise_deg": pitch.max() - pitch.iloc[0],
@@ -108,6 +179,13 @@ def summarise(trace: Trace, audit: Audit, table: pd.DataFrame) -> Summary:
         "link_drift_mm": audit.drift.max() * 1000.0,
         "audit": "; ".join(audit.faults) or "sound",
     }
+    weight = trace.model.bench.whole.mass * GRAVITY
     for axle in AXLES:
-        numbers |= _axle_numbers(table, axle)
-    return {key: numbers[key] if isinstance(numbers[key], str) else float(numbers[key]) for key in MEANING}
+        numbers |= _axle_numbers(table, axle) | _support_numbers(table, axle, weight)
+    numbers |= _front_shift(table)
+    return {key: plain(numbers[key]) for key in MEANING}
+
+
+def plain(value: Any) -> Any:
+    """A number as JSON knows it; words and nothing stay."""
+    return value if value is None or isinstance(value, str) else float(value)

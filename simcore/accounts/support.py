@@ -43,7 +43,6 @@ class Support:
     ----------
     terms : name to force; their sum is the tyre load
     demand : tyre load less the load at rest on the level times the cosine of the ground's slope
-    rest_of_load : what demand is measured from
     shock_change : change of the shock share against the same rest
     slope : tan(a), positive where forward thrust presses the tyres down
     ratio : motion ratio, shortening of the shocks per rise of the contact
@@ -54,7 +53,6 @@ class Support:
 
     terms: dict[str, Series]
     demand: Series
-    rest_of_load: Series
     shock_change: Series
     slope: Series
     ratio: Series
@@ -101,8 +99,7 @@ def support(trace: Trace, here: Stance, i: int) -> Support:
     at_rest = standing_ledger(model).axle[i].path
     unsprung = model.rig.axle[i].body.mass * model.rig.gravity * at_rest.way.z / at_rest.contact_rise
     cosine = np.cos(here.ground)
-    rest = model.bench.loads[i] * cosine
-    demand = trace.part(i, "tyre", "load") - rest
+    demand = trace.part(i, "tyre", "load") - model.bench.loads[i] * cosine
     shock = sum((terms[name] for name in SHOCK_TERMS), np.zeros(len(trace.times)))
     change = shock - (model.bench.loads[i] - unsprung) * cosine
     rise = np.where(np.abs(path["contact_rise"]) < LEAST_RISE, np.nan, path["contact_rise"])
@@ -112,7 +109,6 @@ def support(trace: Trace, here: Stance, i: int) -> Support:
     return Support(
         terms,
         demand,
-        rest,
         change,
         slope,
         path["shortening"] / rise,

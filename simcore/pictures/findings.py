@@ -1,10 +1,11 @@
 """What a picture says: its caption, and the finding in one sentence, computed from the summaries."""
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from simcore.files.scenario import Scenario
+from simcore.summary import GRAMS
 from simcore.trace import Outcome
 from simcore.units import column_factor
 
@@ -95,13 +96,75 @@ def finding(summary: Mapping[str, Any], caption: Caption) -> str:
 
 
 def contrast(summaries: Mapping[str, Mapping[str, Any]], caption: Caption) -> str:
-    """One sentence that says how the cases differ in pitch."""
+    """One sentence that says how the cases differ in pitch: in what the manoeuvre adds, or in stance."""
     upset = [f"{name}: {_upset(summary)}" for name, summary in summaries.items() if _upset(summary)]
-    swings = {name: _swing(summary) for name, summary in summaries.items()}
-    most, least = max(swings, key=lambda k: swings[k]), min(swings, key=lambda k: swings[k])
-    if swings[most] - swings[least] < caption.visible_deg:
-        text = f"No visible difference in pitch: the nose {_nose(swings[most], caption)} in every case"
+    most, least, gap = _extremes(summaries, _swing)
+    high, low, apart = _extremes(summaries, _mean_pitch)
+    if max(gap, apart) < caption.visible_deg:
+        same = _nose(_swing(summaries[most]), caption)
+        text = f"No visible difference in pitch: the nose {same} in every case"
+    elif gap >= apart:
+        up, down = (_nose(_swing(summaries[name]), caption) for name in (most, least))
+        text = f"The nose {up} with {most}, {down} with {least}"
     else:
-        high, low = _nose(swings[most], caption), _nose(swings[least], caption)
-        text = f"The nose {high} with {most}, {low} with {least}"
+        text = f"The nose stands {apart:.1f}° higher with {high} than with {low}"
     return ". ".join([text, *upset])
+
+
+def _mean_pitch(summary: Mapping[str, Any]) -> float:
+    return float(summary["pitch_mean_deg"])
+
+
+def _extremes(
+    summaries: Mapping[str, Mapping[str, Any]], figure: Callable[[Mapping[str, Any]], float]
+) -> tuple[str, str, float]:
+    """Case with the highest and with the lowest figure, and how far they are apart."""
+    values = {name: figure(summary) for name, summary in summaries.items()}
+    most, least = max(values, key=lambda k: values[k]), min(values, key=lambda k: values[k])
+    return most, least, values[most] - values[least]
+
+
+def effect_finding(summary: Mapping[str, Any], caption: Caption) -> str:
+    """One sentence that says what squat support does, from a run with its twin."""
+    pitch, rear, front = (
+        summary[f"support_{name}"] for name in ("pitch_deg", "rear_travel_mm", "front_travel_mm")
+    )
+    if summary["support_shows_s"] is None:
+        return (
+            f"Squat support never shows: at most {abs(pitch):.2f}° of pitch and {abs(rear):.1f} mm of travel"
+        )
+    parts = [f"the nose {abs(pitch):.1f}° {'higher' if pitch > 0 else 'lower'}"]
+    for end, change in (("rear", rear), ("front", front)):
+        if abs(change) >= caption.visible_mm:
+            parts.append(f"the {end} {abs(change):.1f} mm {'lower' if change > 0 else 'higher'}")
+    return f"Squat support holds {', '.join(parts)}. It shows {summary['support_shows']}"
+
+
+def load_finding(summary: Mapping[str, Any]) -> str:
+    """One sentence that says who carries the change of load, averaged over a run."""
+    texts = []
+    for axle in ("rear", "front"):
+        linked, support = summary[f"{axle}_linked_pct"], summary[f"{axle}_support_pct"]
+        if linked is None or support is None:
+            texts.append(f"{axle} load hardly changes")
+        else:
+            shares = (("links", support), ("shocks", 100.0 - linked), ("axle mass", linked - support))
+            texts.append(f"{axle} " + ", ".join(f"{name} {_signed(share)} %" for name, share in shares))
+    shift = _signed(summary["front_load_cg_shift_g"])
+    return f"Who carries the change of load: {texts[0]}; {texts[1]}. CG shift moves {shift} g at the front"
+
+
+def _signed(value: float) -> str:
+    """Whole number with a true minus sign."""
+    return f"{round(value):d}".replace("-", "\N{MINUS SIGN}")
+
+
+def front_finding(summaries: Mapping[str, Mapping[str, Any]]) -> str:
+    """One sentence that sets the spread of pitch over the cases against that of the front load."""
+    high, _, apart = _extremes(summaries, _mean_pitch)
+    heavy, _, grams = _extremes(summaries, lambda summary: float(summary["front_load_mean_N"]) * GRAMS)
+    whole = float(summaries[heavy]["front_load_mean_N"]) * GRAMS
+    return (
+        f"Pitch differs by {apart:.1f}° (highest with {high}), the front load by {grams:.0f} g "
+        f"of {whole:.0f} g (most with {heavy})"
+    )

@@ -59,7 +59,7 @@ def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure
     answer : the finding in one sentence
     question : what was asked, and of which rig
     """
-    answer = re.sub(r"(\d) (?=mm|s\b)", "\\1\N{NO-BREAK SPACE}", answer)
+    answer = re.sub(r"(\d) (?=mm|s\b|%|g\b)", "\\1\N{NO-BREAK SPACE}", answer)
     rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
     lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
     asked = textwrap.wrap(question, 92)

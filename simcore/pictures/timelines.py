@@ -8,7 +8,8 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from simcore.pictures.findings import EARLY, Caption, contrast, finding
+from simcore.pictures.bands import state_band
+from simcore.pictures.findings import EARLY, Caption, finding
 from simcore.pictures.style import (
     COLOURS,
     DASHES,
@@ -68,7 +69,7 @@ def _explain_stops(axis: Axes, marked: bool) -> None:
 
 @styled
 def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: Caption) -> Figure:
-    """Pitch, travel of both ends, and tread speed against ground speed.
+    """Pitch, travel of both ends, what becomes of squat support, and tread speed against ground speed.
 
     Parameters
     ----------
@@ -76,7 +77,8 @@ def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: C
     summary : its summary
     caption : what it says about the scenario
     """
-    figure, (pitch, travel, speed) = panels((2.6, 2.6, 2.2), finding(summary, caption), caption.text)
+    answer = finding(summary, caption)
+    figure, (pitch, travel, band, speed) = panels((2.6, 2.6, 0.7, 2.2), answer, caption.text)
     values = table["pitch_to_ground_deg"]
     end = _line(pitch, table, values, "chassis", COLOURS[6])
     pitch.axhline(values.iloc[0], color=QUIET, lw=1.0, ls="--")
@@ -93,6 +95,7 @@ def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: C
     room(travel, 3.0)
     travel.set_ylabel("shock travel, mm\n(more = compressed)")
     name_ends(travel, ends)
+    state_band(band, table)
     _speeds(speed, table)
     for axis in (pitch, travel, speed):
         _mark_release(axis, table, axis is pitch)
@@ -113,36 +116,58 @@ def _speeds(axis: Axes, table: pd.DataFrame) -> None:
 
 
 @styled
-def overlay(cases: Mapping[str, Case], caption: Caption) -> Figure:
+def overlay(
+    cases: Mapping[str, Case], answer: str, question: str, without: Mapping[str, pd.DataFrame] | None = None
+) -> Figure:
     """Pitch and both travels of several runs on shared axes.
 
     Parameters
     ----------
     cases : name to (series, summary), the base first
-    caption : what it says about the scenario
+    answer, question : the finding, and what was asked of which rig
+    without : name to the series of the same case without squat support, drawn dotted
     """
-    figure, axes = panels(
-        (2.8, 2.4, 2.4),
-        contrast({name: summary for name, (_, summary) in cases.items()}, caption),
-        caption.text,
-    )
+    figure, axes = panels((2.8, 2.4, 2.4), answer, question)
     columns = (
         ("pitch_to_ground_deg", "pitch to ground, deg\n(nose-up positive)", 1.0),
         ("rear_travel_mm", "rear travel, mm\n(more = compressed)", 3.0),
         ("front_travel_mm", "front travel, mm\n(more = compressed)", 3.0),
     )
     for axis, (column, label, least) in zip(axes, columns, strict=True):
-        ends, marked = [], False
-        for k, (name, (table, _)) in enumerate(cases.items()):
-            colour, dash = COLOURS[k % len(COLOURS)], DASHES[(k // 2 + k // len(COLOURS)) % len(DASHES)]
-            ends.append(_line(axis, table, table[column], name, colour, dash))
-            if column.endswith("_travel_mm"):
-                marked |= _mark_stops(axis, table, column.removesuffix("_travel_mm"), colour)
-            if EARLY.get(cases[name][1]["ended"]):
-                axis.plot(*ends[-1][:2], "x", color=colour, ms=9, mew=2.5)
-        _explain_stops(axis, marked)
+        _draw_cases(axis, cases, column, without or {})
         room(axis, least)
         axis.set_ylabel(label)
-        name_ends(axis, ends)
         _mark_release(axis, next(iter(cases.values()))[0], axis is axes[0])
+    for axis, (column, _, _) in zip(axes, columns, strict=True):
+        name_ends(axis, [(*_end(cases[name][0], column), name, look(k)[0]) for k, name in enumerate(cases)])
     return figure
+
+
+def look(k: int) -> tuple[str, Any]:
+    """Colour and dash of the k-th case."""
+    return COLOURS[k % len(COLOURS)], DASHES[(k // 2 + k // len(COLOURS)) % len(DASHES)]
+
+
+def _end(table: pd.DataFrame, column: str) -> tuple[float, float]:
+    return float(table["time_s"].iloc[-1]), float(table[column].iloc[-1])
+
+
+def _draw_cases(
+    axis: Axes, cases: Mapping[str, Case], column: str, without: Mapping[str, pd.DataFrame]
+) -> None:
+    """One column of every case; a cross where a run ended early, a pale band on a stop."""
+    marked = False
+    for k, (name, (table, summary)) in enumerate(cases.items()):
+        colour, dash = look(k)
+        _line(axis, table, table[column], name, colour, dash)
+        if name in without:
+            axis.plot(without[name]["time_s"], without[name][column], color=colour, ls=":", lw=1.6)
+        if column.endswith("_travel_mm"):
+            marked |= _mark_stops(axis, table, column.removesuffix("_travel_mm"), colour)
+        if EARLY.get(summary["ended"]):
+            axis.plot(*_end(table, column), "x", color=colour, ms=9, mew=2.5)
+    _explain_stops(axis, marked)
+    if without:
+        axis.text(
+            0.01, 0.03, "dotted: without squat support", transform=axis.transAxes, color=QUIET, fontsize=11
+        )

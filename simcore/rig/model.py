@@ -31,6 +31,12 @@ class Model:
         """The one RIG record."""
         return self.rigs[0]
 
+    def without_support(self) -> "Model":
+        """The same rig with its squat support cancelled on the shock line."""
+        rigs = self.rigs.copy()
+        rigs["without_support"] = 1.0
+        return dataclasses.replace(self, rigs=rigs)
+
 
 def build(scenario: Scenario) -> Model:
     """Fill the records of a scenario.

@@ -11,13 +11,13 @@ from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
 from simcore.outbox import Writer, write_all
 from simcore.run import Run, simulate
-from simcore.summary import MEANING
+from simcore.summary import Summary
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-FILES = ("table.csv", "comparison.toml", "comparison.png")
+FILES = ("table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -44,36 +44,61 @@ class Comparison:
         """
         rows = pd.DataFrame({name: run.summary for name, run in self.runs.items()}).T
         rows.index.name = "case"
-        numbers = [key for key in MEANING if not isinstance(rows.iloc[0][key], str)]
+        numbers = [
+            key for key in rows.columns if not rows[key].map(lambda value: isinstance(value, str)).any()
+        ]
         rows = rows.astype(dict.fromkeys(numbers, float))
         changes = (rows[numbers] - rows[numbers].iloc[0]).add_suffix("_change")
         return pd.concat([rows, changes], axis=1)
 
     def figure(self) -> "Figure":
-        """Pitch and travel of all runs on shared axes."""
-        from simcore.pictures.findings import Caption
+        """Pitch and travel of all runs on shared axes; twins without squat support are dotted."""
+        from simcore.pictures.findings import Caption, contrast
         from simcore.pictures.timelines import overlay
 
-        cases = {name: (run.series, run.summary) for name, run in self.runs.items()}
-        return overlay(cases, Caption.of(self.scenario))
+        caption, without = Caption.of(self.scenario), {}
+        for name, run in self.runs.items():
+            if run.twin is not None:
+                without[name] = run.twin.series
+        return overlay(self._cases(), contrast(self._summaries(), caption), caption.text, without)
+
+    def front_load(self) -> "Figure":
+        """Pitch beside the front tyres' load, and what links and springs move of it."""
+        from simcore.pictures.findings import Caption, front_finding
+        from simcore.pictures.loads import pitch_and_front_load
+
+        text = Caption.of(self.scenario).text
+        return pitch_and_front_load(self._cases(), front_finding(self._summaries()), text)
+
+    def _summaries(self) -> dict[str, Summary]:
+        return {name: run.summary for name, run in self.runs.items()}
+
+    def _cases(self) -> dict[str, tuple[pd.DataFrame, Summary]]:
+        return {name: (run.series, run.summary) for name, run in self.runs.items()}
 
     def save(self, folder: str | Path) -> list[Path]:
-        """Write table.csv, comparison.toml and comparison.png, all or none."""
+        """Write the files named in FILES, all or none."""
         writers: tuple[Writer, ...] = (
             lambda path: self.table().to_csv(path, float_format="%.9g"),
             lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
             lambda path: self.figure().savefig(path),
+            lambda path: self.front_load().savefig(path),
         )
         return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
 
 
-def compare(scenario: Scenario, progress: Callable[[float, float], None] | None = None) -> Comparison:
+def compare(
+    scenario: Scenario,
+    progress: Callable[[float, float], None] | None = None,
+    without_support: bool = False,
+) -> Comparison:
     """Run a scenario and each of its variants.
 
     Parameters
     ----------
     scenario : with at least one variant
     progress : called with (simulated time so far, of all runs)
+    without_support : run each case once more with the squat support cancelled
 
     Raises
     ------
@@ -97,6 +122,6 @@ def compare(scenario: Scenario, progress: Callable[[float, float], None] | None 
             if progress is not None:
                 progress(before + time, total)
 
-        runs[name] = simulate(case, step if progress is not None else None)
+        runs[name] = simulate(case, step if progress is not None else None, without_support)
         done += case.end.duration
     return Comparison(scenario, runs)

@@ -26,6 +26,7 @@ STANDING = {
     "front_lift_mm": 0.3,
     "front_off_ground_s": 0.0,
     "time_s": 2.0,
+    "pitch_mean_deg": 0.0,
 }
 
 
@@ -41,7 +42,8 @@ def texts(figure: Figure) -> str:
 def test_run_figure_shows_the_series_with_units(comparison: Comparison) -> None:
     run = comparison.runs["60 ms punch"]
     figure = run.figure()
-    pitch, travel, speed = figure.axes
+    pitch, travel, band, speed = figure.axes
+    assert [tick.get_text() for tick in band.get_yticklabels()] == ["front", "rear"]
     assert "deg" in pitch.get_ylabel()
     assert "mm" in travel.get_ylabel()
     assert "m/s" in speed.get_ylabel()
@@ -65,7 +67,7 @@ def test_overlay_names_every_case_at_its_line_in_every_panel(comparison: Compari
 
 def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> None:
     run = comparison.runs["60 ms punch"]
-    figure = overlay({f"case {k}": (run.series, run.summary) for k in range(8)}, CAPTION)
+    figure = overlay({f"case {k}": (run.series, run.summary) for k in range(8)}, "the answer", "the question")
     figure.canvas.draw()
     named = [text for text in figure.axes[0].texts if text.get_text().startswith("case")]
     boxes = [Text.get_window_extent(text) for text in named]  # the words without their pointing line
@@ -99,6 +101,8 @@ def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -
         == "The nose hardly moves with calm, dives 2.0° with braked"
     )
     assert contrast({"a": calm, "b": calm}, CAPTION).startswith("No visible difference")
+    high = STANDING | {"pitch_mean_deg": 2.5}
+    assert contrast({"a": calm, "b": high}, CAPTION) == "The nose stands 2.5° higher with b than with a"
 
 
 def test_what_is_visible_is_the_scenario_s_word() -> None:

@@ -1,0 +1,132 @@
+"""Pictures of the accounts: band, load account, pitch against front load, with and without."""
+
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from matplotlib.colors import to_hex
+from matplotlib.figure import Figure
+
+import simcore
+from simcore.accounts.reasons import Reason
+from simcore.pictures.bands import FILLS, state_band
+from simcore.pictures.findings import Caption, effect_finding, front_finding, load_finding
+from simcore.run import Run
+from simcore.studies.compare import compare
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+CAPTION = Caption("Does it show?", "Gully")
+SHARES = {
+    "rear_support_pct": 40.4,
+    "rear_linked_pct": 30.0,
+    "front_support_pct": 75.0,
+    "front_linked_pct": 60.0,
+    "front_load_cg_shift_g": -0.3,
+}
+EFFECT = {
+    "support_shows": "from 0.31 s on",
+    "support_shows_s": 0.31,
+    "support_pitch_deg": -1.24,
+    "support_rear_travel_mm": -2.5,
+    "support_front_travel_mm": 0.2,
+}
+
+
+@pytest.fixture(scope="module")
+def run() -> Run:
+    scenario = simcore.load_scenario(SCENARIOS / "punchy_launch.toml").changed({"end.duration": 1.5})
+    return simcore.simulate(scenario, without_support=True)
+
+
+def words(figure: Figure) -> str:
+    return " ".join(text.get_text() for text in [*figure.texts, *(t for a in figure.axes for t in a.texts)])
+
+
+def test_band_paints_each_state_where_it_stands() -> None:
+    times = np.linspace(0.0, 1.0, 11)
+    rear = [Reason.HELD.value] * 6 + [Reason.SEEN.value] * 5
+    front = [Reason.ON_A_STOP.value] + [Reason.REVERSED.value] * 10
+    table = pd.DataFrame({"time_s": times, "rear_support_state": rear, "front_support_state": front})
+    figure = Figure()
+    axis = figure.add_subplot()
+    state_band(axis, table)
+    found = {}
+    for bars in axis.collections:
+        box = bars.get_paths()[0].get_extents()
+        found[(round(box.x0, 6), round(box.x1, 6), box.y0 > 1.0)] = to_hex(bars.get_facecolor()[0]).upper()
+    assert found == {
+        (0.0, 0.6, True): FILLS[Reason.HELD][0],
+        (0.6, 1.0, True): FILLS[Reason.SEEN][0],
+        (0.0, 0.1, False): FILLS[Reason.ON_A_STOP][0],
+        (0.1, 1.0, False): FILLS[Reason.REVERSED][0],
+    }
+    written = {text.get_text() for text in axis.texts}
+    assert written == {Reason.HELD.value, Reason.SEEN.value, Reason.REVERSED.value}
+    assert [text.get_text() for text in axis.get_legend().get_texts()] == [Reason.ON_A_STOP.value]
+
+
+def test_every_state_has_a_look_of_its_own() -> None:
+    assert set(FILLS) == set(Reason)
+    assert len(set(FILLS.values())) == len(Reason)
+
+
+def test_load_account_draws_the_change_and_its_parts(run: Run) -> None:
+    figure = run.loads()
+    table = run.series
+    for axis, axle in zip(figure.axes, ("rear", "front"), strict=False):
+        data = [line.get_ydata() for line in axis.lines]
+        np.testing.assert_array_equal(data[0], table[f"{axle}_demand_N"])
+        parts = np.sum(data[1:4], axis=0)  # support, shocks, axle mass
+        np.testing.assert_allclose(parts, data[0], atol=1e-12)
+        assert "N" in axis.get_ylabel()
+    budget = figure.axes[2]
+    whole = budget.lines[0].get_ydata()
+    np.testing.assert_allclose(whole, (table["front_load_N"] - table["budget_level_N"]) / 9.80665 * 1000.0)
+    assert "g" in budget.get_ylabel() and budget.get_xlabel() == "time, s"
+    assert "links and springs" in words(figure)
+
+
+def test_load_account_says_who_carries_it() -> None:
+    said = load_finding(SHARES)
+    assert "rear links 40 %, shocks 70 %, axle mass \N{MINUS SIGN}10 %" in said
+    assert "front links 75 %, shocks 40 %, axle mass \N{MINUS SIGN}15 %" in said
+    assert "CG shift moves 0 g" in said
+    assert "rear load hardly changes" in load_finding(SHARES | {"rear_support_pct": None})
+
+
+def test_effect_is_said_with_its_direction() -> None:
+    said = effect_finding(EFFECT, CAPTION)
+    assert said == "Squat support holds the nose 1.2° lower, the rear 2.5 mm higher. It shows from 0.31 s on"
+    never = EFFECT | {"support_shows_s": None, "support_pitch_deg": 0.1, "support_rear_travel_mm": -0.2}
+    assert effect_finding(never, CAPTION).startswith("Squat support never shows: at most 0.10° of pitch")
+
+
+def test_with_and_without_draws_both_runs(run: Run) -> None:
+    figure = run.effect()
+    assert run.twin is not None
+    drawn = [line.get_ydata() for line in figure.axes[1].lines]
+    for table in (run.series, run.twin.series):
+        assert any(np.array_equal(data, table["rear_travel_mm"]) for data in drawn)
+    assert "with squat support" in words(figure).replace("\n", " ")
+
+
+def test_a_run_without_a_twin_says_how_to_get_one() -> None:
+    scenario = simcore.load_scenario(SCENARIOS / "punchy_launch.toml").changed({"end.duration": 0.01})
+    with pytest.raises(ValueError, match="without_support=True"):
+        simcore.simulate(scenario).effect()
+
+
+def test_front_load_figure_starts_at_zero_grams() -> None:
+    scenario = simcore.load_scenario(SCENARIOS / "steep_creep.toml")
+    result = compare(scenario.changed({"end.duration": 0.4}, keep_variants=True))
+    figure = result.front_load()
+    pitch, load, moved = figure.axes
+    assert load.get_ylim()[0] == 0.0
+    base = next(iter(result.runs.values())).series
+    np.testing.assert_allclose(load.lines[0].get_ydata(), base["front_load_N"] / 9.80665 * 1000.0)
+    assert "deg" in pitch.get_ylabel() and "g" in load.get_ylabel() and "links" in moved.get_ylabel()
+    summaries = {"low": {"pitch_mean_deg": 4.0, "front_load_mean_N": 6.0}}
+    summaries["high"] = {"pitch_mean_deg": 2.0, "front_load_mean_N": 5.9}
+    said = front_finding(summaries)
+    assert said == "Pitch differs by 2.0° (highest with low), the front load by 10 g of 612 g (most with low)"
