@@ -25,8 +25,9 @@ class Reason(enum.Enum):
     """What becomes of squat support; the value is the word in tables and pictures."""
 
     REVERSED = "reversed by wind-up"
-    NO_THRUST = "no thrust"
+    DRAGGED = "dragged along"
     SPINNING = "spinning"
+    NO_THRUST = "no thrust"
     TOO_SMALL = "too small to see"
     ON_A_STOP = "on a stop"
     HELD = "held by friction"
@@ -36,8 +37,9 @@ class Reason(enum.Enum):
 
 MEANING = {
     Reason.REVERSED: "the axle, wound up by overdrive, pulls against the rig's way: support works backwards",
-    Reason.NO_THRUST: "the axle's thrust is below 2 % of the weight, or its tyres are in the air",
+    Reason.DRAGGED: "no drive pulls the axle back, only rolling and the inertia of its wheels: backwards too",
     Reason.SPINNING: "the tyres slip more than 30 %, and what thrust is left supports too little to see",
+    Reason.NO_THRUST: "the axle's thrust is below 2 % of the weight, or its tyres are in the air",
     Reason.TOO_SMALL: "there is thrust, but with these links its support would not move the shock visibly",
     Reason.ON_A_STOP: "a stop of the shock holds, so support changes its force and not the travel",
     Reason.HELD: "the shock sticks, and its friction would hold it without the support too",
@@ -66,9 +68,10 @@ def spring_rate(trace: Trace, i: int) -> Series:
 def reasons(trace: Trace, account: Support, i: int, visible: Visible) -> npt.NDArray[np.int8]:
     """What becomes of the squat support of axle i, (n,) as places in `REASONS`.
 
-    Held by friction: the shock rests, and with the support taken away its seals would have to hold
-    ``friction + support / motion ratio``, which is still within breakaway. Carried by the links: the change
-    of load would move the springs visibly, but the shock's share of it would not.
+    Reversed by wind-up: the shaft of this axle is twisted against the other one's. Held by friction: the
+    shock rests, and with the support taken away its seals would have to hold ``friction + support / motion
+    ratio``, which is still within breakaway. Carried by the links: the change of load would move the springs
+    visibly, but the shock's share of it would not.
     """
     rig, tyre, shock = trace.model.rig, trace.part(i, "tyre"), trace.part(i, "shock")
     thrust, force = tyre["thrust"], account.terms["support"]
@@ -78,11 +81,14 @@ def reasons(trace: Trace, account: Support, i: int, visible: Visible) -> npt.NDA
     weak = ~(np.abs(force) >= to_see)
     with np.errstate(divide="ignore", invalid="ignore"):
         left = np.abs(shock["friction"] + force / account.ratio)
+    backwards = (np.abs(thrust) >= least) & (way * thrust < 0.0)
+    wound = trace.part(i, "drive", "shaft_torque") * trace.part(1 - i, "drive", "shaft_torque") < 0.0
     stops = np.abs(shock["bump_stop"]) + np.abs(shock["droop_stop"])
     holds = {
-        Reason.REVERSED: (np.abs(thrust) >= least) & (way * thrust < 0.0),
+        Reason.REVERSED: backwards & wound,
+        Reason.DRAGGED: backwards,
+        Reason.SPINNING: weak & (np.abs(tyre["slip"]) > SPINNING) & (tyre["load"] > TOUCH),
         Reason.NO_THRUST: weak & (np.abs(thrust) < least),
-        Reason.SPINNING: weak & (np.abs(tyre["slip"]) > SPINNING),
         Reason.TOO_SMALL: weak,
         Reason.ON_A_STOP: stops > TOUCH,
         Reason.HELD: (np.abs(shock["speed"]) < HELD_SPEED) & (left <= rig.axle[i].shock.friction.breakaway),

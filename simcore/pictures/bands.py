@@ -20,6 +20,7 @@ FILLS = {
     Reason.NO_THRUST: ("#C9C9C9", "///"),
     Reason.SPINNING: ("#D8C4E8", "..."),
     Reason.REVERSED: ("#F2B5B0", "xxx"),
+    Reason.DRAGGED: ("#D5DFEA", "|||"),
 }
 ROWS = ("front", "rear")  # from below; the rear stands on top, as its line is drawn first
 CHARACTER = 0.0125  # width of one character, of the panel

@@ -12,9 +12,11 @@ from PIL import Image
 from typer.testing import CliRunner
 
 from simcore.cli import app
+from simcore.effect import MEANING as EFFECT
 from simcore.series import GLOSSARY
 from simcore.summary import MEANING
 
+COMPARE_FILES = {"table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png"}
 RUN_FILES = {"series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png", "load_account.png"}
 
 
@@ -29,9 +31,8 @@ def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
     assert list(table.columns) == list(GLOSSARY)
     assert len(table) == 1001
     assert table["time_s"].iloc[-1] == 2.0
-    assert (
-        not table.drop(columns=[name for name in table.columns if name.endswith("_pct")]).isna().any().any()
-    )
+    empty = {name for name in table.columns if table[name].isna().any()}
+    assert all(name.endswith(("support_pct", "textbook_pct", "linked_pct")) for name in empty)
     assert list(json.loads((folder / "summary.json").read_text())) == list(MEANING)
     with Image.open(folder / "pitch_and_travel.png") as picture:
         assert min(picture.size) >= 1200
@@ -55,16 +56,37 @@ def test_variant_goes_into_a_folder_of_its_own(simcore, desk: Path) -> None:
     assert inputs["driver"]["control"] == "torque"
 
 
+def test_run_without_support_adds_the_twin_and_says_what_support_does(simcore, desk: Path) -> None:
+    done = simcore("run", "scenarios/punchy_launch.toml", "--without-support", "--set", "end.duration=0.6")
+    assert done.returncode == 0, done.stderr
+    folder = desk / "plots" / "punchy_launch"
+    twin = {"without_support.csv", "with_and_without.png"}
+    assert {path.name for path in folder.iterdir()} == RUN_FILES | twin
+    with_it, without = (pd.read_csv(folder / name) for name in ("series.csv", "without_support.csv"))
+    assert (with_it["rear_cancelling_share_N"] == 0.0).all()
+    held = without["rear_support_N"] + without["rear_cancelling_share_N"]
+    assert held.abs().max() < 1e-5 * without["rear_support_N"].abs().max()
+    summary = json.loads((folder / "summary.json").read_text())
+    assert list(summary) == [*MEANING, *EFFECT]
+    change = with_it["pitch_deg"] - without["pitch_deg"]
+    assert summary["support_pitch_deg"] == pytest.approx(change[change.abs().idxmax()], abs=1e-6)
+    assert "support_shows" in done.stdout
+
+
+def test_compare_without_support_reports_each_case(simcore, desk: Path) -> None:
+    words = ("compare", "scenarios/launch_vs_creep.toml", "--without-support", "--set", "end.duration=0.5")
+    done = simcore(*words, "--out", "both")
+    assert done.returncode == 0, done.stderr
+    table = pd.read_csv(desk / "both" / "table.csv", index_col="case")
+    assert table["support_pitch_deg"].notna().all() and table["support_shows"].notna().all()
+    assert "support_pitch_deg" in done.stdout
+
+
 def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> None:
     done = simcore("compare", "scenarios/launch_vs_creep.toml", "--out", "side by side")
     assert done.returncode == 0, done.stderr
     folder = desk / "side by side"
-    assert {path.name for path in folder.iterdir()} == {
-        "table.csv",
-        "comparison.toml",
-        "comparison.png",
-        "pitch_and_front_load.png",
-    }
+    assert {path.name for path in folder.iterdir()} == COMPARE_FILES
     table = pd.read_csv(folder / "table.csv", index_col="case")
     assert list(table.index) == ["creep at 0.15 m/s", "60 ms punch"]
     for key in ("pitch_rise_deg", "front_load_low_N"):
