@@ -2,24 +2,27 @@
 
 import io
 import re
-import shutil
 import sys
-import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from simcore.faults import AUDIT_FAILED, BAD_INPUT, DONE, BadInput
+from simcore.say import (
+    Meter,
+    print_comparison,
+    print_limits,
+    print_standing,
+    print_summary,
+    say_audit,
+    say_files,
+)
 
 if TYPE_CHECKING:
-    from rich.progress import Progress
-
     from simcore.files import Scenario
-    from simcore.run import Run
-    from simcore.studies.compare import Comparison
 
 app = typer.Typer(
     add_completion=False,
@@ -27,10 +30,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
-GAUGE = "front_on_droop_stop_s"  # the longest name keeps its room on a narrow screen
-MOST_COLUMNS = 3  # cases whose names head a table
-AUDIT_FIGURES = ("_residual_1", "_residual_pct", "_drift_mm")
-SHOW_AFTER = 1.0  # s; anything shorter needs no progress bar
 
 ScenarioFile = Annotated[Path, typer.Argument(help="Scenario file (TOML); see scenarios/README.md.")]
 Settings = Annotated[
@@ -57,34 +56,6 @@ Quiet = Annotated[bool, typer.Option("--quiet", help="Print nothing but faults."
 @app.callback()
 def _commands() -> None:
     """Keep `simcore run` a command of its own, however many there are."""
-
-
-class Meter:
-    """Progress with time left, on stderr, silent when piped and for the first second."""
-
-    def __init__(self, what: str, quiet: bool) -> None:
-        self.what, self.silent = what, quiet or not sys.stderr.isatty()
-        self.begun = time.monotonic()
-        self.bar: Progress | None = None
-
-    def __call__(self, done: float, total: float) -> None:
-        """Note how far the work is."""
-        if self.silent or (self.bar is None and time.monotonic() - self.begun < SHOW_AFTER):
-            return
-        if self.bar is None:
-            from rich.console import Console
-            from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
-
-            columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
-            self.bar = Progress(*columns, console=Console(stderr=True), transient=True)
-            self.bar.add_task(self.what, total=total, completed=int(done))
-            self.bar.start()
-        self.bar.update(self.bar.task_ids[0], completed=done)
-
-    def close(self) -> None:
-        """Take the bar away."""
-        if self.bar is not None:
-            self.bar.stop()
 
 
 @contextmanager
@@ -123,88 +94,6 @@ def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
     return folder / (re.sub(r"[^\w%+,.-]+", "_", variant).strip("._") or "variant") if variant else folder
 
 
-def _say_audit(runs: Mapping[str, "Run"]) -> None:
-    """The first words of a run that breaks its audit."""
-    for name, run in runs.items():
-        if not run.sound:
-            reason = run.summary["audit"] if run.audit.faults else run.outcome.value
-            typer.echo(f"AUDIT FAILED, do not use these results ({name}): {reason}")
-
-
-def _say_files(files: list[Path]) -> None:
-    typer.echo("\n".join(f"wrote {path}" for path in files))
-
-
-def _number(key: str, value: Any, bare: bool = False) -> str:
-    """A summary figure to four digits with its unit; bare: short, without."""
-    if value is None:
-        return "-"
-    if isinstance(value, str):
-        return value
-    from simcore.units import column_unit
-
-    unit = column_unit(key)
-    if bare:
-        return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}"
-    small = abs(value) < 5e-4 and not key.endswith(("_1", "_pct"))
-    digits = f"{abs(round(value, 3)):g}" if small else f"{value:.4g}"
-    return digits if unit == "1" else f"{digits} {unit}"
-
-
-def _print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], answer: str) -> None:
-    from rich.console import Console
-    from rich.table import Column, Table
-    from rich.text import Text
-
-    heads = [Column(Text(name), min_width=len(GAUGE) if k == 0 else None) for k, name in enumerate(columns)]
-    table = Table(*heads, box=None, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold")
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    console = Console(markup=False, highlight=False)
-    console.print(title, style="bold")
-    console.print(table)
-    console.print(answer, style="bold")
-
-
-def _print_summary(run: "Run") -> None:
-    """Every figure of the summary, with its meaning where the screen is wide enough."""
-    from simcore.effect import MEANING as EFFECT
-    from simcore.pictures.findings import Caption, finding
-    from simcore.summary import MEANING
-
-    wide = shutil.get_terminal_size().columns >= 110
-    columns = ("figure", "value", "meaning")[: 3 if wide else 2]
-    meaning = MEANING | EFFECT
-    rows = [(key, _number(key, value), meaning[key])[: len(columns)] for key, value in run.summary.items()]
-    caption = Caption.of(run.scenario)
-    _print_table(caption.text, columns, rows, finding(run.summary, caption))
-
-
-def _print_comparison(result: "Comparison") -> None:
-    """Every figure that differs between cases, with its difference to the first."""
-    from simcore.pictures.findings import Caption, contrast
-
-    summaries = [run.summary for run in result.runs.values()]
-    many = len(summaries) > MOST_COLUMNS
-    rows = []
-    for key, first in summaries[0].items():
-        cells = [_number(key, summary[key], bare=many) for summary in summaries]
-        for k, summary in enumerate(summaries):
-            numbers = isinstance(first, float) and isinstance(summary[key], float)
-            if cells[k] != cells[0] and numbers and not many:
-                cells[k] += f" ({summary[key] - first:+.3g})"
-        if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
-            rows.append((key, *cells))
-    names = list(result.runs)
-    if many:  # letters for heads, and the names below one another
-        letters = [chr(ord("A") + k) for k in range(len(names))]
-        typer.echo("\n".join(f"{letter} = {name}" for letter, name in zip(letters, names, strict=True)))
-        names = letters
-    caption = Caption.of(result.scenario)
-    answer = contrast({name: run.summary for name, run in result.runs.items()}, caption)
-    _print_table(caption.text, ("figure", *names), rows, answer)
-
-
 @app.command()
 def run(
     scenario: ScenarioFile,
@@ -226,10 +115,10 @@ def run(
         result = simulate(case, meter, without_support)
         meter.close()
         files = result.save(folder)
-    _say_audit({case.title: result})
+    say_audit({case.title: result})
     if not quiet:
-        _print_summary(result)
-        _say_files(files)
+        print_summary(result)
+        say_files(files)
     raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
 
 
@@ -254,11 +143,78 @@ def compare(
         result = compare_cases(case, meter, without_support)
         meter.close()
         files = result.save(folder)
-    _say_audit(result.runs)
+    say_audit(result.runs)
     if not quiet:
-        _print_comparison(result)
-        _say_files(files)
+        print_comparison(result)
+        say_files(files)
     raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+
+
+@app.command()
+def limit(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    distance: Annotated[
+        float | None, typer.Option(metavar="MM", help="Way to cover; else end.distance, else the wheelbase.")
+    ] = None,
+    front_up: Annotated[
+        float, typer.Option(metavar="S", help="Longest unbroken time that the front may be in the air.")
+    ] = 0.25,
+    out: Out = None,
+    quiet: Quiet = False,
+) -> None:
+    """Find the steepest slope that a scenario and each of its variants still climbs, and why no steeper."""
+    with _working("climbing", quiet) as meter:
+        case = _load(scenario, settings)
+        from simcore.outbox import check_folder
+        from simcore.studies.limit import FILES, find_limits
+
+        folder = _folder(out, scenario)
+        check_folder(folder, FILES)
+
+        way = None if distance is None else distance / 1000.0
+        result = find_limits(case, way, front_up, meter)
+        meter.close()
+        files = result.save(folder)
+    for name, found in result.cases.items():
+        if found.audit != "sound":
+            typer.echo(f"AUDIT FAILED, do not use these results ({name}): {found.audit}")
+    if not quiet:
+        print_limits(result)
+        say_files(files)
+    raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+
+
+@app.command()
+def inspect(
+    rig: Annotated[Path, typer.Argument(help="Rig file (TOML); see scenarios/README.md.")],
+    settings: Settings = None,
+    slope: Annotated[float, typer.Option(metavar="DEG", help="Slope that the rig stands on.")] = 0.0,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the facts as JSON alone.")] = False,
+    out: Out = None,
+    quiet: Quiet = False,
+) -> None:
+    """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
+    with _working("standing", quiet or as_json):
+        from simcore.files import parse_setting
+        from simcore.outbox import check_folder
+        from simcore.standing.facts import standing_scenario
+        from simcore.studies.inspect import FILES, inspect_rig
+
+        changes = dict(parse_setting(text) for text in settings or [])
+        scenario = standing_scenario(rig, slope)
+        scenario = scenario.changed(changes) if changes else scenario
+        folder = _folder(out, rig)
+        writes = out is not None or not as_json
+        if writes:
+            check_folder(folder, FILES)
+        result = inspect_rig(scenario)
+        files = result.save(folder) if writes else []
+    if as_json:
+        typer.echo(result.to_json(), nl=False)
+    elif not quiet:
+        print_standing(result)
+        say_files(files)
 
 
 def main() -> None:

@@ -12,10 +12,11 @@ import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
 from simcore.effect import support_effect
+from simcore.faults import BadInput
 from simcore.files.scenario import Scenario
 from simcore.integrate import Progress, integrate
 from simcore.outbox import Writer, write_all
-from simcore.rig.model import build
+from simcore.rig.model import Model, build
 from simcore.series import series
 from simcore.summary import Summary, summarise
 from simcore.trace import Outcome, Trace
@@ -152,12 +153,21 @@ def simulate(scenario: Scenario, progress: Progress | None = None, without_suppo
     Raises
     ------
     BadInput
-        when the rig cannot be built, or cannot stand where it starts.
+        when the rig cannot be built, or cannot stand where it starts (with or without its support).
     """
     model = build(scenario)
     trace = integrate(scenario, model, progress=progress)
-    twin = None
-    if without_support:
-        bare = integrate(scenario, model.without_support(), progress=progress)
-        twin = Run(scenario, bare, audit(bare))
+    twin = _twin(scenario, model, progress) if without_support else None
     return Run(scenario, trace, audit(trace), twin)
+
+
+def _twin(scenario: Scenario, model: Model, progress: Progress | None) -> Run:
+    """The same run with the support cancelled; a rig that cannot stand without it is told apart."""
+    try:
+        trace = integrate(scenario, model.without_support(), progress=progress)
+    except BadInput as error:
+        told = [
+            dataclasses.replace(fault, got=f"without squat support {fault.got}") for fault in error.faults
+        ]
+        raise BadInput(told) from None
+    return Run(scenario, trace, audit(trace))

@@ -21,7 +21,9 @@ COLUMN_UNITS = {
     "_m_per_s": "m/s",
     "_deg": "deg",
     "_deg_per_s": "deg/s",
+    "_m_per_s2": "m/s^2",
     "_N": "N",
+    "_N_per_mm": "N/mm",
     "_Nmm": "N*mm",
     "_Nm": "N*m",
     "_pct": "%",
@@ -31,6 +33,8 @@ COLUMN_UNITS = {
     "_W": "W",
     "_J": "J",
     "_g": "g",
+    "_kgmm2": "kg*mm^2",
+    "_Hz": "Hz",
     "_1": "1",
 }
 """The end of a result column's name and the bench unit it stands for; ``_1`` has no dimension."""

@@ -287,6 +287,19 @@ class Scenario(Table):
             raise BadInput([fault])
         return self.changed(self.variants[name])
 
+    def cases(self) -> dict[str, "Scenario"]:
+        """Give every case by its name: this scenario as its `case`, then each variant.
+
+        Raises
+        ------
+        BadInput
+            If a variant bears the name of the case.
+        """
+        if self.case in self.variants:
+            got = f'"{self.case}", which is also the name of a variant'
+            raise BadInput([Fault(str(self.path), "case", got, "a name of its own")])
+        return {self.case: self} | {name: self.variant(name) for name in self.variants}
+
     def to_toml(self) -> str:
         """Give the whole scenario as one file: with the rig and every default, numbers as written."""
         return f"# simcore {version()}\n" + tomli_w.dumps(filled(Scenario, self._origin.raw))

@@ -108,10 +108,7 @@ def compare(
     if not scenario.variants:
         must_be = 'at least one table [variants."a name"] to compare with'
         raise BadInput([Fault(str(scenario.path), "variants", "none", must_be)])
-    if scenario.case in scenario.variants:
-        got = f'"{scenario.case}", which is also the name of a variant'
-        raise BadInput([Fault(str(scenario.path), "case", got, "a name of its own")])
-    cases = {scenario.case: scenario} | {name: scenario.variant(name) for name in scenario.variants}
+    cases = scenario.cases()
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}
     done = 0.0

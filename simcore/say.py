@@ -1,0 +1,201 @@
+"""What the commands say on the terminal: tables, answers, audits, and how far the work is."""
+
+import shutil
+import sys
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.progress import Progress
+
+    from simcore.run import Run
+    from simcore.studies.compare import Comparison
+    from simcore.studies.inspect import Inspection
+    from simcore.studies.limit import Limits
+
+GAUGE = "front_on_droop_stop_s"  # the longest name keeps its room on a narrow screen
+MOST_COLUMNS = 3  # cases whose names head a table
+AUDIT_FIGURES = ("_residual_1", "_residual_pct", "_drift_mm")
+SHOW_AFTER = 1.0  # s; anything shorter needs no progress bar
+WIDE = 110  # columns of a screen on which meanings have room
+
+
+class Meter:
+    """Progress with time left, on stderr, silent when piped and for the first second."""
+
+    def __init__(self, what: str, quiet: bool) -> None:
+        self.what, self.silent = what, quiet or not sys.stderr.isatty()
+        self.begun = time.monotonic()
+        self.bar: Progress | None = None
+
+    def __call__(self, done: float, total: float) -> None:
+        """Note how far the work is."""
+        if self.silent or (self.bar is None and time.monotonic() - self.begun < SHOW_AFTER):
+            return
+        if self.bar is None:
+            from rich.console import Console
+            from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+            columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
+            self.bar = Progress(*columns, console=Console(stderr=True), transient=True)
+            self.bar.add_task(self.what, total=total, completed=int(done))
+            self.bar.start()
+        self.bar.update(self.bar.task_ids[0], completed=done)
+
+    def close(self) -> None:
+        """Take the bar away."""
+        if self.bar is not None:
+            self.bar.stop()
+
+
+def _audits(runs: Mapping[str, "Run"]) -> Iterator[tuple[str, "Run"]]:
+    """Every run with its name, twins too."""
+    for name, run in runs.items():
+        yield name, run
+        if run.twin is not None:
+            yield f"{name}, without support", run.twin
+
+
+def say_audit(runs: Mapping[str, "Run"]) -> None:
+    """The first words of a run that breaks its audit."""
+    for name, run in _audits(runs):
+        faults = "; ".join(run.audit.faults)
+        if faults or not run.sound:
+            reason = faults or run.outcome.value
+            typer.echo(f"AUDIT FAILED, do not use these results ({name}): {reason}")
+
+
+def say_files(files: list[Path]) -> None:
+    """Where the files are."""
+    typer.echo("\n".join(f"wrote {path}" for path in files))
+
+
+def number(key: str, value: Any, bare: bool = False) -> str:
+    """A summary figure to four digits with its unit; bare: short, without."""
+    if value is None:
+        return "-"
+    if isinstance(value, str):
+        return value
+    from simcore.units import column_unit
+
+    unit = column_unit(key)
+    if bare:
+        return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}"
+    small = abs(value) < 5e-4 and not key.endswith(("_1", "_pct"))
+    digits = f"{abs(round(value, 3)):g}" if small else f"{value:.4g}"
+    return digits if unit == "1" else f"{digits} {unit}"
+
+
+def print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], answer: str) -> None:
+    """Title, rows under their heads, and the answer."""
+    from rich.console import Console
+    from rich.table import Column, Table
+    from rich.text import Text
+
+    heads = [Column(Text(name), min_width=len(GAUGE) if k == 0 else None) for k, name in enumerate(columns)]
+    table = Table(*heads, box=None, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    console = Console(markup=False, highlight=False)
+    if title:
+        console.print(title, style="bold")
+    console.print(table)
+    if answer:
+        console.print(answer, style="bold")
+
+
+def meaning_table(
+    head: str, values: Mapping[str, Any], meaning: Mapping[str, str]
+) -> tuple[Sequence[str], list[Sequence[str]]]:
+    """Heads and rows of figures, with their meanings where the screen is wide enough."""
+    wide = shutil.get_terminal_size().columns >= WIDE
+    columns = (head, "value", "meaning")[: 3 if wide else 2]
+    return columns, [(key, number(key, value), meaning[key])[: len(columns)] for key, value in values.items()]
+
+
+def print_summary(run: "Run") -> None:
+    """Every figure of the summary, with its meaning where the screen is wide enough."""
+    from simcore.accounts.reasons import Reason
+    from simcore.effect import MEANING as EFFECT
+    from simcore.pictures.findings import Caption, finding
+    from simcore.series import AXLES
+    from simcore.summary import MEANING, state_key
+
+    meaning, empty = MEANING | EFFECT, {f"{axle}_{state_key(reason)}" for axle in AXLES for reason in Reason}
+    told = {key: value for key, value in run.summary.items() if value or key not in empty}
+    columns, rows = meaning_table("figure", told, meaning)
+    caption = Caption.of(run.scenario)
+    print_table(caption.text, columns, rows, finding(run.summary, caption))
+
+
+def print_comparison(result: "Comparison") -> None:
+    """Every figure that differs between cases, with its difference to the first."""
+    from simcore.pictures.findings import Caption, contrast
+
+    summaries = [run.summary for run in result.runs.values()]
+    many = len(summaries) > MOST_COLUMNS
+    rows = []
+    for key, first in summaries[0].items():
+        cells = [number(key, summary[key], bare=many) for summary in summaries]
+        for k, summary in enumerate(summaries):
+            numbers = isinstance(first, float) and isinstance(summary[key], float)
+            if cells[k] != cells[0] and numbers and not many:
+                cells[k] += f" ({summary[key] - first:+.3g})"
+        if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
+            rows.append((key, *cells))
+    names = list(result.runs)
+    if many:  # letters for heads, and the names below one another
+        letters = [chr(ord("A") + k) for k in range(len(names))]
+        typer.echo("\n".join(f"{letter} = {name}" for letter, name in zip(letters, names, strict=True)))
+        names = letters
+    caption = Caption.of(result.scenario)
+    answer = contrast({name: run.summary for name, run in result.runs.items()}, caption)
+    print_table(caption.text, ("figure", *names), rows, answer)
+
+
+def print_standing(result: "Inspection") -> None:
+    """Every standing fact: of the rig, and of both axles side by side."""
+    from simcore.standing.facts import MEANING
+
+    facts = result.facts
+    paired = [(key, front_key(key)) for key in facts if key.startswith("rear_")]
+    of_axles = {key for pair in paired for key in pair}
+    of_rig = {key: value for key, value in facts.items() if key not in of_axles and value is not None}
+    columns, rows = meaning_table("rig", of_rig, MEANING)
+    print_table("How does it stand?", columns, rows, "")
+    sides = [
+        (side_name(rear), number(rear, facts[rear]), number(front, facts[front])) for rear, front in paired
+    ]
+    print_table("", ("axle", "rear", "front"), sides, result.answer)
+
+
+def front_key(key: str) -> str:
+    """The front's fact that answers to one of the rear: its lift to the squat, its dive to the lift."""
+    key = key.replace("rear_", "front_", 1)
+    return key.replace("anti_lift", "anti_dive").replace("anti_squat", "anti_lift")
+
+
+def side_name(rear: str) -> str:
+    """One name for a fact of both axles."""
+    name = rear.removeprefix("rear_")
+    return name.replace("anti_lift", "anti_lift/dive").replace("anti_squat", "anti_squat/lift")
+
+
+def print_limits(result: "Limits") -> None:
+    """Steepest slope of each case, why it ends there, and the limits of the standing rig."""
+    from simcore.pictures.findings import Caption
+    from simcore.pictures.slopes import slopes_finding
+
+    rows = []
+    for name, limit in result.cases.items():
+        climbs, tip, grip = (
+            number("_deg", value)
+            for value in (limit.climbs_deg, limit.standing["tip_back_deg"], limit.standing["grip_deg"])
+        )
+        rows.append((name, climbs, limit.reason, tip, grip))
+    columns = ("case", "climbs", "steeper", "standing: tips at", "grip to")
+    print_table(Caption.of(result.scenario).text, columns, rows, slopes_finding(result.table()))

@@ -1,0 +1,1 @@
+"""What a rig is before it moves: its standing facts, from its file alone."""

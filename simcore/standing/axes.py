@@ -1,0 +1,53 @@
+"""Places of a standing rig as on a bench: along its ground from below the rear wheel centre, and above it."""
+
+import dataclasses
+
+from simcore.compiled import LEDGER, REAR, Record, blank
+from simcore.frame import lever
+from simcore.motion import evaluate
+from simcore.rig.model import Model
+
+Point = tuple[float, float]
+
+
+@dataclasses.dataclass(frozen=True)
+class GroundAxes:
+    """Axes along and across the plane that a rig stands on.
+
+    Attributes
+    ----------
+    origin : the ground below the rear wheel centre, world axes, m
+    along, up : unit vectors
+    """
+
+    origin: Point
+    along: Point
+    up: Point
+
+    def turn(self, x: float, z: float) -> Point:
+        """A world vector in these axes."""
+        return x * self.along[0] + z * self.along[1], x * self.up[0] + z * self.up[1]
+
+    def place(self, point: Point) -> Point:
+        """A world place in these axes, m."""
+        return self.turn(point[0] - self.origin[0], point[1] - self.origin[1])
+
+
+def point_of(pose: Record, place: Record) -> Point:
+    """Where a point fixed to a body is, world axes, m."""
+    x, z = lever(pose, place)
+    return float(pose.x + x), float(pose.z + z)
+
+
+def ledger_of(model: Model, state: Record) -> Record:
+    """Every force of a standing rig."""
+    led = blank(LEDGER)[0]
+    evaluate(led, 0.0, state, model.rig, model.pieces)
+    return led
+
+
+def ground_axes(led: Record) -> GroundAxes:
+    """Axes of the plane under a rig, from its ledger."""
+    contact = led.axle[REAR].tyre.contact
+    pairs = ((float(v.x), float(v.z)) for v in (contact.foot, contact.along, contact.normal))
+    return GroundAxes(*pairs)

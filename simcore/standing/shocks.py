@@ -1,0 +1,68 @@
+"""The shocks of a standing rig as its wheels feel them: rate, room left, and the band that friction holds."""
+
+import dataclasses
+
+from simcore.compiled import SHOCK_LEDGER, Record, blank
+from simcore.shock import shock_forces
+from simcore.standing.paths import Path
+
+STEP = 1e-7  # m of travel, over which the rate is differenced
+FREE, ON_BUMP_STOP, ON_DROOP_STOP = "free of both stops", "on the bump stop", "on the droop stop"
+
+
+def elastic_force(shock: Record, travel: float) -> float:
+    """Force of springs and stops at rest, N, extending positive."""
+    led = blank(SHOCK_LEDGER)[0]
+    shock_forces(led, shock, travel, 0.0, 0.0)
+    return float(led.spring + led.bump_stop + led.droop_stop)
+
+
+def elastic_rate(shock: Record, travel: float) -> float:
+    """Rate of springs and stops together, N/m at the shock."""
+    ahead, behind = (elastic_force(shock, travel + step) for step in (STEP, -STEP))
+    return (ahead - behind) / (2.0 * STEP)
+
+
+@dataclasses.dataclass(frozen=True)
+class Shocks:
+    """Both shocks of one axle where the rig stands, SI.
+
+    Attributes
+    ----------
+    travel, stroke : m
+    stands : free of the stops, or on which
+    rate : of springs and stops in touch, N/m at the shock
+    bump_touch, bump_end : travel left to where the rubber touches, and to the end of the stroke, compressed
+    droop_touch, droop_end : likewise extended; all m, negative when already pressed in
+    wheel_rate : load of the tyres per rise of the wheel, chassis held: ``k (dl/dz)^2 + F d2l/dz2``, by
+        virtual work from ``F_w = F dl/dz``, N/m; None when the wheels can only move along the ground
+    friction_band : change of load at the wheels that breakaway friction holds, either way, N
+    friction_ride : by how much the ride height may differ for it, either way, m; None without a wheel rate
+    """
+
+    travel: float
+    stroke: float
+    stands: str
+    rate: float
+    bump_touch: float
+    bump_end: float
+    droop_touch: float
+    droop_end: float
+    wheel_rate: float | None
+    friction_band: float | None
+    friction_ride: float | None
+
+
+def shocks_of(shock: Record, travel: float, path: Path | None) -> Shocks:
+    """Shocks of an axle at a travel, with the path of that axle."""
+    stroke, bump, droop = float(shock.stroke), float(shock.bump_stop.length), float(shock.droop_stop.length)
+    bump_touch, droop_touch = stroke - bump - travel, travel - droop
+    stands = ON_BUMP_STOP if bump_touch < 0.0 else ON_DROOP_STOP if droop_touch < 0.0 else FREE
+    rate, at_wheel, band, ride = elastic_rate(shock, travel), None, None, None
+    if path is not None:
+        at_wheel = rate * path.ratio**2 + elastic_force(shock, travel) * path.ratio_change
+        band = float(shock.friction.breakaway) * abs(path.ratio)
+        ride = band / at_wheel if at_wheel > 0.0 else None
+    return Shocks(
+        travel, stroke, stands, rate, bump_touch, stroke - travel, droop_touch, travel, at_wheel, band, ride
+    )
