@@ -5,6 +5,8 @@ from pathlib import Path
 from simcore.accounts.reasons import MEANING as STATES
 from simcore.effect import MEANING as EFFECT
 from simcore.series import ACCOUNT_COLUMNS, AXLE_COLUMNS, RUN_COLUMNS
+from simcore.standing.facts import MEANING as STANDING
+from simcore.studies.limit import MEANING as LIMITS
 from simcore.summary import MEANING
 
 _INTRO = """\
@@ -22,6 +24,8 @@ The pictures that lie directly here belong to the shipped scenarios:
 | [punchy_launch_support.png](punchy_launch_support.png) | likewise with `--without-support`, its with_and_without.png |
 | [slow_creep.png](slow_creep.png) | `simcore run scenarios/slow_creep.toml`, its pitch_and_travel.png |
 | [steep_creep.png](steep_creep.png) | `simcore compare scenarios/steep_creep.toml`, its pitch_and_front_load.png |
+| [gully_side_view.png](gully_side_view.png) | `simcore inspect scenarios/rigs/gully.toml`, its side_view.png |
+| [launch_vs_creep_limits.png](launch_vs_creep_limits.png) | `simcore limit scenarios/launch_vs_creep.toml`, its limits.png |
 | [trail_launch.png](trail_launch.png) | `simcore compare scenarios/trail_launch.toml`, its comparison.png |
 
 **How to read them.** The bold line is the finding, computed from the run. *Pitch to ground* is the angle of the
@@ -54,6 +58,14 @@ A run writes into its folder (`plots/<scenario name>/` unless `--out` says other
 A comparison writes `table.csv` (one row a case: every summary figure, and its difference to the first case in columns
 that end in `_change`), `comparison.toml`, `comparison.png` and `pitch_and_front_load.png`.
 
+`inspect` writes `standing.json` and `side_view.png`, a drawing to scale: tyres, links, shocks, centres of mass, and for
+each axle the instant centre of its links. The thrust of an axle works along the bold line from its contact to that point. On
+the dashed line the links would carry all of the change of load and that end would stay level, the axle's mass counted: a point
+under it squats (or lifts), a point above it jacks up (or pulls down). Under the drag brake every force turns round.
+
+`limit` writes `limits.csv`, `limits.toml` and `limits.png`: the steepest slope that each case climbs, found by whole runs from
+the level upwards, with what ends it on the next steeper one; the marks are what the standing rig alone would allow.
+
 The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none, `_state` holds words. A figure that
 has no meaning (a percentage of nearly nothing) is empty, in JSON `null`.
 """
@@ -72,6 +84,8 @@ def reference() -> str:
     ]
     parts += ["## Figures of summary.json\n", _table("figure", MEANING)]
     parts += ["With `--without-support` also:\n", _table("figure", EFFECT)]
+    parts += ["## Facts of standing.json\n", _table("fact", STANDING)]
+    parts += ["## Columns of limits.csv\n", _table("column", LIMITS)]
     return "\n".join(parts).rstrip() + "\n"
 
 

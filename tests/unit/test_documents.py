@@ -16,11 +16,14 @@ def test_result_reference_is_current() -> None:
 def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
     from simcore.effect import MEANING as EFFECT
     from simcore.series import GLOSSARY
+    from simcore.standing.facts import MEANING as STANDING
+    from simcore.studies.limit import MEANING as LIMITS
     from simcore.summary import MEANING
 
-    for name, meaning in (GLOSSARY | MEANING | EFFECT).items():
+    words = {"ended", "audit", "support_shows", "reason", "rig", "drive", "first_limit", "remarks"}
+    for name, meaning in (GLOSSARY | MEANING | EFFECT | STANDING | LIMITS).items():
         assert meaning
-        if name not in ("ended", "audit", "support_shows") and not name.endswith("_state"):
+        if name not in words and not name.endswith(("_state", "_moves", "_shocks_stand")):
             assert column_unit(name)
 
 

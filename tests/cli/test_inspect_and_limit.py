@@ -1,0 +1,101 @@
+"""`inspect` and `limit` as a user types them."""
+
+import json
+import tomllib
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from PIL import Image
+
+from simcore.standing.facts import MEANING
+from simcore.studies.limit import MEANING as LIMITS
+
+
+def test_inspect_prints_both_axles_and_writes_facts_and_drawing(simcore, desk: Path) -> None:
+    done = simcore("inspect", "scenarios/rigs/gully.toml")
+    assert done.returncode == 0, done.stderr
+    folder = desk / "plots" / "gully"
+    assert {path.name for path in folder.iterdir()} == {"standing.json", "side_view.png"}
+    facts = json.loads((folder / "standing.json").read_text())
+    assert list(facts) == list(MEANING)
+    assert facts["slope_deg"] == 0.0
+    with Image.open(folder / "side_view.png") as picture:
+        assert min(picture.size) >= 1000
+    lines = {line.split()[0]: line.split()[1:] for line in done.stdout.splitlines() if line.strip()}
+    assert lines["axle_mass_g"] == [
+        f"{facts['rear_axle_mass_g']:.4g}",
+        "g",
+        f"{facts['front_axle_mass_g']:.4g}",
+        "g",
+    ]
+    squat, lift = facts["rear_anti_squat_pct"], facts["front_anti_lift_pct"]
+    assert lines["anti_squat/lift_pct"] == [f"{squat:.4g}", "%", f"{lift:.4g}", "%"]
+    assert lines["mass_g"][:2] == [f"{facts['mass_g']:.4g}", "g"]
+
+
+def test_inspect_as_json_prints_json_alone_and_writes_nothing_unasked(simcore, desk: Path) -> None:
+    done = simcore("inspect", "scenarios/rigs/fell.toml", "--json", "--slope", "20")
+    assert (done.returncode, done.stderr) == (0, "")
+    facts = json.loads(done.stdout)
+    assert facts["slope_deg"] == pytest.approx(20.0) and facts["rear_load_N"] > facts["rear_level_load_N"]
+    assert not (desk / "plots").exists()
+    asked = simcore("inspect", "scenarios/rigs/fell.toml", "--json", "--slope", "20", "--out", "here")
+    assert asked.stdout == done.stdout
+    assert (desk / "here" / "standing.json").read_text() == done.stdout
+
+
+def test_inspect_takes_settings(simcore, desk: Path) -> None:
+    def rear(*words: str) -> float:
+        done = simcore("inspect", "scenarios/rigs/gully.toml", "--json", *words)
+        return json.loads(done.stdout)["rear_anti_squat_pct"]
+
+    assert rear("--set", "rear.upper_link.axle=[-4, 96]") > rear() + 5.0
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("scenarios/rigs/none.toml",), "scenarios/rigs/none.toml: got no such file"),
+        (("scenarios/rigs/gully.toml", "--slope", "85"), "slope: got 85.0 deg, must be from -80 to 80 deg"),
+        (("scenarios/rigs/gully.toml", "--slope", "60"), "must be less steep, or grippier"),
+        (("scenarios/rigs/gully.toml", "--set", "chassis.cg=[1500, 90]"), "gully.toml: chassis.cg: got"),
+        (("scenarios/rigs/gully.toml", "--set", "rear.tyre.radus=3"), "radus"),
+        (("scenarios/slow_creep.toml",), "wheelbase: got nothing"),
+    ],
+)
+def test_inspect_refuses_in_words(simcore, desk: Path, words: tuple[str, ...], said: str) -> None:
+    done = simcore("inspect", *words)
+    assert done.returncode == 2
+    assert said in done.stderr and "Traceback" not in done.stderr
+    assert done.stdout == "" and not (desk / "plots").exists()
+
+
+def test_limit_writes_its_files_and_names_the_answer(simcore, desk: Path) -> None:
+    done = simcore("limit", "scenarios/launch_vs_creep.toml", "--distance", "150")
+    assert done.returncode == 0, done.stderr
+    folder = desk / "plots" / "launch_vs_creep"
+    assert {path.name for path in folder.iterdir()} == {"limits.csv", "limits.toml", "limits.png"}
+    table = pd.read_csv(folder / "limits.csv", index_col="case")
+    assert list(table.columns) == list(LIMITS)
+    assert list(table.index) == ["creep at 0.15 m/s", "60 ms punch"]
+    assert (table["distance_mm"] == 150.0).all()
+    assert (table["fails_deg"] - table["climbs_deg"]).between(0.0, 0.1).all()
+    for value, reason in zip(table["climbs_deg"], table["reason"], strict=True):
+        assert f"{value:.4g} deg" in done.stdout and reason.split()[0] in done.stdout
+    assert "variants" in tomllib.loads((folder / "limits.toml").read_text())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--distance", "-5"), "got -5"),
+        (("--front-up", "-1"), "got -1"),
+        (("--set", "driver.speed=[[0, -0.1]]"), "reverses"),
+    ],
+)
+def test_limit_refuses_in_words(simcore, desk: Path, words: tuple[str, ...], said: str) -> None:
+    done = simcore("limit", "scenarios/slow_creep.toml", *words)
+    assert done.returncode == 2
+    assert said in done.stderr and "Traceback" not in done.stderr
+    assert not (desk / "plots").exists()
