@@ -1,0 +1,187 @@
+"""Random rigs, grounds and drivers: every tyre load is accounted for, and so is the front load's budget.
+
+Virtual work on an axle and moments about the rear contact are balances: at every instant at which the ground
+under the contact leaves the axle a way to rise, their terms add up to the load, whatever the rig does: it may
+spin, hang on a stop, stick, fly or lie on its skids. The bound is rounding, as a share of the weight.
+"""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from test_audit_random_rigs import cases
+
+from simcore import BadInput, simulate
+from simcore.files import scenario_of
+
+SHARES = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling", "rolling")
+LOAD_TERMS = (
+    "support_N",
+    "unsprung_weight_N",
+    "unsprung_inertia_N",
+    *(f"{name}_share_N" for name in SHARES),
+)
+BUDGET_TERMS = tuple(
+    f"budget_{name}_N"
+    for name in ("level", "slope", "acceleration", "inertia", "cg_shift", "contact_shift", "skid")
+)
+CLOSE = 1e-9  # of the weight
+UNDEFINED = 0.02  # share of a run's instants
+HARD = ("arms", "flying", "stops", "skids", "sliding", "cancelled")
+SEEN = dict.fromkeys(("runs", "rows", "undefined", *HARD), 0)
+
+
+def located_by_arm(axle: dict[str, Any]) -> None:
+    """Put one arm in the place of the links, from the chassis pin of the lower one; a shock on a link moves
+    to the same place on the axle.
+    """
+    lower = axle.pop("lower_link")
+    links = {"lower": lower, "upper": axle.pop("upper_link")}
+    axle["arm"] = {"chassis": lower["chassis"], "mass": lower.get("mass", 0)}
+    shock = axle["shock"]
+    if "link" in shock:
+        link, share = links[shock.pop("link")], shock.pop("fraction")
+        pairs = zip(link["chassis"], link["axle"], strict=True)
+        shock["axle"] = [top + share * (bottom - top) for top, bottom in pairs]
+
+
+@st.composite
+def any_cases(draw: st.DrawFn) -> dict[str, Any]:
+    """The cases of the audit, some of them with an axle on an arm, some thrown up by a punch, dropped from a
+    ledge or hung on low skids over a crest.
+    """
+    raw = draw(cases()) | {"solver": {"method": "Radau"}}
+    rig, kind = raw["rig"], draw(st.sampled_from(["plain", "plain", "punch", "drop", "crest"]))
+    if kind == "punch":
+        raw["driver"] = {"control": "torque", "torque": [[0, 0], [0.02, 250]], "release": 0.02}
+        rig["motor"] |= {"brake_torque": 500, "current_limit": 200, "voltage": 30}
+        for end in ("rear", "front"):
+            rig[end]["tyre"] |= {"peak_grip": 2.0, "sliding_grip": 2.0, "slip_stiffness": 12}
+    elif kind == "drop":
+        raw["ground"] = {"pieces": [{"length": 380}, {"ledge": -150}, {"length": 1000, "slope": -20}]}
+        raw["driver"] = {"control": "speed", "speed": [[0, 0], [0.1, 2.0]], "release": 0.0}
+    elif kind == "crest":
+        raw["ground"] = {"pieces": [{"length": 330, "slope": 20}, {"length": 1000, "slope": -20}]}
+        raw["driver"] = {"control": "speed", "speed": [[0, 0], [0.1, 0.8]], "release": 0.0}
+        rig["skids"] = [{"at": [120, 50]}, {"at": [200, 50]}]
+    for end in ("rear", "front"):
+        if draw(st.sampled_from(["links", "links", "arm"])) == "arm":
+            located_by_arm(rig[end])
+    return raw
+
+
+def missing(series: Any, whole: str, terms: list[str]) -> np.ndarray:
+    """By how much the terms miss the whole, N, at each instant; NaN where they are not defined."""
+    return (series[whole] - series[terms].sum(axis=1, skipna=False)).to_numpy()
+
+
+def load_in_open_pins(run: Any) -> np.ndarray:
+    """What the integration's drift takes from the balance of moments, N at the front contact: the two halves
+    of an arm's pin lie a few nanometres apart, and their forces make a couple. Forces of links lie in one
+    line.
+    """
+    trace = run.trace.rows(run.trace.output)
+    stance = [trace.part(i, "tyre", "contact", "foot") for i in range(2)]
+    span = np.hypot(*(stance[1][name] - stance[0][name] for name in "xz"))
+    couple = np.zeros(len(span))
+    for i in range(2):
+        if trace.model.rig.axle[i].arm > 0.5:
+            force, gap = trace.part(i, "link_force"), trace.part(i, "row", "error")
+            couple += gap[:, 0] * force[:, 1] - gap[:, 1] * force[:, 0]
+    return couple / span
+
+
+def check(run: Any) -> None:
+    weight = run.trace.model.bench.whole.mass * float(run.trace.model.rig.gravity)
+    series = run.series
+    for end in ("rear", "front"):
+        assert np.isfinite(series[f"{end}_load_N"]).all()
+        error = missing(series, f"{end}_load_N", [f"{end}_{term}" for term in LOAD_TERMS])
+        undefined = int(np.isnan(error).sum())
+        SEEN["rows"] += len(error)
+        SEEN["undefined"] += undefined
+        if undefined < len(error):
+            assert np.nanmax(np.abs(error)) < CLOSE * weight, end
+        check_shock(series, end, weight)
+        check_percentages(series, end, weight, run.trace.model.bench.loads[end == "front"])
+    error = missing(series, "front_load_N", list(BUDGET_TERMS)) + load_in_open_pins(run)
+    assert np.max(np.abs(error)) < CLOSE * weight
+    note(run, series)
+
+
+def check_shock(series: Any, end: str, weight: float) -> None:
+    """One motion ratio carries every force on the shock line to the ground."""
+    ratio = series[f"{end}_motion_ratio_1"]
+    for name in ("spring", "damper", "friction", "bump_stop", "droop_stop"):
+        carried = (ratio * series[f"{end}_{name}_N"]).where(ratio.notna())
+        left = (series[f"{end}_{name}_share_N"] - carried).abs() / (1.0 + ratio.abs())
+        assert not (left > CLOSE * (weight + carried.abs())).any(), name
+
+
+def check_percentages(series: Any, end: str, weight: float, rest: float) -> None:
+    """Demand is what moved since standing on the level; percentages of it are empty where there is none."""
+    demand = series[f"{end}_demand_N"]
+    eased = rest * np.cos(np.radians(series["ground_angle_deg"]))
+    np.testing.assert_allclose(demand, series[f"{end}_load_N"] - eased, atol=CLOSE * weight)
+    asked = demand.abs() > 0.01 * weight
+    share = series[f"{end}_support_pct"]
+    assert share[~asked].isna().all()
+    expected = 100.0 * series[f"{end}_support_N"] / demand
+    np.testing.assert_allclose(share[asked], expected[asked], rtol=1e-9, atol=1e-9)
+    linked = 100.0 * (demand - series[f"{end}_demand_on_shock_N"]) / demand
+    np.testing.assert_allclose(series.loc[asked, f"{end}_linked_pct"], linked[asked], rtol=1e-9, atol=1e-9)
+
+
+def check_cancelled(series: Any) -> None:
+    """Without support: the force on the shock line takes all but a few millionths off, unless the shock has
+    next to no lever on the axle.
+    """
+    for end in ("rear", "front"):
+        support, taken = series[f"{end}_support_N"], series[f"{end}_cancelling_share_N"]
+        levered = series[f"{end}_motion_ratio_1"].abs() > 0.4
+        np.testing.assert_allclose(taken[levered], -support[levered], rtol=2e-5, atol=1e-12)
+        SEEN["cancelled"] += int((levered & (support.abs() > 0.1)).sum())
+
+
+def note(run: Any, series: Any) -> None:
+    """Count what the random runs came through."""
+    SEEN["runs"] += 1
+    SEEN["arms"] += any(axle.arm is not None for axle in (run.scenario.rig.rear, run.scenario.rig.front))
+    ends = ("rear", "front")
+    SEEN["flying"] += any((series[f"{end}_load_N"] <= 0.0).any() for end in ends)
+    SEEN["stops"] += any(
+        (series[f"{end}_{stop}_stop_N"] != 0.0).any() for end in ends for stop in ("bump", "droop")
+    )
+    SEEN["sliding"] += any((series[f"{end}_slip_pct"].abs() > 30.0).any() for end in ends)
+    SEEN["skids"] += bool((series["skid_load_N"] > 0.0).any())
+
+
+@settings(
+    max_examples=50,
+    deadline=None,
+    derandomize=True,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
+)
+@given(any_cases(), st.integers(0, 4))
+def test_the_accounts_of_a_random_rig_close(raw: dict[str, Any], twin: int) -> None:
+    try:
+        run = simulate(scenario_of(raw, "drawn.toml"), without_support=twin == 0)
+    except BadInput:
+        return
+    check(run)
+    for end in ("rear", "front"):
+        assert not (run.series[f"{end}_cancelling_share_N"].abs() > 0.0).any()
+    if run.twin is not None:
+        check(run.twin)
+        check_cancelled(run.twin.series)
+
+
+def test_the_random_rigs_came_through_everything() -> None:
+    """The check above would be empty on standing rigs, and if it left out what is hard."""
+    if not SEEN["runs"]:
+        pytest.skip("the random rigs were not run")
+    assert SEEN["undefined"] <= UNDEFINED * SEEN["rows"], SEEN
+    assert min(SEEN[name] for name in HARD) >= 3, SEEN
