@@ -23,6 +23,7 @@ FILLS = {
     Reason.DRAGGED: ("#D5DFEA", "|||"),
 }
 ROWS = ("front", "rear")  # from below; the rear stands on top, as its line is drawn first
+LEAST_NAMED = 0.01  # of the run, that a state must last to get a name of its own
 CHARACTER = 0.0125  # width of one character, of the panel
 
 
@@ -40,7 +41,7 @@ def _stretches(table: pd.DataFrame, axle: str) -> Iterator[tuple[float, float, R
 def state_band(axis: Axes, table: pd.DataFrame) -> None:
     """Draw the band into a panel of its own; names stand in the stretches, or below where these are short."""
     whole = float(table["time_s"].iloc[-1] - table["time_s"].iloc[0]) or 1.0
-    found: set[Reason] = set()
+    found: dict[Reason, float] = {}
     named: set[Reason] = set()
     for row, axle in enumerate(ROWS):
         for start, length, reason in _stretches(table, axle):
@@ -53,7 +54,7 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
                 edgecolor="#9A9A9A",
                 lw=0.4,
             )
-            found.add(reason)
+            found[reason] = found.get(reason, 0.0) + length
             if length > CHARACTER * len(reason.value) * whole:
                 named.add(reason)
                 box = {"facecolor": fill, "edgecolor": "none", "pad": 0.8} if hatch else None
@@ -72,7 +73,9 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
     axis.grid(False)
     axis.spines["left"].set_visible(False)
     axis.set_ylabel("squat\nsupport", fontsize=11)
-    short = [reason for reason in Reason if reason in found - named]
+    short = [
+        reason for reason in Reason if found.get(reason, 0.0) > LEAST_NAMED * whole and reason not in named
+    ]
     if short:
         patches = [
             Patch(facecolor=FILLS[r][0], hatch=FILLS[r][1], edgecolor="#9A9A9A", label=r.value) for r in short
@@ -80,11 +83,11 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
         axis.legend(
             handles=patches,
             loc="upper left",
-            bbox_to_anchor=(1.005, 1.08),
+            bbox_to_anchor=(1.005, 1.22),
             frameon=False,
-            fontsize=10.5,
+            fontsize=10,
             labelcolor=QUIET,
             handlelength=1.2,
-            labelspacing=0.2,
+            labelspacing=0.15,
             borderpad=0.0,
         )

@@ -78,7 +78,7 @@ def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: C
     caption : what it says about the scenario
     """
     answer = finding(summary, caption)
-    figure, (pitch, travel, band, speed) = panels((2.6, 2.6, 0.7, 2.2), answer, caption.text)
+    figure, (pitch, travel, band, speed) = panels((2.6, 2.6, 0.85, 2.2), answer, caption.text)
     values = table["pitch_to_ground_deg"]
     end = _line(pitch, table, values, "chassis", COLOURS[6])
     pitch.axhline(values.iloc[0], color=QUIET, lw=1.0, ls="--")
