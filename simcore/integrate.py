@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -21,6 +22,9 @@ Vector = npt.NDArray[np.float64]
 Progress = Callable[[float, float], None]
 WATCH_RATE = 500.0  # 1/s, fixed raster of the figures, so that they do not depend on the output asked for
 SHORTEST = 1e-9  # s; corners nearer than this differ by rounding alone
+FIRST_STEP = 1e-5  # s; left to itself LSODA may begin so finely that rounding keeps its step there for ever
+STALLED = 20_000, 1e-3  # steps within so short a time (s) are such a standstill
+WAY_OUT = "BDF"  # method that takes over then
 
 
 def tolerance_scale() -> Vector:
@@ -63,6 +67,31 @@ class _Walk:
     outcome: Outcome | None = None
 
 
+class _Stalled(Exception):
+    """A solver that goes on and gets nowhere."""
+
+
+@dataclasses.dataclass
+class _Pace:
+    """Counts the steps of a solver and says when it has come to a standstill.
+
+    LSODA judges the stiffness of a problem by the convergence of its steps; once a step is so short that
+    only rounding is left to judge, it keeps that step.
+    """
+
+    patience: float = dataclasses.field(default_factory=lambda: STALLED[0])
+    since: float = -math.inf
+    steps: int = 0
+
+    def note(self, time: float) -> None:
+        """Note a step that has reached a time, s."""
+        if time > self.since + STALLED[1]:
+            self.since, self.steps = time, 0
+        self.steps += 1
+        if self.steps > self.patience:
+            raise _Stalled
+
+
 def _raster(rate: float, first: float, last: float) -> Vector:
     """Regular instants in [first, last), numbered from 0 so that all pieces of a run share one raster."""
     numbers = np.arange(np.ceil(first * rate - 1e-9), np.ceil(last * rate - 1e-9))
@@ -83,28 +112,38 @@ def _step_to(
     scale, leds, limits, progress = tools
     solver, rigs, pieces = scenario.solver, model.rigs, model.pieces
     instants = np.union1d(*(_raster(rate, first, last) for rate in (scenario.output.rate, WATCH_RATE)))
-    moving = np.where(influential(), scale, 0.0)
+    moving, pace = np.where(influential(), scale, 0.0), _Pace()
 
     def watch(time: float, y: Vector) -> float:
+        pace.note(time)
         if progress is not None:
             progress(time, scenario.end.duration)
         return float(margins(y, rigs, pieces, leds, limits).min())
 
     watch.terminal = True  # type: ignore[attr-defined]
     watch.direction = -1.0  # type: ignore[attr-defined]
-    with np.errstate(invalid="ignore", over="ignore"):  # SciPy's BDF subtracts memory it has not filled yet
-        solved = solve_ivp(
+
+    def solve(method: str) -> Any:
+        return solve_ivp(
             lambda time, y: derivative(time, y, rigs, pieces, leds),
             (first, last),
             walk.y,
-            method=solver.method,
+            method=method,
             jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
             t_eval=np.append(instants, last),
             events=watch,
             rtol=solver.relative,
             atol=solver.absolute * scale,
+            first_step=min(FIRST_STEP, solver.max_step, last - first),
             max_step=solver.max_step,
         )
+
+    with np.errstate(invalid="ignore", over="ignore"):  # SciPy's BDF subtracts memory it has not filled yet
+        try:
+            solved = solve(solver.method)
+        except _Stalled:
+            pace.patience = math.inf
+            solved = solve(WAY_OUT)
     walk.steps += solved.nfev
     _keep(walk, solved)
     if solved.status == 1:

@@ -1,0 +1,51 @@
+"""A solver that comes to a standstill is relieved, and the run goes on as if nothing had happened."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import simcore
+from simcore import integrate
+from simcore.trace import Outcome
+
+ROOT = Path(__file__).parents[2]
+HARD = ROOT / "tests" / "robustness" / "hard_cases"
+
+
+def test_another_method_takes_over_from_a_stalled_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    scenario = simcore.load_scenario(ROOT / "scenarios" / "punchy_launch.toml").changed({"end.duration": 0.6})
+    asked: list[str] = []
+    solve = integrate.solve_ivp
+
+    def noted(*words, method: str, **names):
+        asked.append(method)
+        return solve(*words, method=method, **names)
+
+    monkeypatch.setattr(integrate, "solve_ivp", noted)
+    smooth = simcore.simulate(scenario)
+    assert set(asked) == {"LSODA"}
+    asked.clear()
+    monkeypatch.setattr(integrate, "STALLED", (10, 1e-3))
+    relieved = simcore.simulate(scenario)
+    assert "BDF" in asked
+    assert relieved.sound and relieved.outcome is Outcome.TIME
+    np.testing.assert_array_equal(relieved.trace.times, smooth.trace.times)
+    np.testing.assert_allclose(relieved.series["pitch_deg"], smooth.series["pitch_deg"], atol=0.01)
+
+
+def test_pace_counts_only_steps_that_get_nowhere() -> None:
+    pace = integrate._Pace(patience=5)
+    for k in range(100):
+        pace.note(0.01 * k)
+    for k in range(4):
+        pace.note(0.99 + 1e-9 * k)
+    with pytest.raises(integrate._Stalled):
+        pace.note(0.99 + 1e-8)
+
+
+@pytest.mark.parametrize("path", sorted(HARD.glob("*.toml")), ids=lambda path: path.stem)
+def test_runs_that_once_got_stuck_take_a_few_thousand_steps(path: Path) -> None:
+    run = simcore.simulate(simcore.load_scenario(path))
+    assert run.sound and run.outcome is Outcome.TIME
+    assert run.trace.steps < 20_000
