@@ -69,7 +69,7 @@ def blank(dtype: np.dtype[Any], number: float = 0.0) -> Record:
     return np.full(dtype.itemsize // 8, number).view(dtype)
 
 
-MAX_SPRINGS, MAX_SKIDS, MAX_DAMPER_ROWS, MAX_TABLE_ROWS = 4, 4, 16, 68
+MAX_SPRINGS, MAX_SKIDS, MAX_DAMPER_ROWS, MAX_TABLE_ROWS = 4, 4, 17, 68
 REAR, FRONT = 0, 1
 
 f8 = np.float64

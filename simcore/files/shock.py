@@ -61,7 +61,7 @@ class Damper(Table):
     """Force per speed while the shock gets longer."""
     table: tuple[tuple[Speed, SignedForce], ...] = Field(default=(), max_length=16)
     """Measured rows [speed m/s, force N], positive in compression, instead of the two rates; speed rises,
-    force never falls and has the sign of the speed; 2 to 16 rows."""
+    force never falls and has the sign of the speed; 2 to 16 rows. A row [0, 0] is added if left out."""
 
     @model_validator(mode="after")
     def _agree(self) -> Self:

@@ -102,7 +102,7 @@ def _fill_shock(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
 def _fill_damper(record: Record, damper: Any) -> None:
     record.compression, record.rebound = 2.0 * damper.compression, 2.0 * damper.rebound
     record.damper_speed[:], record.damper_force[:] = 0.0, 0.0
-    rows = damper.table
+    rows = sorted({0.0: 0.0, **dict(damper.table)}.items()) if damper.table else ()  # no force at rest
     record.damper_rows = len(rows)
     for i, (speed, force) in enumerate(rows):
         record.damper_speed[i], record.damper_force[i] = speed, 2.0 * force

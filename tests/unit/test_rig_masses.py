@@ -10,6 +10,7 @@ import pytest
 from simcore.files import Rig, scenario_of
 from simcore.rig.masses import GRAVITY, Mass, join, lower_mount, on_the_bench
 from simcore.rig.model import build
+from simcore.shock import damper_force
 
 RAW = tomllib.loads(
     (Path(__file__).parents[2] / "scenarios" / "rigs" / "gully.toml").read_text(encoding="utf-8")
@@ -197,3 +198,16 @@ def test_records_count_both_shocks_and_both_tyres_of_an_axle():
     assert rear.branch.ratio == pytest.approx(42) and front.branch.ratio == pytest.approx(42 / 1.06)
     assert rear.branch.stiffness == pytest.approx(7 / 42**2)
     assert front.branch.stiffness == pytest.approx(7 / (42 / 1.06) ** 2)
+
+
+@pytest.mark.parametrize("rows", [[[-0.1, -1], [0.2, 0.5]], [[0.1, 1], [0.3, 2]], [[-0.3, -2], [-0.1, -1]]])
+def test_a_damper_table_without_a_row_at_rest_gives_no_force_at_rest(rows):
+    raw = copy.deepcopy(RAW)
+    raw["rear"]["shock"]["damper"] = {"table": rows}
+    model = build(
+        scenario_of({"title": "t", "rig": raw, "driver": {"control": "torque", "torque": [[0, 0]]}}, "x.toml")
+    )
+    shock = model.rig.axle[0].shock
+    assert damper_force(shock, 0.0) == 0.0
+    for speed, force in rows:
+        assert damper_force(shock, speed) == pytest.approx(2 * force)
