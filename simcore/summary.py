@@ -11,9 +11,11 @@ import pandas as pd
 from simcore.accounts.audit import Audit
 from simcore.accounts.reasons import MEANING as STATE_MEANING
 from simcore.accounts.reasons import SPINNING, TOUCH, Reason
+from simcore.compiled import Record
 from simcore.rig.masses import GRAVITY
 from simcore.series import AXLES
 from simcore.trace import Trace
+from simcore.units import column_factor
 
 Series = npt.NDArray[np.float64]
 Summary = dict[str, Any]
@@ -95,12 +97,11 @@ def time_while(times: npt.NDArray[np.float64], value: npt.NDArray[np.float64], l
     return float(np.sum(share * span))
 
 
-def _axle_numbers(table: pd.DataFrame, axle: str) -> Summary:
+def _axle_numbers(table: pd.DataFrame, axle: str, shock: Record) -> Summary:
+    """Travels, loads, slip and times; on a stop counts from where the rubber touches."""
+    compressed, extended = shock.stroke - shock.bump_stop.length, shock.droop_stop.length
     times = table["time_s"].to_numpy()
-    column = {
-        name: table[f"{axle}_{name}"].to_numpy()
-        for name in ("travel_mm", "load_N", "slip_pct", "bump_stop_N", "droop_stop_N")
-    }
+    column = {name: table[f"{axle}_{name}"].to_numpy() for name in ("travel_mm", "load_N", "slip_pct")}
     travel, load = column["travel_mm"], column["load_N"]
     return {
         f"{axle}_squat_mm": travel.max() - travel[0],
@@ -111,8 +112,8 @@ def _axle_numbers(table: pd.DataFrame, axle: str) -> Summary:
         f"{axle}_off_ground_s": time_while(times, TOUCH - load),
         f"{axle}_slip_peak_pct": np.abs(column["slip_pct"]).max(),
         f"{axle}_spinning_s": time_while(times, np.abs(column["slip_pct"]), 100.0 * SPINNING),
-        f"{axle}_on_bump_stop_s": time_while(times, column["bump_stop_N"], TOUCH),
-        f"{axle}_on_droop_stop_s": time_while(times, -column["droop_stop_N"], TOUCH),
+        f"{axle}_on_bump_stop_s": time_while(times, travel, compressed * column_factor("travel_mm")),
+        f"{axle}_on_droop_stop_s": time_while(times, -travel, -extended * column_factor("travel_mm")),
     }
 
 
@@ -180,8 +181,8 @@ def summarise(trace: Trace, audit: Audit, table: pd.DataFrame) -> Summary:
         "audit": "; ".join(audit.faults) or "sound",
     }
     weight = trace.model.bench.whole.mass * GRAVITY
-    for axle in AXLES:
-        numbers |= _axle_numbers(table, axle) | _support_numbers(table, axle, weight)
+    for axle, record in zip(AXLES, trace.model.rig.axle, strict=True):
+        numbers |= _axle_numbers(table, axle, record.shock) | _support_numbers(table, axle, weight)
     numbers |= _front_shift(table)
     return {key: plain(numbers[key]) for key in MEANING}
 

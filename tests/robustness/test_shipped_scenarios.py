@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 import simcore
+from simcore.accounts.reasons import Reason
 from simcore.series import ACCOUNT_COLUMNS, GLOSSARY
-from simcore.summary import MEANING
+from simcore.summary import MEANING, state_key
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
 CASES = [
@@ -35,6 +36,9 @@ def test_audit_closes_and_every_column_is_there(stem: str, name: str | None) -> 
     assert list(run.summary) == list(MEANING)
 
 
+STATES = {f"{axle}_{state_key(reason)}" for axle in ("rear", "front") for reason in Reason}
+
+
 @pytest.mark.parametrize(("stem", "name"), CASES)
 def test_halved_tolerances_change_no_figure_by_half_a_percent(stem: str, name: str | None) -> None:
     scenario = case(stem, name)
@@ -47,8 +51,10 @@ def test_halved_tolerances_change_no_figure_by_half_a_percent(stem: str, name: s
         if isinstance(value, str):
             assert finer[key] == value
         elif not key.endswith(("_residual_1", "_residual_pct", "drift_mm")):
-            # a figure that is nothing (a lift of 1e-7 mm) has no digits to keep
-            assert finer[key] == pytest.approx(value, rel=5e-3, abs=5e-4), key
+            # a figure that is nothing (a lift of 1e-7 mm) has no digits to keep; shares of the run in a state
+            # count whole samples of 2 ms
+            digits = 0.3 if key in STATES else 5e-4
+            assert finer[key] == pytest.approx(value, rel=5e-3, abs=digits), key
 
 
 def test_rigs_are_named_by_some_scenario() -> None:
