@@ -38,7 +38,8 @@ marks a run that ended early.
 **Who carries the load.** When a rig pulls, load moves from the front tyres to the rear. The links carry part of that
 change straight into the chassis (squat support), the shocks carry the rest, and only what the shocks carry shows as
 travel. `load_account.png` draws the change, its parts, and below the front load in grams: slope and acceleration take it
-away, links and springs can only move it by shifting the centre of mass against the wheels. All parts are exact at every
+away, links and springs can only move it by shifting the centre of mass against the wheels (moments are divided by the
+wheelbase on the bench, so a wheelbase that grows counts as shift too). All parts are exact at every
 instant: they add up to the tyre load. The change is measured against the rig at rest on the level, times the cosine of the
 slope. Several per cent go to the axle's own mass: with heavy axles a layout of 100 % by the textbook does not stay level.
 

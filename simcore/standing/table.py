@@ -21,7 +21,6 @@ DRIVE_WORDS = {
     "rear": "rear drive alone",
     "front": "front drive alone",
 }
-OWN_UNITS = {"_N_per_mm": 1e-3, "_kgmm2": 1e6, "_Hz": 1.0, "_m_per_s2": 1.0}  # not yet among result columns
 
 RIG_MEANING = {
     "rig": "name of the rig",
@@ -55,15 +54,15 @@ AXLE_MEANING = {
     "wheel_rate_N_per_mm": "both springs, and stops that touch, at the wheels: k MR^2 + F d2l/dz2",
     "friction_band_N": "change of load at the wheels that both shocks' breakaway friction holds, either way",
     "friction_ride_mm": "how far from its middle the ride height may stay for it, either way",
-    "moves_from_m_per_s2": "acceleration on the level at which the shocks break out of friction, own drive; "
-    "empty: not before the front lifts",
+    "moves_from_m_per_s2": "acceleration on the level at which the shocks break out of friction, own drive, "
+    "wind-up left out; empty: not before the front lifts",
     "moves_from_deg": "slope, climbed at constant speed, at which they break out of it, own drive; likewise",
     "instant_centre_x_mm": "where the lines of both links meet, along the ground from below the rear wheel "
     "centre; empty: parallel",
     "instant_centre_z_mm": "likewise, above the ground",
     "path_slope_deg": "slope of the contact's path, and of the line from contact to instant centre; positive "
     "where forward thrust presses the tyres down",
-    "thrust_share_pct": "share of the thrust, own drive, parted as the loads where the rig stands",
+    "thrust_share_pct": "share of the thrust, own drive, parted as the loads are (wind-up left out)",
 }
 MODE_MEANING = {
     "frequency_Hz": "frequency on the level, held by the drag brake, no damping and no friction",
@@ -118,8 +117,7 @@ def _bench(key: str, value: float | None) -> Cell:
     """An SI value in the unit of its key; None if there is none."""
     if value is None or not math.isfinite(value):
         return None
-    own = [factor for suffix, factor in OWN_UNITS.items() if key.endswith(suffix)]
-    return float(value) * (own[0] if own else column_factor(key)) + 0.0  # no -0
+    return float(value) * column_factor(key) + 0.0  # no -0
 
 
 def table_of(facts: "Standing") -> dict[str, Cell]:

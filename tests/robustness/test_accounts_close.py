@@ -78,19 +78,17 @@ def missing(series: Any, whole: str, terms: list[str]) -> np.ndarray:
 
 
 def load_in_open_pins(run: Any) -> np.ndarray:
-    """What the integration's drift takes from the balance of moments, N at the front contact: the two halves
-    of an arm's pin lie a few nanometres apart, and their forces make a couple. Forces of links lie in one
-    line.
+    """What the integration's drift takes from the balance of moments, per wheelbase on the bench, N: the two
+    halves of an arm's pin lie a few nanometres apart, and their forces make a couple. Forces of links lie in
+    one line.
     """
     trace = run.trace.rows(run.trace.output)
-    stance = [trace.part(i, "tyre", "contact", "foot") for i in range(2)]
-    span = np.hypot(*(stance[1][name] - stance[0][name] for name in "xz"))
-    couple = np.zeros(len(span))
+    couple = np.zeros(len(trace.times))
     for i in range(2):
         if trace.model.rig.axle[i].arm > 0.5:
             force, gap = trace.part(i, "link_force"), trace.part(i, "row", "error")
             couple += gap[:, 0] * force[:, 1] - gap[:, 1] * force[:, 0]
-    return couple / span
+    return couple / run.scenario.rig.wheelbase
 
 
 def check(run: Any) -> None:

@@ -19,6 +19,8 @@ FACTORS = {
     "m": 1.0,
     "g": 1e-3,
     "kg*mm^2": 1e-6,
+    "Hz": 1.0,
+    "m/s^2": 1.0,
     "g*cm^2": 1e-7,
     "N": 1.0,
     "N/mm": 1e3,
@@ -178,6 +180,10 @@ def test_range_text() -> None:
         ("energy_J", "J", 1.0),
         ("front_budget_g", "g", 1e3),
         ("slip_1", "1", 1.0),
+        ("wheel_rate_N_per_mm", "N/mm", 1e-3),
+        ("pitch_Hz", "Hz", 1.0),
+        ("inertia_kgmm2", "kg*mm^2", 1e6),
+        ("wheelie_m_per_s2", "m/s^2", 1.0),
     ],
 )
 def test_column_ends_in_its_unit(column: str, unit: str, expected: float) -> None:
