@@ -5,7 +5,11 @@ th nose-down. S. S. Rao, Mechanical Vibrations, example 5.7: 1000 kg, radius of 
 m, 18 and 22 kN/m give 5.8593 and 9.4341 rad/s with Z/TH = -2.6461 and 0.3061 m/rad (inputs seen; answers
 from memory, recomputed). Edwards and Penney, Differential Equations and Linear Algebra, sec 7.4 problem 24:
 100 slug, 1000 slug ft^2, 2000 lb/ft each, 6 and 4 ft give 6.13 and 10.31 rad/s (seen, recomputed: 6.13113
-and 10.31549). Lengths, masses and rates are scaled so that the frequencies stay.
+and 10.31549). W. T. Thomson, Theory of Vibration (coupled car): 3220 lb, 4.5 and 5.5 ft, 2400 and 2600
+lb/ft, radius of gyration 4 ft give 6.90 and 9.06 rad/s (all from memory; recomputed 6.8994 and 9.0515, the
+printed 9.06 is a little high). A published exercise without an answer: 1600 kg, 38 and 34 kN/m at the
+axles, 2.9 m, CG 1.6 m ahead of the rear, radius of gyration 0.95 m (inputs seen; recomputed 6.6947 and
+10.2436). Lengths, masses and rates are scaled so that the frequencies stay.
 
 The books leave out tyres, unsprung mass and the height of the centre of mass over the axles (an upside-down
 pendulum): here tyres are hard, axles light, and the centre of mass lies between the wheel centres.
@@ -28,6 +32,8 @@ from simcore.settle import settle
 # printed digits
 RAO = (2.0, 0.0162, 0.100, 0.150, 36.0, 44.0, (5.8593, 9.4341))
 EDWARDS_PENNEY = (2.0, 0.02, 0.6 / np.sqrt(10), 0.4 / np.sqrt(10), 40.0, 40.0, (6.13113, 10.31549))
+THOMSON = (2.0, 0.02, 0.1125, 0.1375, 48.0, 52.0, (6.8994, 9.0515))
+EXERCISE = (2.0, 2.0 * 0.095**2, 0.130, 0.160, 47.5, 42.5, (6.6947, 10.2436))
 AXLE = 1.0  # g
 
 
@@ -85,7 +91,9 @@ def half_car(case, unsprung, tyre):
     return np.sqrt(eigh(stiff, np.diag([mass, inertia, unsprung, unsprung]), eigvals_only=True))
 
 
-@pytest.mark.parametrize("case", [RAO, EDWARDS_PENNEY], ids=["Rao", "Edwards-Penney"])
+@pytest.mark.parametrize(
+    "case", [RAO, EDWARDS_PENNEY, THOMSON, EXERCISE], ids=["Rao", "Edwards-Penney", "Thomson", "exercise"]
+)
 def test_published_frequencies(case):
     """Within 0.05 %: the motion of the axles with the pitching body is what the books leave out."""
     found, _ = natural(*standing(book_rig(case)))
