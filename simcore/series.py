@@ -61,7 +61,8 @@ AXLE_COLUMNS = {
     "friction_N": "share of seal friction",
     "bump_stop_N": "share of the stops at the compressed end",
     "droop_stop_N": "share of the stops at the extended end, pulling in: negative",
-    "lower_link_N": "force of the lower links, compression positive (arm: force on the chassis along x)",
+    "lower_link_N": "force of the lower links, compression positive (arm: force on the chassis along x; "
+    "where shocks stand on a link: a mean of its two parts)",
     "upper_link_N": "force of the upper links, compression positive (arm: force on the chassis along z)",
     "load_N": "load of both tyres, across the ground",
     "thrust_N": "tangential force of both tyres, driving forward positive",
