@@ -1,19 +1,42 @@
 """Marks every test by the folder it stands in; random inputs are new ones here, the same ones in CI."""
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from witnesses import FOLDERS as OUTSIDE
+from witnesses import PAGE, Book, Noted, page, watch
 
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 FOLDERS = {"unit", "external", "behaviour", "robustness", "cli", "bench"}
+BOOK = Book()
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--write-witnesses", action="store_true", help="write tests/README.md from this run")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         for folder in FOLDERS.intersection(Path(item.fspath).parts):
             item.add_marker(folder)
+
+
+@pytest.fixture(autouse=True)
+def _witnesses(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Note the comparisons of outside checks when their table is to be written."""
+    path = Path(request.node.path)
+    if request.config.getoption("--write-witnesses") and path.parent.name in OUTSIDE:
+        noted = BOOK.tests.setdefault((path, request.node.originalname), Noted())
+        watch(monkeypatch, noted)
+    yield
+
+
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    if session.config.getoption("--write-witnesses") and exitstatus == pytest.ExitCode.OK:
+        PAGE.write_text(page(BOOK), encoding="utf-8")

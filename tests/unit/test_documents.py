@@ -3,6 +3,8 @@
 import re
 from pathlib import Path
 
+import witnesses
+
 from simcore import glossary
 from simcore.units import column_unit
 
@@ -47,3 +49,14 @@ def test_readme_python_example_runs() -> None:
     names: dict = {}
     exec(compile(code, "README.md", "exec"), names)
     assert names["run"].sound
+
+
+def test_every_outside_check_stands_in_the_table_of_witnesses() -> None:
+    """Made by `python -m pytest tests/external tests/behaviour --write-witnesses`."""
+    text = witnesses.PAGE.read_text(encoding="utf-8")
+    for folder, path, tree in witnesses.outside_files():
+        section = text.split(f"## {folder}/{path.name}\n")[1].split("\n## ")[0]
+        claims = [claim for _, claim in witnesses.rows_of(tree)]
+        assert claims and [row for row in section.splitlines() if row.startswith("| ")][2:] != []
+        for claim in claims:
+            assert f"| {claim} | " in section, f"{path.name}: {claim}"
