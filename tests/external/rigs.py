@@ -14,6 +14,11 @@ from simcore.integrate import tolerance_scale
 from simcore.motion import derivative, evaluate_all
 
 GRAVITY = 9.80665  # m/s^2, standard gravity
+# mass kg, pitch inertia kg m^2, CG to front and to rear axle m, front and rear rate N/m, published rad/s,
+# printed digits
+RAO = (2.0, 0.0162, 0.100, 0.150, 36.0, 44.0, (5.8593, 9.4341))
+EDWARDS_PENNEY = (2.0, 0.02, 0.6 / np.sqrt(10), 0.4 / np.sqrt(10), 40.0, 40.0, (6.13113, 10.31549))
+AXLE = 1.0  # g, of a half car that the books draw without axles
 AT_REST = {"control": "torque", "torque": [[0, 0]], "brake": [[0, 100]]}
 FREE = {"control": "torque", "torque": [[0, 0]], "brake": [[0, 0]], "release": 0}
 
@@ -91,6 +96,29 @@ def textbook_rig(
             "brake_torque": 10000,
         },
     }
+
+
+def book_rig(case: Any, unsprung: float = AXLE, stiffness: float = 1000.0, **keys: float) -> dict[str, Any]:
+    """Half car of a book; case as `RAO`, `unsprung` g, tyre `stiffness` N/mm, further keys of both tyres."""
+    mass, inertia, ahead, behind, front, rear, _ = case
+    share = np.array([ahead, behind]) / (ahead + behind)
+    load = 9.80665 * (mass * share + 1e-3 * unsprung)
+    # Between the wheel centres R - N/k, each weighed by what it carries of the body.
+    height = 50.0 - share @ load / (2.0 * stiffness)
+    rig = textbook_rig(
+        1e3 * (ahead + behind),
+        (0.0, 0.0),
+        1e3 * mass + 2 * unsprung,
+        1e6 * inertia,
+        rates=(1e-3 * rear, 1e-3 * front),
+        unsprung=unsprung,
+        stiffness=stiffness,
+        spin_inertia=0.01,
+        **keys,
+    )
+    rig["chassis"]["cg"] = [1e3 * behind, height]
+    rig["driveline"] |= {"ratio": 1, "drive": "rear"}
+    return rig
 
 
 def scenario(rig: dict[str, Any], driver: dict[str, Any], **tables: Any) -> Scenario:

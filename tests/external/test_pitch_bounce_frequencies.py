@@ -17,7 +17,7 @@ pendulum): here tyres are hard, axles light, and the centre of mass lies between
 
 import numpy as np
 import pytest
-from rigs import FREE, ledgers_of, scenario, slopes_at, textbook_rig
+from rigs import AXLE, EDWARDS_PENNEY, FREE, RAO, book_rig, ledgers_of, scenario, slopes_at
 from scipy.integrate import solve_ivp
 from scipy.linalg import eigh
 from scipy.optimize import least_squares
@@ -28,35 +28,9 @@ from simcore.motion import derivative
 from simcore.rig.model import build
 from simcore.settle import settle
 
-# mass kg, pitch inertia kg m^2, CG to front and to rear axle m, front and rear rate N/m, published rad/s,
-# printed digits
-RAO = (2.0, 0.0162, 0.100, 0.150, 36.0, 44.0, (5.8593, 9.4341))
-EDWARDS_PENNEY = (2.0, 0.02, 0.6 / np.sqrt(10), 0.4 / np.sqrt(10), 40.0, 40.0, (6.13113, 10.31549))
+# as `rigs.RAO`
 THOMSON = (2.0, 0.02, 0.1125, 0.1375, 48.0, 52.0, (6.8994, 9.0515))
 EXERCISE = (2.0, 2.0 * 0.095**2, 0.130, 0.160, 47.5, 42.5, (6.6947, 10.2436))
-AXLE = 1.0  # g
-
-
-def book_rig(case, unsprung=AXLE, stiffness=1000.0, **keys):
-    mass, inertia, ahead, behind, front, rear, _ = case
-    share = np.array([ahead, behind]) / (ahead + behind)
-    load = 9.80665 * (mass * share + 1e-3 * unsprung)
-    # Between the wheel centres R - N/k, each weighed by what it carries of the body.
-    height = 50.0 - share @ load / (2.0 * stiffness)
-    rig = textbook_rig(
-        1e3 * (ahead + behind),
-        (0.0, 0.0),
-        1e3 * mass + 2 * unsprung,
-        1e6 * inertia,
-        rates=(1e-3 * rear, 1e-3 * front),
-        unsprung=unsprung,
-        stiffness=stiffness,
-        spin_inertia=0.01,
-        **keys,
-    )
-    rig["chassis"]["cg"] = [1e3 * behind, height]
-    rig["driveline"] |= {"ratio": 1, "drive": "rear"}
-    return rig
 
 
 def standing(rig):
