@@ -19,6 +19,7 @@ from simcore.say import (
     print_summary,
     say_audit,
     say_files,
+    say_unsound,
 )
 
 if TYPE_CHECKING:
@@ -78,11 +79,17 @@ def _working(what: str, quiet: bool) -> Iterator[Meter]:
 
 def _load(path: Path, settings: list[str] | None, variant: str | None = None) -> "Scenario":
     """Read a scenario, pick a variant and change what was set; variants left in it keep their own changes."""
-    from simcore.files import load_scenario, parse_setting
+    from simcore.files import load_scenario
 
     scenario = load_scenario(path)
     if variant is not None:
         scenario = scenario.variant(variant)
+    return _changed(scenario, settings)
+
+
+def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
+    from simcore.files import parse_setting
+
     changes = dict(parse_setting(text) for text in settings or [])
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
@@ -178,7 +185,7 @@ def limit(
         files = result.save(folder)
     for name, found in result.cases.items():
         if found.audit != "sound":
-            typer.echo(f"AUDIT FAILED, do not use these results ({name}): {found.audit}")
+            say_unsound(name, found.audit)
     if not quiet:
         print_limits(result)
         say_files(files)
@@ -196,14 +203,11 @@ def inspect(
 ) -> None:
     """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
     with _working("standing", quiet or as_json):
-        from simcore.files import parse_setting
         from simcore.outbox import check_folder
         from simcore.standing.facts import standing_scenario
         from simcore.studies.inspect import FILES, inspect_rig
 
-        changes = dict(parse_setting(text) for text in settings or [])
-        scenario = standing_scenario(rig, slope)
-        scenario = scenario.changed(changes) if changes else scenario
+        scenario = _changed(standing_scenario(rig, slope), settings)
         folder = _folder(out, rig)
         writes = out is not None or not as_json
         if writes:

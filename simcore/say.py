@@ -65,8 +65,12 @@ def say_audit(runs: Mapping[str, "Run"]) -> None:
     for name, run in _audits(runs):
         faults = "; ".join(run.audit.faults)
         if faults or not run.sound:
-            reason = faults or run.outcome.value
-            typer.echo(f"AUDIT FAILED, do not use these results ({name}): {reason}")
+            say_unsound(name, faults or run.outcome.value)
+
+
+def say_unsound(name: str, reason: str) -> None:
+    """The first words about a case that breaks its audit."""
+    typer.echo(f"AUDIT FAILED, do not use these results ({name}): {reason}")
 
 
 def say_files(files: list[Path]) -> None:
