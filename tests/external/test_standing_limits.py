@@ -6,6 +6,10 @@ in a stored copy. A worked problem with mu = 0.5, 0.875 m + 1.8 m and h = 0.475 
 26.57 deg (seen, two posters; recomputed 10.1755, 17.1718, 26.5651). Wheelies: wheelbase 146 cm, h = 78.5
 cm, mass in the middle gives 9.12268 m/s^2 at g = 9.81; 156 cm and 77.5 cm gives 9.86 at 9.8 (both seen,
 recomputed 9.12268 and 9.8632).
+
+One published answer is wrong because it leaves out how load moves between the axles: a rear-driven car of L
+= 2.5 m and h = 0.5 m with 60 % on its rear axle and mu = 0.7 is said to climb asin(0.7) = 44.4 deg; by
+Jazar's form above it is atan(0.7 x 1.5/(2.5 - 0.35)) = 26.03 deg.
 """
 
 import math
@@ -35,6 +39,12 @@ def test_published_grades(drive: str, own: float) -> None:
     assert math.degrees(found.slip_slope_front) == pytest.approx(17.1718, abs=0.002)
     assert math.degrees(found.slip_slope_all) == pytest.approx(26.5651, abs=0.002)
     assert math.degrees(found.slip_slope_own) == pytest.approx(own, abs=0.002)
+
+
+def test_load_that_moves_back_is_not_all_of_it() -> None:
+    """Where a published answer says 44.4 degrees; a tenth of its size."""
+    found = limits(250.0, (100.0, 50.0), 0.7, drive="rear")
+    assert math.degrees(found.slip_slope_own) == pytest.approx(26.03, abs=0.005)
 
 
 @pytest.mark.parametrize(
