@@ -14,8 +14,9 @@ from typing import Any
 import pytest
 
 import simcore
-from simcore.files import scenario_of
+from simcore.files import Scenario, scenario_of
 from simcore.standing.facts import stand, standing_scenario
+from simcore.studies.limit import find_limits
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 GULLY = SCENARIOS / "rigs" / "gully.toml"
@@ -205,3 +206,55 @@ def test_larger_rear_tyres_climb_less_steep(shipped_lifts_at: float) -> None:
     along the ground: tan th = x/h falls.
     """
     assert lifts_at({}, on_larger_rear_tyres(5)) < shipped_lifts_at - 0.3
+
+
+# --- total mass ---
+def lighter(factor: float) -> dict[str, Any]:
+    """The rig with all masses, and all that holds them, scaled: it stands just as before."""
+    rig = copy.deepcopy(RAW)
+
+    def scale(table: dict[str, Any], *keys: str) -> None:
+        for key in keys:
+            table[key] *= factor
+
+    scale(rig["chassis"], "mass", "pitch_inertia")
+    scale(rig["driveline"], "shaft_mass")
+    for part in rig["parts"]:
+        scale(part, "mass")
+    for end in ("rear", "front"):
+        axle = rig[end]
+        scale(axle["housing"], "mass", "pitch_inertia")
+        scale(axle["lower_link"], "mass")
+        scale(axle["upper_link"], "mass")
+        scale(axle["shock"], "mass")
+        scale(axle["shock"]["springs"][0], "rate")
+        scale(axle["shock"]["damper"], "compression", "rebound")
+        scale(axle["shock"]["friction"], "breakaway", "sliding")
+        scale(axle["tyre"], "stiffness", "damping", "wheel_mass", "spin_inertia")
+        axle["shock"] |= {stop: {"rate": 20 * factor} for stop in ("bump_stop", "droop_stop")}
+    return rig
+
+
+def weak(rig: dict[str, Any]) -> Scenario:
+    """A creep with a torque that ends long before the tyres do."""
+    table = {
+        "title": "How steep?",
+        "rig": rig,
+        "driver": {"control": "torque", "torque": [[0, 0], [0.5, 10]]},
+        "end": {"duration": 1, "distance": 60},
+    }
+    return scenario_of(table, "weak.toml").changed({"motor.no_load_current": 0, "driveline.overdrive": 0})
+
+
+def test_lighter_helps_where_torque_limits_and_not_where_balance_does() -> None:
+    """Rule (common practice, no source): a lighter rig climbs steeper.
+
+    Holds where torque is the limit: sin th goes as one over the mass, within 5 %. Fails where balance is:
+    with all masses scaled alike the front lifts at the same slope.
+    """
+    heavy, light = (find_limits(weak(rig)).cases["as given"] for rig in (lighter(1.0), lighter(0.7)))
+    slopes = [math.radians(limit.climbs_deg) for limit in (heavy, light)]
+    assert heavy.audit == light.audit == "sound"
+    assert max(slopes) < 0.8 * math.radians(light.standing["grip_deg"])
+    assert math.sin(slopes[1]) / math.sin(slopes[0]) == pytest.approx(1.0 / 0.7, rel=0.05)
+    assert lifts_at({}, lighter(0.7)) == pytest.approx(lifts_at({}, lighter(1.0)), abs=0.05)
