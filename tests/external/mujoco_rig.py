@@ -1,9 +1,11 @@
-"""A rig in MuJoCo: bodies, links and integration are MuJoCo's, the forces are laws written here again.
+"""A rig in MuJoCo: bodies, links and integration are MuJoCo's, the forces are those of `mujoco_laws`.
 
 Every lump of mass is welded to its body, so masses, centres and inertias are added up by MuJoCo. Links are
-tendons held at their length, shocks are tendons that a force of ours pushes apart, wheels are hinges on the
-housings, the rotor is a hinge of its own. MuJoCo's own contacts, damping and friction are not used.
-Bristles, wind-up and the governor are activations, so that MuJoCo's Runge-Kutta steps carry them along.
+tendons held at their length, an arm is a point held on a point, wheels are hinges on the housings, the
+rotor is a hinge of its own. A shock on the housing is a tendon that a force of ours pushes apart; one on a
+link pushes on the link's two pins by the lever rule or, where such links are made bodies, is a tendon as
+well. MuJoCo's own contacts, damping and friction are not used. Bristles, wind-up and the governor are
+activations, so that MuJoCo's Runge-Kutta steps carry them along.
 
 Plane: x forward, z up; turns of chassis and housings are nose-up, turns of wheels and rotor roll forward.
 """
@@ -13,156 +15,94 @@ import math
 import mujoco
 import numba
 import numpy as np
+from mujoco_laws import SIDES, flat_load, ground_on_wheel, motor, shock
 from scipy.optimize import brentq
 
 GRAVITY = 9.80665  # m/s^2
-SIDES = ("rear", "front")
 SPECK = 1e-13  # kg m^2, pitch inertia of a lump that has none of its own
 LINK_TIME = 4.0  # steps in which MuJoCo brings a link back to its length
-# forces that can be turned round or weakened, to see whether a comparison would notice
-FORCES = ("spring", "damper", "seal", "stops", "squash", "thrust", "rolling", "twist", "brake")
-
-f8 = np.float64
-
-
-def _record(*names, **parts):
-    return [(name, f8) for name in names] + [(name, *kind) for name, kind in parts.items()]
-
-
-STOP = np.dtype(_record("length", "rate", "damping"))
-AXLE = np.dtype(
-    _record("radius", "stiffness", "damping", "slip_stiffness", "relaxation", "peak", "sliding", "fall_speed")
-    + _record("settling", "rolling", "extended", "stroke", "rate", "loose_at", "compression", "rebound")
-    + _record("breakaway", "dragging", "presliding", "seal_speed", "ratio", "twist_rate", "twist_damping")
-    + _record(bump=(STOP,), droop=(STOP,))
-)
-LAWS = np.dtype(
-    _record("cos", "sin", "grip", "efficiency", "constant", "voltage", "resistance", "limit", "idle")
-    + _record("brake", "release", "holds_speed", "proportional", "integral", "rows")
-    + _record(times=(f8, (8,)), wanted=(f8, (8,)), axle=(AXLE, (2,)), factor=(_record(*FORCES),))
-)
 # Places in MuJoCo's coordinates, in the order in which the bodies are added; among the activations (hidden
 # states) there stand, rear before front: 0, 1 wind-up; 2, 3 seals; 4, 5 treads; 6 brake; 7 governor.
 CHASSIS, AXLES, WHEELS, ROTOR, HIDDEN = (0, 1, 2), ((3, 4, 5), (7, 8, 9)), (6, 10), 11, 8
+CARRIERS = 12  # links that are bodies come last
+NOWHERE = -1
 
 
-# --- the laws, from their equations ---
-
-
-@numba.njit
-def flat_load(radius, stiffness, height):
-    """Elastic load of a tyre whose centre stands `height` above a plane, and its equivalent squash."""
-    if height >= radius:
-        return 0.0, 0.0
-    half = math.sqrt(radius**2 - height**2)
-    area = radius**2 * math.acos(height / radius) - height * half
-    squash = (3.0 * area / (4.0 * math.sqrt(2.0 * radius))) ** (2.0 / 3.0)
-    pressure = stiffness * squash / (2.0 * math.sqrt(2.0 * radius * squash - squash**2))
-    return (pressure + 30.0 * stiffness * (squash / radius) ** 9) * 2.0 * half, squash
+# --- the forces of one instant ---
 
 
 @numba.njit
-def falling(speed, low, high, over):
-    return low + (high - low) * math.exp(-((speed / over) ** 2))
+def motion_at(site, origin, v, at):
+    """Lever of a place on the body whose coordinates start `at`, and the velocity there: x, z each."""
+    r_x, r_z = site[0] - origin[0], site[2] - origin[2]
+    return r_x, r_z, v[at] - v[at + 2] * r_z, v[at + 1] + v[at + 2] * r_x
 
 
 @numba.njit
-def seal(axle, speed, bristle):
-    """LuGre friction of the shocks: force that resists compression, rate of the bristle."""
-    sigma = axle.breakaway / axle.presliding
-    level = falling(speed, axle.dragging, axle.breakaway, axle.seal_speed)
-    rate = speed - sigma * abs(speed) / level * bristle
-    settling = min(0.002, axle.presliding / axle.seal_speed)
-    return sigma * (bristle + settling * math.exp(-((speed / axle.seal_speed) ** 2)) * rate), rate
+def push_at(torque, at, r_x, r_z, f_x, f_z):
+    torque[at] += f_x
+    torque[at + 1] += f_z
+    torque[at + 2] += r_x * f_z - r_z * f_x
 
 
 @numba.njit
-def rubber(stop, depth, speed):
-    if depth <= 0.0:
-        return 0.0
-    return stop.rate * depth * (1.0 + (depth / stop.length) ** 2) * max(1.0 + stop.damping * speed, 0.0)
+def carried_shock(law, axle, at, sites, mounts, origins, v, bristle, torque):
+    """A shock that stands on a link at the share `fraction` of the way from its chassis pin to its axle pin.
+
+    The link turns about its pins, so the moments about either pin of what it is given must vanish: of a force
+    across it the axle pin bears `fraction` and the chassis pin the rest. A force along it the pins share as
+    they like, the link passes on any difference: shared alike, the link's own force is the mean of its two
+    parts weighted by their lengths.
+    """
+    top, pin, hub = mounts
+    t_x, t_z, tv_x, tv_z = motion_at(sites[top], origins[0], v, 0)
+    p_x, p_z, pv_x, pv_z = motion_at(sites[pin], origins[0], v, 0)
+    h_x, h_z, hv_x, hv_z = motion_at(sites[hub], origins[1], v, at)
+    f = axle.fraction
+    d_x = sites[top, 0] - (1.0 - f) * sites[pin, 0] - f * sites[hub, 0]
+    d_z = sites[top, 2] - (1.0 - f) * sites[pin, 2] - f * sites[hub, 2]
+    length = math.hypot(d_x, d_z)
+    u_x, u_z = d_x / length, d_z / length
+    rate = u_x * (tv_x - (1.0 - f) * pv_x - f * hv_x) + u_z * (tv_z - (1.0 - f) * pv_z - f * hv_z)
+    force, bristle_rate = shock(law, axle, length, rate, bristle)
+    share = law.factor.lever * f * force
+    push_at(torque, 0, t_x, t_z, force * u_x, force * u_z)
+    push_at(torque, 0, p_x, p_z, (share - force) * u_x, (share - force) * u_z)
+    push_at(torque, at, h_x, h_z, -share * u_x, -share * u_z)
+    return length, bristle_rate
 
 
 @numba.njit
-def shock(law, axle, length, rate_of_length, bristle):
-    """Force that pushes the mounts apart, rate of the seal's bristle."""
-    travel, speed = axle.extended - length, -rate_of_length
-    friction, bristle_rate = seal(axle, speed, bristle)
-    coil = axle.rate * max(travel - axle.loose_at, 0.0)
-    oil = (axle.compression if speed > 0.0 else axle.rebound) * speed
-    stops = rubber(axle.bump, travel - axle.stroke + axle.bump.length, speed)
-    stops -= rubber(axle.droop, axle.droop.length - travel, -speed)
-    factor = law.factor
-    return (
-        factor.spring * coil + factor.damper * oil + factor.seal * friction + factor.stops * stops,
-        bristle_rate,
-    )
-
-
-@numba.njit
-def tread(law, axle, slip, roll, bristle):
-    """LuGre tyre averaged over its contact: thrust per load, rate of the bristle."""
-    sigma = axle.slip_stiffness / axle.relaxation
-    grip = law.grip * falling(slip, axle.sliding, axle.peak, axle.fall_speed)
-    level = grip / (1.0 - min(grip * abs(roll) / (abs(slip) + 1e-9) / axle.slip_stiffness, 0.5))
-    rate = slip - sigma * abs(slip) / level * bristle - abs(roll) / axle.relaxation * bristle
-    fade = math.exp(-(((abs(slip) + abs(roll)) / axle.fall_speed) ** 2))
-    return sigma * (bristle + axle.settling * fade * rate), rate
-
-
-@numba.njit
-def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
-    """Fill `push` with force and torque (x, y, z each) at the wheel centre; load, rate of the bristle."""
-    rise = law.cos * v_z - law.sin * v_x
-    elastic, squash = flat_load(axle.radius, axle.stiffness, law.cos * z - law.sin * x)
-    load = max(elastic - law.factor.squash * axle.damping * min(squash / 0.001, 1.0) * rise, 0.0)
-    arm = axle.radius - squash / 3.0
-    roll = arm * spin
-    share, rate = tread(law, axle, roll - law.cos * v_x - law.sin * v_z, roll, bristle)
-    thrust = law.factor.thrust * share * load
-    push[0] = thrust * law.cos - load * law.sin
-    push[2] = thrust * law.sin + load * law.cos
-    drag = law.factor.rolling * axle.rolling * load * axle.radius * math.tanh(roll / 0.001)
-    push[4] = -arm * thrust - drag
-    return load, rate
-
-
-@numba.njit
-def motor(law, time, speed, bristle, held):
-    """Torque of the motor less its drag; rates of the brake's bristle and of the governor."""
-    braking = min(max(1.0 - (time - law.release) / 0.010, 0.0), 1.0)
-    asked, governor = 0.0, 0.0
-    if time >= law.release:
-        rows = int(law.rows)
-        asked = np.interp(time - law.release, law.times[:rows], law.wanted[:rows])
-        if law.holds_speed == 1.0:
-            error = asked - speed
-            asked = (law.proportional * error + law.integral * held) * (1.0 - braking)
-            governor = error * (1.0 - braking)
-    emf = law.constant * speed
-    most = min((law.voltage - emf) / law.resistance, law.limit)
-    least = max((-law.voltage - emf) / law.resistance, -law.limit)
-    current = min(max(asked / law.constant, least), most)
-    if (asked / law.constant - current) * governor > 0.0:
-        governor = 0.0  # at a limit the governor waits
-    rate = speed - abs(speed) * bristle / 0.2
-    friction = (law.idle + braking * law.brake) / 0.2
-    drag = friction * (bristle + 0.002 * math.exp(-((speed / 20.0) ** 2)) * rate)
-    return law.constant * current - law.factor.brake * drag, rate, governor
-
-
-@numba.njit
-def all_forces(time, q, v, lengths, length_rates, hidden, laws, bench, push, torque, pull, rates, loads):
+def all_forces(time, moving, strings, hidden, laws, places, push, torque, pull, rates, seen):
     """Every force of one instant, from MuJoCo's coordinates into MuJoCo's forces and rates.
 
     The torque of a wheel's hinge is that of the gears, so MuJoCo itself lets it react on the housing.
+
+    Parameters
+    ----------
+    moving : coordinates, their rates, places of all sites, of the chassis and each housing
+    strings : lengths and length rates of all tendons
+    places : wheel centres on the bench, tendon of each shock or NOWHERE, sites of each shock on a link
+    seen : tyre loads and shock lengths, filled
     """
     law = laws[0]
+    q, v, sites, origins = moving
+    lengths, length_rates = strings
+    bench, tendons, mounts = places
+    loads, shock_lengths = seen
+    torque[:] = 0.0
     speed = v[11]
     net, rates[6], rates[7] = motor(law, time, speed, hidden[6], hidden[7])
     for i in range(2):
         axle, at, wheel = law.axle[i], 3 + 4 * i, 6 + 4 * i
-        pull[i], rates[2 + i] = shock(law, axle, lengths[i], length_rates[i], hidden[2 + i])
+        pull[i], k, seal = 0.0, tendons[i], hidden[2 + i]
+        if k == NOWHERE:
+            shock_lengths[i], rates[2 + i] = carried_shock(
+                law, axle, at, sites, mounts[i], origins[i], v, seal, torque
+            )
+        else:
+            shock_lengths[i] = lengths[k]
+            pull[i], rates[2 + i] = shock(law, axle, lengths[k], length_rates[k], seal)
         x, z = bench[i, 0] + q[at], bench[i, 1] + q[at + 1]
         spin = v[wheel] - v[at + 2]
         loads[i], rates[4 + i] = ground_on_wheel(
@@ -174,71 +114,6 @@ def all_forces(time, q, v, lengths, length_rates, hidden, laws, bench, push, tor
         torque[wheel] = geared * law.efficiency ** math.tanh(geared * v[wheel] / 2e-4)
         net -= shaft
     torque[11] = net
-
-
-# --- numbers of the laws ---
-
-
-def _stop(given):
-    return (given.length, 2.0 * given.rate, given.damping)
-
-
-def _fill_axle(row, axle, found):
-    """Numbers of both tyres and shocks of an axle; `found` holds what the program has to solve for."""
-    tyre, coils, damper, friction = axle.tyre, axle.shock.springs, axle.shock.damper, axle.shock.friction
-    if len(coils) != 1 or damper.table or axle.arm is not None or axle.shock.axle is None:
-        raise ValueError("this rig knows two links, one spring, damper rates and mounts on the housing")
-    row["radius"], row["stiffness"], row["damping"] = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
-    row["slip_stiffness"], row["relaxation"] = tyre.slip_stiffness, tyre.relaxation_length
-    row["peak"], row["sliding"], row["fall_speed"] = found.tyre.peak, found.tyre.sliding, tyre.stribeck_speed
-    presliding = tyre.sliding_grip * tyre.relaxation_length / tyre.slip_stiffness
-    row["settling"] = min(0.002, presliding / tyre.stribeck_speed)
-    row["rolling"] = tyre.rolling_resistance
-    row["extended"], row["stroke"] = axle.shock.extended_length, axle.shock.stroke
-    row["rate"], row["loose_at"] = 2.0 * coils[0].rate, found.shock.spring[0].loose_at
-    row["compression"], row["rebound"] = 2.0 * damper.compression, 2.0 * damper.rebound
-    row["breakaway"], row["dragging"] = 2.0 * friction.breakaway, 2.0 * friction.sliding
-    row["presliding"], row["seal_speed"] = friction.presliding, friction.stribeck_speed
-    row["bump"], row["droop"] = _stop(axle.shock.bump_stop), _stop(axle.shock.droop_stop)
-
-
-def laws_of(scenario, found, mass):
-    """Numbers of every law of a scenario on a plane; all from the file but the tyres' inner levels and the
-    springs' loose positions, which the program solves for.
-    """
-    laws = np.zeros(1, LAWS)
-    law, rig, driver, line = laws[0], scenario.rig, scenario.driver, scenario.rig.driveline
-    law["cos"], law["sin"] = math.cos(scenario.ground.slope), math.sin(scenario.ground.slope)
-    for name, value in (
-        ("grip", scenario.ground.grip),
-        ("efficiency", line.efficiency),
-        ("constant", 1.0 / rig.motor.kv),
-        ("voltage", rig.motor.voltage),
-        ("resistance", rig.motor.resistance),
-        ("limit", rig.motor.current_limit),
-        ("idle", rig.motor.no_load_current / rig.motor.kv),
-        ("brake", rig.motor.brake_torque),
-        ("release", driver.release),
-    ):
-        law[name] = value
-    turn = line.ratio / rig.rear.tyre.radius  # rotor per way of the rear tread
-    inertia = rig.motor.rotor_inertia + mass / turn**2
-    law["proportional"] = 2.0 * inertia / driver.governor_time
-    law["integral"] = inertia / driver.governor_time**2
-    law["holds_speed"] = float(driver.control == "speed")
-    rows = np.array(getattr(driver, driver.control))
-    law["rows"] = len(rows)
-    law["times"][: len(rows)] = rows[:, 0]
-    law["wanted"][: len(rows)] = rows[:, 1] * (turn if driver.control == "speed" else 1.0)
-    law["factor"] = (1.0,) * len(FORCES)
-    for i, side in enumerate(SIDES):
-        row = law["axle"][i]
-        _fill_axle(row, getattr(rig, side), found.axle[i])
-        row["ratio"] = line.ratio if i == 0 else line.ratio / (1.0 + line.overdrive)
-        stiffness = (line.rear_stiffness, line.front_stiffness)[i]
-        row["twist_rate"] = stiffness / row["ratio"] ** 2
-        row["twist_damping"] = line.damping / row["ratio"] ** 2
-    return laws
 
 
 # --- MuJoCo's side ---
@@ -254,8 +129,8 @@ def _own(body, mass, at, inertia):
     body.ipos = [at[0], 0.0, at[1]]
 
 
-def _weld(body, mass, at, inertia=0.0):
-    _own(body.add_body(pos=[at[0], 0.0, at[1]]), mass, (0.0, 0.0), inertia + SPECK)
+def _weld(body, mass, at, inertia=0.0, name=""):
+    _own(body.add_body(name=name, pos=[at[0], 0.0, at[1]]), mass, (0.0, 0.0), inertia + SPECK)
 
 
 def _planar(parent, name, at):
@@ -273,12 +148,18 @@ def _wheel(parent, name, mass, inertia):
     _own(body, mass, (0.0, 0.0), inertia)
 
 
-def _string(spec, name, ends):
-    """A tendon between places (body, x, z) in the axes of their bodies."""
-    tendon = spec.add_tendon(name=name)
-    for k, (body, x, z) in enumerate(ends):
+def _ends(name, *places):
+    """Sites at places (body, x, z) in the axes of their bodies; their names."""
+    for k, (body, x, z) in enumerate(places):
         body.add_site(name=f"{name}_{k}", pos=[x, 0.0, z])
-        tendon.wrap_site(f"{name}_{k}")
+    return [f"{name}_{k}" for k in range(len(places))]
+
+
+def _string(spec, name, ends):
+    """A tendon between sites."""
+    tendon = spec.add_tendon(name=name)
+    for end in ends:
+        tendon.wrap_site(end)
 
 
 def bench_centres(rig):
@@ -309,8 +190,12 @@ def whole_of(model):
     return masses.sum(), masses @ data.subtree_com[bodies, 0] / masses.sum()
 
 
-def build(rig, centres, step):
-    """MuJoCo model of a rig as it stands on the bench, wheel centres at `centres`."""
+def build(rig, centres, step, carriers=False):
+    """MuJoCo model of a rig as it stands on the bench, wheel centres at `centres`.
+
+    With `carriers` a link that carries a shock is a body, half its mass at either pin, and its shock a tendon
+    like any other: then MuJoCo alone says what the link does with the shock's force.
+    """
     spec = mujoco.MjSpec()
     spec.compiler.fusestatic = True
     spec.option.gravity, spec.option.timestep = [0.0, 0.0, -GRAVITY], step
@@ -321,26 +206,58 @@ def build(rig, centres, step):
     chassis = _planar(spec.worldbody, "chassis", (0.0, 0.0))
     _chassis_lumps(rig, chassis)
     for side, centre in zip(SIDES, centres, strict=True):
-        _add_axle(spec, rig, side, chassis, centre, step)
+        _add_axle(spec, rig, side, chassis, centre)
     rotor = spec.worldbody.add_body(name="rotor", pos=[0.0, 1.0, 0.0])
-    rotor.add_joint(type=mujoco.mjtJoint.mjJNT_HINGE, axis=(0, 1, 0))
+    rotor.add_joint(name="rotor", type=mujoco.mjtJoint.mjJNT_HINGE, axis=(0, 1, 0))
     _own(rotor, 0.01, (0.0, 0.0), rig.motor.rotor_inertia)
+    for side in SIDES:
+        if carriers and getattr(rig, side).shock.axle is None:
+            _make_carrier(spec, getattr(rig, side), side)
+    for held in spec.equalities:
+        held.solref, held.solimp = [LINK_TIME * step, 1.0], [0.9999, 0.9999, 0.001, 0.5, 2.0]
     for side in SIDES:  # their pushes come first among the controls
-        spec.add_actuator(name=f"{side}_push", target=f"{side}_shock", trntype=mujoco.mjtTrn.mjTRN_TENDON)
+        if carriers or getattr(rig, side).shock.axle is not None:
+            spec.add_actuator(name=f"{side}_push", target=f"{side}_shock", trntype=mujoco.mjtTrn.mjTRN_TENDON)
+        else:
+            _idle(spec, f"{side}_push")
     for k in range(HIDDEN):
-        state = spec.add_actuator(name=f"hidden_{k}", target="rear_shock", trntype=mujoco.mjtTrn.mjTRN_TENDON)
+        state = _idle(spec, f"hidden_{k}")
         state.dyntype, state.actdim = mujoco.mjtDyn.mjDYN_INTEGRATOR, 1
-        state.gainprm[0] = 0.0
     return spec.compile()
+
+
+def _idle(spec, name):
+    """A control that moves nothing."""
+    control = spec.add_actuator(name=name, target="rotor", trntype=mujoco.mjtTrn.mjTRN_JOINT)
+    control.gainprm[0] = 0.0
+    return control
+
+
+def _links(axle):
+    """Name, chassis pin, axle pin of what locates an axle; an arm is fixed to the housing at no pin."""
+    if axle.arm is not None:
+        return [("arm", axle.arm, axle.arm.chassis)]
+    return [
+        ("lower", axle.lower_link, axle.lower_link.axle),
+        ("upper", axle.upper_link, axle.upper_link.axle),
+    ]
+
+
+def _lower_mount(shock, axle):
+    if shock.axle is not None:
+        return shock.axle
+    link = getattr(axle, f"{shock.link}_link")
+    return np.add(link.chassis, shock.fraction * np.subtract(link.axle, link.chassis))
 
 
 def _chassis_lumps(rig, body):
     """What the chassis carries: itself, half of every link, shock and shaft, loose parts."""
     own = rig.chassis
     _own(body, own.mass, own.cg, own.pitch_inertia)
-    for axle in (rig.rear, rig.front):
-        for link in (axle.lower_link, axle.upper_link):
-            _weld(body, link.mass / 2.0, link.chassis)
+    for side in SIDES:
+        axle = getattr(rig, side)
+        for kind, link, _ in _links(axle):
+            _weld(body, link.mass / 2.0, link.chassis, name=f"{side}_{kind}_mass_0")
         _weld(body, axle.shock.mass, axle.shock.chassis)  # half of two
         _weld(body, rig.driveline.shaft_mass / 2.0, own.cg)
     _loose_parts(rig, body, "chassis", (0.0, 0.0))
@@ -353,22 +270,101 @@ def _loose_parts(rig, body, on, origin):
             _weld(body, part.mass, np.subtract(part.at, origin), part.mass * (length**2 + height**2) / 12.0)
 
 
-def _add_axle(spec, rig, side, chassis, centre, step):
+def _add_axle(spec, rig, side, chassis, centre):
     """Housing with its share of links, shocks and shaft; wheels; links and shock to the chassis."""
     axle = getattr(rig, side)
     body = _planar(spec.worldbody, side, centre)
     housing = axle.housing
     _own(body, housing.mass, np.subtract(housing.cg or centre, centre), housing.pitch_inertia)
     _wheel(body, f"{side}_wheels", 2.0 * axle.tyre.wheel_mass, 2.0 * axle.tyre.spin_inertia)
-    _weld(body, axle.shock.mass, np.subtract(axle.shock.axle, centre))
+    _weld(body, axle.shock.mass, np.subtract(_lower_mount(axle.shock, axle), centre))
     _weld(body, rig.driveline.shaft_mass / 2.0, (0.0, 0.0))
     _loose_parts(rig, body, side, centre)
-    for kind, link in (("lower", axle.lower_link), ("upper", axle.upper_link)):
-        _weld(body, link.mass / 2.0, np.subtract(link.axle, centre))
-        name = f"{side}_{kind}"
-        _string(spec, name, ((chassis, *link.chassis), (body, *np.subtract(link.axle, centre))))
-        held = spec.add_equality(name=name, type=mujoco.mjtEq.mjEQ_TENDON, name1=name)
-        held.data[:5] = 0.0
-        held.solref, held.solimp = [LINK_TIME * step, 1.0], [0.9999, 0.9999, 0.001, 0.5, 2.0]
-    mounts = ((chassis, *axle.shock.chassis), (body, *np.subtract(axle.shock.axle, centre)))
-    _string(spec, f"{side}_shock", mounts)
+    for kind, link, pin in _links(axle):
+        name, on_housing = f"{side}_{kind}", np.subtract(pin, centre)
+        place = (0.0, 0.0) if kind == "arm" else on_housing
+        _weld(body, link.mass / 2.0, place, name=f"{name}_mass_1")
+        ends = _ends(name, (chassis, *link.chassis), (body, *on_housing))
+        if kind == "arm":
+            _connect(spec, name, *ends)
+        else:
+            _string(spec, name, ends)
+            held = spec.add_equality(name=name, type=mujoco.mjtEq.mjEQ_TENDON, name1=name)
+            held.data[:5] = 0.0
+    name, top = f"{side}_shock", (chassis, *axle.shock.chassis)
+    if axle.shock.axle is None:
+        _ends(name, top)
+    else:
+        _string(spec, name, _ends(name, top, (body, *np.subtract(axle.shock.axle, centre))))
+
+
+def _connect(spec, name, first, second):
+    held = spec.add_equality(name=name, type=mujoco.mjtEq.mjEQ_CONNECT, name1=first, name2=second)
+    held.objtype = mujoco.mjtObj.mjOBJ_SITE
+
+
+def _make_carrier(spec, axle, side):
+    """Turn the link that carries a shock into a body; its masses and its tendon are taken away."""
+    name = f"{side}_{axle.shock.link}"
+    link = getattr(axle, f"{axle.shock.link}_link")
+    for end in range(2):
+        spec.body(f"{name}_mass_{end}").mass = 0.0
+    spec.delete(spec.equality(name))
+    way = np.subtract(link.axle, link.chassis)
+    body = _planar(spec.worldbody, f"{side}_carrier", link.chassis)
+    _own(body, link.mass / 2.0, (0.0, 0.0), SPECK)
+    _weld(body, link.mass / 2.0, way)
+    pins = _ends(f"{side}_carrier", (body, 0.0, 0.0), (body, *way))
+    for end, pin in enumerate(pins):
+        _connect(spec, f"{side}_carrier_{end}", f"{name}_{end}", pin)
+    body.add_site(
+        name=f"{side}_shock_1", pos=[axle.shock.fraction * way[0], 0.0, axle.shock.fraction * way[1]]
+    )
+    _string(spec, f"{side}_shock", [f"{side}_shock_0", f"{side}_shock_1"])
+
+
+def turn_carriers(model, data, rig):
+    """Lay the links that are bodies between their pins; they rest."""
+    mujoco.mj_kinematics(model, data)
+    at = CARRIERS
+    for side in SIDES:
+        axle = getattr(rig, side)
+        if axle.shock.axle is None:
+            link = getattr(axle, f"{axle.shock.link}_link")
+            first, last = (data.site(f"{side}_{axle.shock.link}_{k}").xpos[[0, 2]] for k in range(2))
+            way, now = np.subtract(link.axle, link.chassis), last - first
+            turn = math.atan2(way[0] * now[1] - way[1] * now[0], way @ now)
+            data.qpos[at : at + 3] = [*(first - link.chassis), turn]
+            at += 3
+
+
+def places_of(model, rig, centres):
+    """Where `all_forces` finds what it needs: wheel centres, tendons of shocks, sites of shocks on links."""
+    tendons, mounts = np.full(2, NOWHERE), np.zeros((2, 3), int)
+    for i, side in enumerate(SIDES):
+        shock = getattr(rig, side).shock
+        tendon = mujoco.mj_name2id(model, mujoco.mjtObj.mjOBJ_TENDON, f"{side}_shock")
+        if tendon != NOWHERE:
+            tendons[i] = tendon
+        else:
+            names = (f"{side}_shock_0", *(f"{side}_{shock.link}_{k}" for k in range(2)))
+            mounts[i] = [model.site(name).id for name in names]
+    return centres, tendons, mounts
+
+
+def held_forces(model, data):
+    """Forces of both links of each axle, compression positive; of an arm on the chassis, x and z; N.
+
+    Returns
+    -------
+    by the program's names; links that are bodies are left out
+    """
+    forces = {}
+    for k in range(model.neq):
+        rows = data.efc_force[data.efc_id == k]
+        side, kind, *end = model.equality(k).name.split("_")
+        if kind == "arm":
+            forces |= {f"{side}_lower_link_N": rows[0], f"{side}_upper_link_N": rows[2]}
+        elif not end:
+            forces[f"{side}_{kind}_link_N"] = rows[0]
+    return forces

@@ -1,0 +1,255 @@
+"""The laws of shocks, tyres and driveline a second time, from their equations, and the numbers in them.
+
+Nothing of the program's own laws is called. Forces of both shocks or both tyres of an axle together, SI.
+"""
+
+import math
+
+import numba
+import numpy as np
+
+SIDES = ("rear", "front")
+SPRINGS, ROWS = 4, 17  # of a shock; of a damper table with a row at rest
+# forces that can be turned round or weakened, to see whether a comparison would notice; "pull" are the
+# springs that pull, "lever" is the share that a shock on a link hands on to the link's axle pin
+FORCES = ("spring", "damper", "seal", "stops", "squash", "thrust", "rolling", "twist", "brake")
+FORCES += ("pull", "lever")
+
+f8 = np.float64
+
+
+def _record(*names, **parts):
+    return [(name, f8) for name in names] + [(name, *kind) for name, kind in parts.items()]
+
+
+STOP = np.dtype(_record("length", "rate", "damping"))
+SPRING = np.dtype(_record("push", "rate", "loose_at"))
+AXLE = np.dtype(
+    _record("radius", "stiffness", "damping", "slip_stiffness", "relaxation", "peak", "sliding", "fall_speed")
+    + _record("settling", "rolling", "extended", "stroke", "fraction", "rows", "breakaway", "dragging")
+    + _record("presliding", "seal_speed", "ratio", "twist_rate", "twist_damping")
+    + _record(bump=(STOP,), droop=(STOP,), spring=(SPRING, (SPRINGS,)))
+    + _record(speeds=(f8, (ROWS,)), oil=(f8, (ROWS,)))
+)
+LAWS = np.dtype(
+    _record("cos", "sin", "grip", "efficiency", "constant", "voltage", "resistance", "limit", "idle")
+    + _record("brake", "release", "holds_speed", "proportional", "integral", "rows")
+    + _record(times=(f8, (8,)), wanted=(f8, (8,)), axle=(AXLE, (2,)), factor=(_record(*FORCES),))
+)
+
+
+# --- the laws ---
+
+
+@numba.njit
+def flat_load(radius, stiffness, height):
+    """Elastic load of a tyre whose centre stands `height` above a plane, and its equivalent squash."""
+    if height >= radius:
+        return 0.0, 0.0
+    half = math.sqrt(radius**2 - height**2)
+    area = radius**2 * math.acos(height / radius) - height * half
+    squash = (3.0 * area / (4.0 * math.sqrt(2.0 * radius))) ** (2.0 / 3.0)
+    pressure = stiffness * squash / (2.0 * math.sqrt(2.0 * radius * squash - squash**2))
+    return (pressure + 30.0 * stiffness * (squash / radius) ** 9) * 2.0 * half, squash
+
+
+@numba.njit
+def falling(speed, low, high, over):
+    return low + (high - low) * math.exp(-((speed / over) ** 2))
+
+
+@numba.njit
+def seal(axle, speed, bristle):
+    """LuGre friction of the shocks: force that resists compression, rate of the bristle."""
+    sigma = axle.breakaway / axle.presliding
+    level = falling(speed, axle.dragging, axle.breakaway, axle.seal_speed)
+    rate = speed - sigma * abs(speed) / level * bristle
+    settling = min(0.002, axle.presliding / axle.seal_speed)
+    return sigma * (bristle + settling * math.exp(-((speed / axle.seal_speed) ** 2)) * rate), rate
+
+
+@numba.njit
+def rubber(stop, depth, speed):
+    if depth <= 0.0:
+        return 0.0
+    return stop.rate * depth * (1.0 + (depth / stop.length) ** 2) * max(1.0 + stop.damping * speed, 0.0)
+
+
+@numba.njit
+def coils(law, axle, travel):
+    """Springs that push act beyond their loose position, springs that pull short of it."""
+    force = 0.0
+    for spring in axle.spring:
+        if spring.push == 1.0:
+            force += law.factor.spring * spring.rate * max(travel - spring.loose_at, 0.0)
+        else:
+            force -= law.factor.pull * spring.rate * max(spring.loose_at - travel, 0.0)
+    return force
+
+
+@numba.njit
+def oil(axle, speed):
+    """Straight lines through the rows of the table, the outermost two carried on."""
+    k = 1
+    while k < int(axle.rows) - 1 and axle.speeds[k] < speed:
+        k += 1
+    slope = (axle.oil[k] - axle.oil[k - 1]) / (axle.speeds[k] - axle.speeds[k - 1])
+    return axle.oil[k] + slope * (speed - axle.speeds[k])
+
+
+@numba.njit
+def shock(law, axle, length, rate_of_length, bristle):
+    """Force that pushes the mounts apart, rate of the seal's bristle."""
+    travel, speed = axle.extended - length, -rate_of_length
+    friction, bristle_rate = seal(axle, speed, bristle)
+    stops = rubber(axle.bump, travel - axle.stroke + axle.bump.length, speed)
+    stops -= rubber(axle.droop, axle.droop.length - travel, -speed)
+    factor = law.factor
+    force = coils(law, axle, travel) + factor.damper * oil(axle, speed)
+    return force + factor.seal * friction + factor.stops * stops, bristle_rate
+
+
+@numba.njit
+def tread(law, axle, slip, roll, bristle):
+    """LuGre tyre averaged over its contact: thrust per load, rate of the bristle."""
+    sigma = axle.slip_stiffness / axle.relaxation
+    grip = law.grip * falling(slip, axle.sliding, axle.peak, axle.fall_speed)
+    level = grip / (1.0 - min(grip * abs(roll) / (abs(slip) + 1e-9) / axle.slip_stiffness, 0.5))
+    rate = slip - sigma * abs(slip) / level * bristle - abs(roll) / axle.relaxation * bristle
+    fade = math.exp(-(((abs(slip) + abs(roll)) / axle.fall_speed) ** 2))
+    return sigma * (bristle + axle.settling * fade * rate), rate
+
+
+@numba.njit
+def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
+    """Fill `push` with force and torque (x, y, z each) at the wheel centre; load, rate of the bristle."""
+    rise = law.cos * v_z - law.sin * v_x
+    elastic, squash = flat_load(axle.radius, axle.stiffness, law.cos * z - law.sin * x)
+    load = max(elastic - law.factor.squash * axle.damping * min(squash / 0.001, 1.0) * rise, 0.0)
+    arm = axle.radius - squash / 3.0
+    roll = arm * spin
+    share, rate = tread(law, axle, roll - law.cos * v_x - law.sin * v_z, roll, bristle)
+    thrust = law.factor.thrust * share * load
+    push[0] = thrust * law.cos - load * law.sin
+    push[2] = thrust * law.sin + load * law.cos
+    drag = law.factor.rolling * axle.rolling * load * axle.radius * math.tanh(roll / 0.001)
+    push[4] = -arm * thrust - drag
+    return load, rate
+
+
+@numba.njit
+def motor(law, time, speed, bristle, held):
+    """Torque of the motor less its drag; rates of the brake's bristle and of the governor."""
+    braking = min(max(1.0 - (time - law.release) / 0.010, 0.0), 1.0)
+    asked, governor = 0.0, 0.0
+    if time >= law.release:
+        rows = int(law.rows)
+        asked = np.interp(time - law.release, law.times[:rows], law.wanted[:rows])
+        if law.holds_speed == 1.0:
+            error = asked - speed
+            asked = (law.proportional * error + law.integral * held) * (1.0 - braking)
+            governor = error * (1.0 - braking)
+    emf = law.constant * speed
+    most = min((law.voltage - emf) / law.resistance, law.limit)
+    least = max((-law.voltage - emf) / law.resistance, -law.limit)
+    current = min(max(asked / law.constant, least), most)
+    if (asked / law.constant - current) * governor > 0.0:
+        governor = 0.0  # at a limit the governor waits
+    rate = speed - abs(speed) * bristle / 0.2
+    friction = (law.idle + braking * law.brake) / 0.2
+    drag = friction * (bristle + 0.002 * math.exp(-((speed / 20.0) ** 2)) * rate)
+    return law.constant * current - law.factor.brake * drag, rate, governor
+
+
+# --- numbers of the laws ---
+
+
+def _stop(given):
+    return (given.length, 2.0 * given.rate, given.damping)
+
+
+def _rows(damper):
+    """Rows (speed, force) of one damper; two rates are a table of two straight lines."""
+    if not damper.table:
+        return [(-1.0, -damper.rebound), (0.0, 0.0), (1.0, damper.compression)]
+    return sorted(set(damper.table) | {(0.0, 0.0)})
+
+
+def _loose_at(spring, found):
+    """Travel at which a spring goes loose; the program has to solve for one that holds the ride height."""
+    if spring.hold_ride_height:
+        return found.loose_at
+    if spring.preload is not None:
+        return (-spring.preload if spring.push else spring.preload) / spring.rate
+    return spring.loose_at or 0.0
+
+
+def _fill_shock(row, shock, found):
+    row["extended"], row["stroke"], row["fraction"] = (
+        shock.extended_length,
+        shock.stroke,
+        shock.fraction or 0.0,
+    )
+    for slot, spring, solved in zip(row["spring"], shock.springs, found.spring, strict=False):
+        slot["push"], slot["rate"], slot["loose_at"] = (
+            spring.push,
+            2.0 * spring.rate,
+            _loose_at(spring, solved),
+        )
+    rows = np.array(_rows(shock.damper))
+    row["rows"] = len(rows)
+    row["speeds"][: len(rows)], row["oil"][: len(rows)] = rows[:, 0], 2.0 * rows[:, 1]
+    friction = shock.friction
+    row["breakaway"], row["dragging"] = 2.0 * friction.breakaway, 2.0 * friction.sliding
+    row["presliding"], row["seal_speed"] = friction.presliding, friction.stribeck_speed
+    row["bump"], row["droop"] = _stop(shock.bump_stop), _stop(shock.droop_stop)
+
+
+def _fill_tyre(row, tyre, found):
+    row["radius"], row["stiffness"], row["damping"] = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
+    row["slip_stiffness"], row["relaxation"] = tyre.slip_stiffness, tyre.relaxation_length
+    row["peak"], row["sliding"], row["fall_speed"] = found.peak, found.sliding, tyre.stribeck_speed
+    presliding = tyre.sliding_grip * tyre.relaxation_length / tyre.slip_stiffness
+    row["settling"] = min(0.002, presliding / tyre.stribeck_speed)
+    row["rolling"] = tyre.rolling_resistance
+
+
+def laws_of(scenario, found, mass):
+    """Numbers of every law of a scenario on a plane; all from the file but the tyres' inner levels and the
+    loose positions of springs that hold the ride height, which the program solves for.
+    """
+    laws = np.zeros(1, LAWS)
+    law, rig, driver, line = laws[0], scenario.rig, scenario.driver, scenario.rig.driveline
+    law["cos"], law["sin"] = math.cos(scenario.ground.slope), math.sin(scenario.ground.slope)
+    for name, value in (
+        ("grip", scenario.ground.grip),
+        ("efficiency", line.efficiency),
+        ("constant", 1.0 / rig.motor.kv),
+        ("voltage", rig.motor.voltage),
+        ("resistance", rig.motor.resistance),
+        ("limit", rig.motor.current_limit),
+        ("idle", rig.motor.no_load_current / rig.motor.kv),
+        ("brake", rig.motor.brake_torque),
+        ("release", driver.release),
+    ):
+        law[name] = value
+    turn = line.ratio / rig.rear.tyre.radius  # rotor per way of the rear tread
+    inertia = rig.motor.rotor_inertia + mass / turn**2
+    law["proportional"] = 2.0 * inertia / driver.governor_time
+    law["integral"] = inertia / driver.governor_time**2
+    law["holds_speed"] = float(driver.control == "speed")
+    rows = np.array(getattr(driver, driver.control))
+    law["rows"] = len(rows)
+    law["times"][: len(rows)] = rows[:, 0]
+    law["wanted"][: len(rows)] = rows[:, 1] * (turn if driver.control == "speed" else 1.0)
+    law["factor"] = (1.0,) * len(FORCES)
+    for i, side in enumerate(SIDES):
+        row = law["axle"][i]
+        axle = getattr(rig, side)
+        _fill_tyre(row, axle.tyre, found.axle[i].tyre)
+        _fill_shock(row, axle.shock, found.axle[i].shock)
+        row["ratio"] = line.ratio if i == 0 else line.ratio / (1.0 + line.overdrive)
+        stiffness = (line.rear_stiffness, line.front_stiffness)[i]
+        row["twist_rate"] = stiffness / row["ratio"] ** 2
+        row["twist_damping"] = line.damping / row["ratio"] ** 2
+    return laws
