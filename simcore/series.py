@@ -62,7 +62,7 @@ AXLE_COLUMNS = {
     "bump_stop_N": "share of the stops at the compressed end",
     "droop_stop_N": "share of the stops at the extended end, pulling in: negative",
     "lower_link_N": "force of the lower links, compression positive (arm: force on the chassis along x; "
-    "where shocks stand on a link: a mean of its two parts)",
+    "where shocks stand on a link: the mean of its two parts, weighted by their lengths)",
     "upper_link_N": "force of the upper links, compression positive (arm: force on the chassis along z)",
     "load_N": "load of both tyres, across the ground",
     "thrust_N": "tangential force of both tyres, driving forward positive",
