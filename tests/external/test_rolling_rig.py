@@ -45,7 +45,8 @@ def gains(drive, slope, ratio=33.5, ends=("rear", "front")):
     late = trace.times > 0.4
     along = np.mean([trace.part(i, "tyre", "ground_speed") for i in range(2)], axis=0)
     times = trace.times[late]
-    return (np.polyfit(times, values[late], 1)[0] for values in (along, trace.states["motor"]))
+    speeding = (np.polyfit(times, values[late], 1)[0] for values in (along, trace.states["motor"]))
+    return *speeding, 2.0 * np.polyfit(times, trace.states["distance"][late], 2)[0]
 
 
 @pytest.mark.parametrize("slope", [-10.0, 10.0])
@@ -54,8 +55,11 @@ def test_acceleration_from_mass_wheels_and_rotor(drive, slope):
     counted = ROTOR * 33.5**2 / RADIUS**2
     assert counted == pytest.approx(1.56, abs=0.005)
     expected = -GRAVITY * math.sin(math.radians(slope)) * MASS / (MASS + WHEELS / RADIUS**2 + counted)
-    along, motor = gains(drive, slope)
+    along, motor, distance = gains(drive, slope)
     assert along == pytest.approx(expected, rel=0.005)
+    assert distance == pytest.approx(
+        expected, rel=0.005
+    )  # the way grows by half of it times the time squared
     assert motor == pytest.approx(
         33.5 * expected / RADIUS, rel=0.03
     )  # the slip of the wheels that turn the rotor
@@ -63,4 +67,4 @@ def test_acceleration_from_mass_wheels_and_rotor(drive, slope):
 
 def test_a_rotor_without_gears_hardly_counts():
     expected = GRAVITY * math.sin(math.radians(10.0)) * MASS / (MASS + WHEELS / RADIUS**2 + ROTOR / RADIUS**2)
-    assert next(gains("all", -10.0, ratio=1)) == pytest.approx(expected, rel=0.002)
+    assert gains("all", -10.0, ratio=1)[0] == pytest.approx(expected, rel=0.002)
