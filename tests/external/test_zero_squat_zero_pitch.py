@@ -46,8 +46,10 @@ def link(axle_height: float, centre: float) -> dict[str, Any]:
 
 
 @functools.cache
-def accelerated(share: float) -> tuple[float, pd.Series]:
-    """Steady acceleration, m/s^2, and how every column then differs from the standing rig's."""
+def accelerated(share: float, supported: bool = True) -> tuple[float, pd.Series]:
+    """Steady acceleration, m/s^2, and how every column then differs from the standing rig's; with the squat
+    support of the links or with what it pushes on the shocks taken off again.
+    """
     rig = textbook_rig(SPAN, (140.0, HEIGHT), MASS, 15000.0, (REAR, FRONT), unsprung=10.0, spin_inertia=0.5)
     rig["rear"] |= {"lower_link": link(25.0, share * AHEAD), "upper_link": link(80.0, share * AHEAD)}
     rig["driveline"]["drive"] = "rear"
@@ -56,7 +58,9 @@ def accelerated(share: float) -> tuple[float, pd.Series]:
         rig[end]["shock"]["damper"] = {"compression": 60, "rebound": 60}
     torque = 1e3 * PULL * (1e-3 * MASS) * (1e-3 * HUB) / 20.0  # N mm at the motor
     driver = {"control": "torque", "torque": [[0, 0], [0.2, torque]], "release": 0.0}
-    run = simcore.simulate(scenario(rig, driver, end={"duration": 1.2}))
+    what = scenario(rig, driver, end={"duration": 1.2})
+    run = simcore.simulate(what) if supported else simcore.simulate(what, without_support=True).twin
+    assert run is not None
     assert run.sound, run.audit.faults
     table = run.series.select_dtypes("number")
     late, standing = table[table["time_s"] > 1.0], table.iloc[0]
@@ -79,3 +83,13 @@ def test_squat_and_pitch_as_in_the_book(case: str) -> None:
     assert changed["pitch_deg"] == pytest.approx(
         math.degrees((rear - front) / SPAN), abs=0.02 * math.degrees(widest)
     )
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_without_support_springs_take_all_of_the_moved_load(case: str) -> None:
+    """The book's line with e = 0: what the links no longer carry, k_r delta_r = m a h/l, wherever they point."""
+    share = CASES[case]
+    pull, changed = accelerated(share, supported=False)
+    moved = 1e-3 * MASS * pull * LEAN
+    assert changed["rear_travel_mm"] == pytest.approx(moved / REAR, rel=0.03)
+    assert changed["front_travel_mm"] == pytest.approx(-moved / FRONT, rel=0.03)
