@@ -87,7 +87,7 @@ def test_squat_and_pitch_as_in_the_book(case: str) -> None:
 
 @pytest.mark.parametrize("case", CASES)
 def test_without_support_springs_take_all_of_the_moved_load(case: str) -> None:
-    """The book's line with e = 0: what the links no longer carry, k_r delta_r = m a h/l, wherever they point."""
+    """The book's line with e = 0, wherever the links point: k_r delta_r = m a h/l."""
     share = CASES[case]
     pull, changed = accelerated(share, supported=False)
     moved = 1e-3 * MASS * pull * LEAN
