@@ -93,9 +93,11 @@ def test_a_housing_that_turns() -> None:
     turn = np.radians(table["pitch_deg"] + table["rear_housing_deg"]).to_numpy()
     spun = np.gradient(table["rear_wheel_speed_rpm"].to_numpy() * math.pi / 30.0, table["time_s"].to_numpy())
     shares = 2e-6 * SPIN * spun, -1e-6 * HOUSING * second(table, turn)
-    kept = (table["time_s"] > 0.12) & (table["time_s"] < 0.75)
-    expected = (sum(shares) / (1e-3 * AHEAD))[kept]
+    kept = (table["time_s"] > 0.02) & (table["time_s"] < 0.79)
+    pull = np.gradient(table["speed_m_per_s"].to_numpy(), table["time_s"].to_numpy())
+    expected = (sum(shares) / (1e-3 * AHEAD) - 1e-3 * AXLE * pull * (UP - HUB) / AHEAD)[kept]
     found = table["rear_unsprung_inertia_N"].to_numpy()[kept]
     turning = shares[1][kept] / (1e-3 * AHEAD)
     assert np.ptp(turning) > 0.25
-    assert found == pytest.approx(expected, abs=0.05 * np.ptp(turning))
+    off = np.abs(found - expected)  # but for some instants at which the oil or a tyre has a kink
+    assert np.quantile(off, 0.99) == pytest.approx(0.0, abs=0.02 * np.ptp(turning))
