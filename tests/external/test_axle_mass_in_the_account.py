@@ -99,5 +99,5 @@ def test_a_housing_that_turns() -> None:
     found = table["rear_unsprung_inertia_N"].to_numpy()[kept]
     turning = shares[1][kept] / (1e-3 * AHEAD)
     assert np.ptp(turning) > 0.25
-    off = np.abs(found - expected)  # but for some instants at which the oil or a tyre has a kink
-    assert np.quantile(off, 0.99) == pytest.approx(0.0, abs=0.02 * np.ptp(turning))
+    off = np.abs(found - expected)  # the instant centre moves a little; some instants have a kink
+    assert np.quantile(off, 0.99) == pytest.approx(0.0, abs=0.05 * np.ptp(turning))
