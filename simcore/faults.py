@@ -6,6 +6,7 @@ from dataclasses import dataclass
 DONE = 0
 AUDIT_FAILED = 1
 BAD_INPUT = 2
+STOPPED = 130  # by Ctrl-C, as shells count it
 
 
 @dataclass(frozen=True)

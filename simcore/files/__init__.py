@@ -1,8 +1,18 @@
 """What a rig and a scenario file may say, and how they are read: all faults at once, SI inside."""
 
-from simcore.files.read import load_rig, load_scenario, scenario_of
+from simcore.files.axes import parse_axis
+from simcore.files.read import load_rig, load_scenario, scenario_of, with_axes
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
 from simcore.files.settings import parse_setting
 
-__all__ = ["Rig", "Scenario", "load_rig", "load_scenario", "parse_setting", "scenario_of"]
+__all__ = [
+    "Rig",
+    "Scenario",
+    "load_rig",
+    "load_scenario",
+    "parse_axis",
+    "parse_setting",
+    "scenario_of",
+    "with_axes",
+]

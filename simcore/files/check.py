@@ -1,7 +1,7 @@
 """From pydantic's complaints to our faults: key path in TOML form, got, must be, nearest known key."""
 
 from collections.abc import Mapping
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -111,7 +111,7 @@ def wanted(hint: Any) -> str:
     kinds = items(hint)
     if kinds is not None:
         return f"a list of {_each(kinds[0])}" if kinds[-1] is Ellipsis else _each(hint)
-    if submodel(hint) is not None or inner is dict:
+    if submodel(hint) is not None or inner is dict or get_origin(inner) is dict:
         return "a table"
     return {str: "text", bool: "true or false"}.get(inner, "")
 

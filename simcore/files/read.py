@@ -7,9 +7,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from simcore.faults import BadInput, Fault
+from simcore.files.axes import settings_of
 from simcore.files.check import Place, check, key_path, placed_faults
 from simcore.files.rig import Rig
-from simcore.files.scenario import Scenario
+from simcore.files.scenario import STUDIED, Scenario
 from simcore.files.settings import apply, steps
 from simcore.files.source import read_rig, read_toml
 from simcore.files.words import bare
@@ -37,7 +38,7 @@ def load_rig(path: str | Path) -> Rig:
 
 
 def load_scenario(path: str | Path) -> Scenario:
-    """Read a scenario file, the rig file it names, and check all its variants.
+    """Read a scenario file, the rig file it names, and check all its variants and the values of its axes.
 
     Parameters
     ----------
@@ -78,10 +79,32 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
     except BadInput as error:
         raise BadInput([*error.faults, *_faults_beside_the_rig(raw, path)]) from None
     scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path, raw)
-    faults = [fault for name in scenario.variants for fault in _variant_faults(scenario, raw, name)]
+    faults = [*_variants_faults(scenario, raw), *_axes_faults(scenario, raw)]
     if faults:
         raise BadInput(faults)
     return scenario
+
+
+def with_axes(scenario: Scenario, axes: Mapping[str, Any]) -> Scenario:
+    """Give a scenario with other axes of a sweep, checked as if they stood in its file.
+
+    Its variants are left out, and of its finding all but what to draw: neither speaks of these runs.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    axes : mapping
+        Dotted path (or paths joined by "+") to values.
+
+    Raises
+    ------
+    BadInput
+        With every fault found.
+    """
+    raw = {key: value for key, value in scenario.raw.items() if key not in STUDIED}
+    if scenario.finding.shown:
+        raw["finding"] = {"shown": list(scenario.finding.shown)}
+    return scenario_of(raw | {"vary": dict(axes)}, scenario.path)
 
 
 def _put_rig_in(raw: dict[str, Any], path: Path) -> str:
@@ -101,9 +124,26 @@ def _faults_beside_the_rig(raw: Mapping[str, Any], path: Path) -> Iterator[Fault
         yield from (fault for fault in error.faults if fault.key != "rig")
 
 
-def _variant_faults(scenario: Scenario, raw: Mapping[str, Any], name: str) -> Iterator[Fault]:
-    file, here = str(scenario.path), f"variants.{bare(name)}"
-    settings = scenario.variants[name]
+def _variants_faults(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[Fault]:
+    for name, settings in scenario.variants.items():
+        yield from _case_faults(scenario, raw, f"variants.{bare(name)}", settings)
+
+
+def _axes_faults(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[Fault]:
+    """Give what is wrong with the values of a sweep's axes, each value by itself."""
+    for path, values in scenario.vary.items():
+        found = [
+            fault
+            for value in values
+            for fault in _case_faults(scenario, raw, "vary", settings_of(path, value))
+        ]
+        yield from dict.fromkeys(found)
+
+
+def _case_faults(
+    scenario: Scenario, raw: Mapping[str, Any], here: str, settings: Mapping[str, Any]
+) -> Iterator[Fault]:
+    file = str(scenario.path)
     try:
         changed = apply(raw, settings, Scenario, file)
     except BadInput as error:

@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import tomli_w
-from pydantic import Field, PrivateAttr, model_validator
+from pydantic import BeforeValidator, Field, PrivateAttr, model_validator
 
 from simcore.faults import BadInput, Fault
+from simcore.files.axes import Values, axis_values
 from simcore.files.check import check
 from simcore.files.fields import (
     Contradiction,
@@ -186,6 +187,39 @@ class Visible(Table):
     """Of pitch."""
 
 
+Relation = Literal["above", "below", "near"]
+Told = tuple[Name, Name, Relation, float | str, Annotated[float, Q("1", ge=0, le=1e9)]]
+
+
+class Finding(Table):
+    """What the file says that its runs have shown; checked against the figures of every new run.
+
+    A case bears the name of its variant (or `case`); in a sweep it bears its values, as "30" or "30, 0.5".
+    """
+
+    holds: tuple[Told, ...] = ()
+    """Rows [case, figure, relation, other, by]: the summary figure of a case is "above" or "below" that of
+    another case (or a number) by at least so much, or "near" it, within so much."""
+    chapter: Literal["throttle", "links", "shocks", "weight", "tyres and ground", "driveline"] | None = None
+    """The part of the gallery that it belongs to."""
+    picture: Name | None = None
+    """The picture that the gallery shows, by its file name without ending; left out: the study's first."""
+    also: tuple[Name, ...] = ()
+    """Further pictures that the gallery shows, likewise."""
+    shown: tuple[Name, ...] = ()
+    """Summary figures that are drawn of a sweep or as differences; left out: those that change."""
+    says: str = ""
+    """The finding in a sentence or two; {case | figure} stands for a figure of a case, {case less other |
+    figure} for a difference."""
+
+
+Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a range start:stop:step as text"]
+
+
+STUDIED = ("variants", "vary", "finding")
+"""Keys that speak of several cases; a single case of a scenario has none of them."""
+
+
 @dataclass(frozen=True)
 class Origin:
     """Where a scenario came from; two scenarios that say the same are equal wherever they came from."""
@@ -221,10 +255,17 @@ class Scenario(Table):
     """How finely the motion is integrated."""
     visible: Visible = Field(default_factory=Visible)
     """The smallest difference that a viewer sees."""
+    without_support: bool = False
+    """Whether every case is run once more with its squat support cancelled, to see what the support does."""
     variants: dict[Name, dict[Name, Any]] = Field(default_factory=dict)
     """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a
     key of the rig or of the scenario (`rear.upper_link.axle`, `rear.shock.springs.0.rate`, `driver.control`);
     a number picks out of a list, counted from 0; "none" takes out a key that may be left out."""
+    vary: dict[Name, Axis] = Field(default_factory=dict)
+    """Axes of a sweep: "dotted.path" = a list of values or "start:stop:step"; paths joined by "+" take the
+    same value together. Every value is run with every value of the other axes."""
+    finding: Finding = Field(default_factory=Finding)
+    """What the runs have shown."""
 
     @model_validator(mode="after")
     def _agree(self) -> Self:
@@ -232,6 +273,14 @@ class Scenario(Table):
         if rows > _MOST_OUTPUT:
             got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
             refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
+        if self.variants and self.vary:
+            refuse(
+                [
+                    Contradiction(
+                        ("vary",), "axes beside variants", "in a file of its own: one question a file"
+                    )
+                ]
+            )
         return self
 
     _origin: Origin = PrivateAttr(default=Origin(Path(), {}))
@@ -246,6 +295,11 @@ class Scenario(Table):
         """The file's name without folder and ending."""
         return self._origin.path.stem
 
+    @property
+    def raw(self) -> Mapping[str, Any]:
+        """Its contents as they would stand in a file, with the rig put in."""
+        return self._origin.raw
+
     def from_file(self, path: Path, raw: Mapping[str, Any]) -> Self:
         """Remember the file and its contents as written, with the rig put in."""
         self._origin = Origin(path, raw)
@@ -259,7 +313,7 @@ class Scenario(Table):
         settings : mapping
             Dotted path to value, the value as it would stand in the file.
         keep_variants : bool
-            Whether the copy has the variants of the original, each on top of the new values.
+            Whether the copy has the variants, axes and finding of the original.
 
         Raises
         ------
@@ -268,7 +322,8 @@ class Scenario(Table):
         """
         raw = apply(self._origin.raw, settings, Scenario, str(self.path))
         if not keep_variants:
-            raw.pop("variants", None)
+            for key in STUDIED:
+                raw.pop(key, None)
         return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path, raw)
 
     def variant(self, name: str) -> "Scenario":

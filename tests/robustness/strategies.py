@@ -15,7 +15,7 @@ from pydantic import StrictBool
 
 from simcore.files import Rig, Scenario, scenario_of
 from simcore.files.axle import Axle, Link, Tyre
-from simcore.files.scenario import Driver, Ground, Piece
+from simcore.files.scenario import STUDIED, Driver, Ground, Piece
 from simcore.files.schema import Model, fields, hints, items, plain, submodel
 from simcore.files.shock import Damper, Friction, Shock, Spring
 from simcore.units import Q
@@ -59,7 +59,7 @@ def raw_table(draw: st.DrawFn, model: Model) -> Raw:
     table = {
         key: draw(value(hints(model)[key]))
         for key, field in fields(model).items()
-        if key != "variants" and (field.is_required() or draw(st.booleans()))
+        if key not in STUDIED and (field.is_required() or draw(st.booleans()))
     }
     return AGREE.get(model, lambda draw, table: table)(draw, table)
 
@@ -210,7 +210,12 @@ def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
     rates = [scenario.get("output", {}).get("rate", 500.0)]
     if draw(st.booleans()):
         rates.append(draw(value(hints_of(Scenario, "output", "rate"))))
-        scenario["variants"] = {draw(TEXT): {"output.rate": rates[-1]}}
+        one_or_other: Raw = {
+            "variants": {draw(TEXT): {"output.rate": rates[-1]}},
+            "vary": {"output.rate": rates[-1:]},
+        }
+        key = draw(st.sampled_from(list(one_or_other)))
+        scenario[key] = one_or_other[key]
     if "duration" in scenario.get("end", {}):  # no more rows than a scenario may ask for
         scenario["end"]["duration"] = min(scenario["end"]["duration"], 199_000 / max(rates))
     return scenario
