@@ -45,6 +45,11 @@ class Caption:
         )
 
     @property
+    def visible(self) -> dict[str, float]:
+        """Smallest difference that a viewer sees, by unit."""
+        return {"deg": self.visible_deg, "mm": self.visible_mm}
+
+    @property
     def text(self) -> str:
         """Question and rig in one line."""
         return f"{self.question}  Rig: {self.rig}"

@@ -5,7 +5,10 @@ title.
 import functools
 import re
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from pathlib import Path
 from typing import Any, ParamSpec, cast
 
 import matplotlib
@@ -43,30 +46,59 @@ def styled(draw: Callable[Inputs, Figure]) -> Callable[Inputs, Figure]:
 
     @functools.wraps(draw)
     def wrapped(*args: Inputs.args, **kwargs: Inputs.kwargs) -> Figure:
-        with matplotlib.rc_context(SETTINGS):
+        with matplotlib.rc_context(SETTINGS | (PRINT if _look.get() == "print" else {})):
             return draw(*args, **kwargs)
 
     return wrapped
 
 
-def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure, list[Axes]]:
-    """Figure of panels under one another with a shared time axis, the answer as its title and the question
-    below it.
+# What a sheet of paper asks for: lines that stay apart without colour, finer dots, no grey veil of a grid.
+PRINT: dict[Any, Any] = {
+    "axes.edgecolor": "#000000",
+    "grid.color": "#D0D0D0",
+    "grid.linewidth": 0.5,
+    "lines.linewidth": 1.6,
+    "pdf.fonttype": 42,  # letters stay letters
+}
+_look: ContextVar[str] = ContextVar("look", default="screen")
+
+
+def _dots() -> int:
+    """Dots per inch of the look at hand."""
+    return 2 * DPI if _look.get() == "print" else DPI
+
+
+@contextmanager
+def drawn_for(look: str) -> Iterator[None]:
+    """Draw what is drawn inside for the "screen" or for "print"; every thread has a look of its own."""
+    before = _look.set(look)
+    try:
+        yield
+    finally:
+        _look.reset(before)
+
+
+def save(figure: Figure, path: Path) -> None:
+    """Write a figure in the format of the file's name; the same figure gives the same file."""
+    undated: dict[str, Any] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}.get(path.suffix, {})
+    with matplotlib.rc_context(SETTINGS):
+        figure.savefig(path, metadata=undated)
+
+
+def panels(
+    heights: Sequence[float], answer: str, question: str, along: str = "time, s"
+) -> tuple[Figure, list[Axes]]:
+    """Figure of panels under one another with a shared axis, headed by answer and question.
 
     Parameters
     ----------
     heights : height of each panel, inches
     answer : the finding in one sentence
     question : what was asked, and of which rig
+    along : what the shared axis is, with its unit
     """
-    answer = re.sub(r"(\d) (?=mm|s\b|%|g\b)", "\\1\N{NO-BREAK SPACE}", answer)
-    rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
-    lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
-    asked = textwrap.wrap(question, 92)
-    head = 0.34 * len(lines) + 0.25 * len(asked) + 0.4
-    total = sum(heights) + head + 0.75 + 0.28 * (len(heights) - 1)
-    figure = Figure(figsize=(WIDTH, total), dpi=DPI)
-    FigureCanvasAgg(figure)
+    figure, head = _headed(sum(heights) + 0.28 * (len(heights) - 1), answer, question)
+    total = figure.get_figheight()
     grid = figure.add_gridspec(
         len(heights),
         1,
@@ -79,15 +111,66 @@ def panels(heights: Sequence[float], answer: str, question: str) -> tuple[Figure
     )
     axes = [figure.add_subplot(grid[0, 0])]
     axes += [figure.add_subplot(grid[k, 0], sharex=axes[0]) for k in range(1, len(heights))]
+    for axis in axes[:-1]:
+        axis.tick_params(labelbottom=False)
+    axes[-1].set_xlabel(along)
+    return figure, axes
+
+
+def page(
+    rows: int,
+    columns: int,
+    height: float,
+    answer: str,
+    question: str,
+    left: float = 0.115,
+    right: float = 0.97,
+    gap: float = 0.75,
+) -> tuple[Figure, list[Axes]]:
+    """Figure of panels in rows and columns with axes of their own, headed by answer and question.
+
+    Parameters
+    ----------
+    rows, columns : of panels
+    height : of a panel, inches
+    answer, question : as for `panels`
+    left, right : edges of the panels, shares of the width
+    gap : between rows, for titles and axis labels, inches
+    """
+    figure, head = _headed(rows * height + (rows - 1) * gap, answer, question)
+    total = figure.get_figheight()
+    grid = figure.add_gridspec(
+        rows,
+        columns,
+        left=left,
+        right=right,
+        top=1.0 - (head + 0.2) / total,
+        bottom=0.7 / total,
+        hspace=gap / height,
+        wspace=0.16,
+    )
+    return figure, [figure.add_subplot(grid[row, column]) for row in range(rows) for column in range(columns)]
+
+
+def _headed(height: float, answer: str, question: str) -> tuple[Figure, float]:
+    """Figure with the answer as its title and the question below, and the height of that head, inches.
+
+    `height` is that of all panels together with the gaps between them, inches.
+    """
+    answer = re.sub(r"(\d) (?=mm|mJ|s\b|%|g\b|N\b|J\b|deg\b)", "\\1\N{NO-BREAK SPACE}", answer)
+    rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
+    lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
+    asked = textwrap.wrap(question, 92)
+    head = 0.34 * len(lines) + 0.25 * len(asked) + 0.4
+    total = height + head + 0.75
+    figure = Figure(figsize=(WIDTH, total), dpi=_dots())
+    FigureCanvasAgg(figure)
     figure.text(
         0.02, 1.0 - 0.14 / total, "\n".join(lines), fontsize=18, fontweight="bold", va="top", linespacing=1.15
     )
     below = 1.0 - (0.22 + 0.33 * len(lines)) / total
     figure.text(0.02, below, "\n".join(asked), fontsize=12.5, color=QUIET, va="top")
-    for axis in axes[:-1]:
-        axis.tick_params(labelbottom=False)
-    axes[-1].set_xlabel("time, s")
-    return figure, axes
+    return figure, head
 
 
 def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> None:

@@ -1,0 +1,174 @@
+"""Outcomes of many runs along one axis, a dot a run."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from simcore.pictures.chosen import (
+    failures,
+    failures_in_words,
+    first_seen,
+    in_panels,
+    spread,
+    value_in_words,
+    words,
+)
+from simcore.pictures.findings import EARLY
+from simcore.pictures.style import COLOURS, DASHES, QUIET, name_ends, panels, room, styled
+
+PANEL = 2.3  # inches
+LEAST = {
+    "deg": 1.0,
+    "mm": 2.0,
+    "N": 1.0,
+    "%": 10.0,
+    "s": 0.1,
+    "g": 10.0,
+}  # spans below which noise would fill a panel
+MARKERS = ("o", "s", "^", "D", "v", "P")
+MOST_NAMES = 12  # categories that are written at an axis
+
+
+def places(values: pd.Series) -> tuple[npt.NDArray[np.float64], list[str] | None]:
+    """Where the values of an axis stand, and their names if they are words."""
+    if pd.api.types.is_numeric_dtype(values):
+        return values.to_numpy(float), None
+    names = list(dict.fromkeys(values.astype(str)))
+    return np.array([names.index(name) for name in values.astype(str)], float), names
+
+
+@styled
+def curves(
+    table: pd.DataFrame, axis: str, label: str, shown: Sequence[str], answer: str, question: str
+) -> Figure:
+    """One panel for each kind of figure, its runs joined along the axis.
+
+    Parameters
+    ----------
+    table : one row a run
+    axis, label : column of the axis and what to call it
+    shown : columns to draw
+    answer, question : the finding, and what was asked of which rig
+    """
+    grouped = in_panels(shown)
+    figure, axes = panels([PANEL] * len(grouped), answer, question, label)
+    x, names = places(table[axis])
+    for panel, (kind, keys) in zip(axes, grouped.items(), strict=True):
+        looks = _looks(keys)
+        ends = [_line(panel, x, table[key], looks[key], words(key)) for key in keys]
+        panel.set_ylabel(kind)
+        if min(table[key].min() for key in keys) < 0.0 < max(table[key].max() for key in keys):
+            panel.axhline(0.0, color=QUIET, lw=0.8)
+        room(panel, LEAST.get(kind.rsplit(", ", 1)[-1], 0.0))
+        name_ends(panel, [end for end in ends if end is not None])
+    if names is not None:
+        axes[-1].set_xticks(range(len(names)), [name if len(names) <= MOST_NAMES else "" for name in names])
+    _mark_failures(axes, x, table)
+    return figure
+
+
+def _looks(keys: Sequence[str]) -> dict[str, int]:
+    """Number of each figure's colour: the first of the rear and of the front have those of their ends."""
+    looks: dict[str, int] = {}
+    for side, k in (("rear_", 0), ("front_", 1)):
+        first = next((key for key in keys if key.startswith(side)), "")
+        looks |= {first: k} if first else {}
+    free = iter(k for k in range(len(COLOURS) + len(keys)) if k not in (0, 1))
+    return {key: looks[key] if key in looks else next(free) for key in keys} if looks else _in_order(keys)
+
+
+def _in_order(keys: Sequence[str]) -> dict[str, int]:
+    return {key: (6 if k == 0 else k + 1) for k, key in enumerate(keys)}
+
+
+def _line(
+    panel: Axes, x: npt.NDArray[np.float64], values: pd.Series, k: int, name: str
+) -> tuple[float, float, str, str] | None:
+    """Dots of one figure in the order of the axis; gives where its name goes."""
+    order = np.argsort(x, kind="stable")
+    order = order[np.isfinite(values.to_numpy(float)[order])]
+    if not len(order):
+        return None
+    y, colour = values.to_numpy(float), COLOURS[k % len(COLOURS)]
+    size = 5.0 if len(order) <= 50 else 2.5
+    panel.plot(x[order], y[order], color=colour, ls=DASHES[k % 4], marker=MARKERS[k % 6], ms=size)
+    return float(x[order[-1]]), float(y[order[-1]]), name, colour
+
+
+def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.DataFrame) -> None:
+    """Crosses at the lower edge: runs without figures, and those that ended early."""
+    failed = failures(table)
+    early = (
+        ~failed & table["ended"].isin(list(EARLY.values())).to_numpy() if "ended" in table else failed & False
+    )
+    said = []
+    for which, mark, text in ((failed, "X", "no result"), (early, "x", "ended early: rolled, slid or hung")):
+        if which.any():
+            for panel in axes:
+                panel.plot(
+                    x[which],
+                    np.full(which.sum(), 0.02),
+                    mark,
+                    color="#000000",
+                    ms=8,
+                    transform=panel.get_xaxis_transform(),
+                    clip_on=False,
+                )
+            said.append(f"{'filled cross' if mark == 'X' else 'cross'}: {text}")
+    if said:
+        axes[0].text(
+            0.01, 0.97, "; ".join(said), transform=axes[0].transAxes, color=QUIET, fontsize=11, va="top"
+        )
+
+
+def outcomes_finding(
+    table: pd.DataFrame, axis: str, label: str, shown: Sequence[str], visible: Mapping[str, float]
+) -> str:
+    """One sentence: the first figure that changes visibly, and from where to where.
+
+    Parameters
+    ----------
+    table, axis, label, shown : as for `curves`
+    visible : smallest visible difference, by "deg" and "mm"
+    """
+    trouble = failures_in_words(table)
+    known = table[~failures(table)]
+    what, _, unit = label.partition(", ")
+    if len(known) == 0:
+        return "No run could be done"
+    key = first_seen({key: spread(known[key]) for key in shown if key in known}, visible)
+    text = _told(known, axis, key, what, unit) if key else f"No visible difference over {what}"
+    return ". ".join(part for part in (text, trouble) if part)
+
+
+def _told(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> str:
+    """From where to where a figure goes; where it turns, its highest or lowest too."""
+    x, names = places(known[axis])
+    order = np.argsort(x, kind="stable")
+    y = known[key].to_numpy(float)[order]
+    at = [_at(known[axis].iloc[k], "" if names else unit) for k in order]
+    there = np.flatnonzero(np.isfinite(y))
+    first, last = there[0], there[-1]
+    if names is not None:
+        high, low = there[np.argmax(y[there])], there[np.argmin(y[there])]
+        return (
+            f"{words(key).capitalize()}: {value_in_words(key, y[high])} with {at[high]}, "
+            f"{value_in_words(key, y[low])} with {at[low]}"
+        )
+    text = f"{words(key).capitalize()} goes from {value_in_words(key, y[first])} "
+    text += f"to {value_in_words(key, y[last])} as {what} goes from {at[first]} to {at[last]}"
+    for turn, word in ((there[np.argmax(y[there])], "highest"), (there[np.argmin(y[there])], "lowest")):
+        beyond = min(abs(y[turn] - y[first]), abs(y[turn] - y[last]))
+        if beyond > 0.15 * (np.nanmax(y) - np.nanmin(y)):
+            text += f", {word} at {at[turn]} ({value_in_words(key, y[turn])})"
+    return text
+
+
+def _at(value: Any, unit: str) -> str:
+    text = value if isinstance(value, str) else f"{value:g}".replace("-", "\N{MINUS SIGN}")
+    return f"{text} {unit}" if unit else text
