@@ -15,7 +15,8 @@ from simcore.effect import support_effect
 from simcore.faults import BadInput
 from simcore.files.scenario import Scenario
 from simcore.integrate import Progress, integrate
-from simcore.outbox import Writer, write_all
+from simcore.outbox import Writer
+from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
 from simcore.rig.model import Model, build
 from simcore.series import series
 from simcore.summary import Summary, summarise
@@ -25,8 +26,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-FILES = ("series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png", "load_account.png")
-TWIN_FILES = ("without_support.csv", "with_and_without.png")
+TABLES = ("series.csv", "summary.json", "inputs.toml")
+PICTURES = ("pitch_and_travel", "load_account", "shock_loops")
+TWIN_TABLE, TWIN_PICTURE = "without_support.csv", "with_and_without"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -87,6 +89,11 @@ class Run:
             numbers |= support_effect(self.watched, self.twin.watched, self.scenario.visible)
         return numbers
 
+    @property
+    def summaries(self) -> dict[str, Summary]:
+        """The summary by the name of the case, as studies of several cases give theirs."""
+        return {self.scenario.case: self.summary}
+
     def figure(self) -> "Figure":
         """Pitch and shock travel over time."""
         from simcore.pictures.findings import Caption
@@ -121,34 +128,44 @@ class Run:
         }
         return overlay(cases, effect_finding(self.summary, caption), caption.text)
 
-    def save(self, folder: str | Path) -> list[Path]:
-        """Write the files named in FILES, with a twin also those in TWIN_FILES, all or none."""
-        writers: list[Writer] = [
+    def loops(self) -> "Figure":
+        """Force of the shocks over their travel, in which friction and stops show as loops."""
+        from simcore.pictures.findings import Caption
+        from simcore.pictures.loops import loops_finding, shock_loops
+
+        cases = {self.scenario.case: self.series}
+        return shock_loops(cases, loops_finding(cases), Caption.of(self.scenario).text)
+
+    def pictures(self) -> dict[str, Draw]:
+        """What draws each picture, by its name."""
+        own: dict[str, Draw] = dict(zip(PICTURES, (self.figure, self.loads, self.loops), strict=True))
+        return own | ({} if self.twin is None else {TWIN_PICTURE: self.effect})
+
+    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
+        """Write the tables and pictures named in TABLES and PICTURES, and those of a twin; all or none."""
+        summary = json.dumps(self.summary, indent=2, allow_nan=False) + "\n"
+        writers: tuple[Writer, ...] = (
             lambda path: self.series.to_csv(path, index=False, float_format="%.9g"),
-            lambda path: path.write_text(json.dumps(self.summary, indent=2, allow_nan=False) + "\n"),
+            lambda path: path.write_text(summary),
             lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-            lambda path: self.figure().savefig(path),
-            lambda path: self.loads().savefig(path),
-        ]
-        names: tuple[str, ...] = FILES
-        twin = self.twin
+        )
+        tables, twin = dict(zip(TABLES, writers, strict=True)), self.twin
         if twin is not None:
-            names += TWIN_FILES
-            writers += [
-                lambda path: twin.series.to_csv(path, index=False, float_format="%.9g"),
-                lambda path: self.effect().savefig(path),
-            ]
-        return write_all(Path(folder), dict(zip(names, writers, strict=True)))
+            tables[TWIN_TABLE] = lambda path: twin.series.to_csv(path, index=False, float_format="%.9g")
+        return save_result(folder, tables, self.pictures(), prints)
 
 
-def simulate(scenario: Scenario, progress: Progress | None = None, without_support: bool = False) -> Run:
+def simulate(
+    scenario: Scenario, progress: Progress | None = None, without_support: bool | None = None
+) -> Run:
     """Run a scenario.
 
     Parameters
     ----------
     scenario : from `load_scenario`, or a variant of one
     progress : called with (time reached, duration) while the motion is integrated
-    without_support : run it once more with the squat support cancelled, as the run's `twin`
+    without_support : run it once more with the squat support cancelled, as the run's `twin`; None: as the
+        scenario says
 
     Raises
     ------
@@ -157,7 +174,8 @@ def simulate(scenario: Scenario, progress: Progress | None = None, without_suppo
     """
     model = build(scenario)
     trace = integrate(scenario, model, progress=progress)
-    twin = _twin(scenario, model, progress) if without_support else None
+    twice = scenario.without_support if without_support is None else without_support
+    twin = _twin(scenario, model, progress) if twice else None
     return Run(scenario, trace, audit(trace), twin)
 
 

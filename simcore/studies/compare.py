@@ -9,15 +9,18 @@ import pandas as pd
 
 from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
-from simcore.outbox import Writer, write_all
+from simcore.outbox import Writer
+from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
 from simcore.run import Run, simulate
+from simcore.studies.told import check_finding
 from simcore.summary import Summary
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-FILES = ("table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png")
+TABLES = ("table.csv", "comparison.toml")
+PICTURES = ("comparison", "pitch_and_front_load", "differences", "shock_loops")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -60,7 +63,7 @@ class Comparison:
         for name, run in self.runs.items():
             if run.twin is not None:
                 without[name] = run.twin.series
-        return overlay(self._cases(), contrast(self._summaries(), caption), caption.text, without)
+        return overlay(self._cases(), contrast(self.summaries, caption), caption.text, without)
 
     def front_load(self) -> "Figure":
         """Pitch beside the front tyres' load, and what links and springs move of it."""
@@ -68,29 +71,57 @@ class Comparison:
         from simcore.pictures.loads import pitch_and_front_load
 
         text = Caption.of(self.scenario).text
-        return pitch_and_front_load(self._cases(), front_finding(self._summaries()), text)
+        return pitch_and_front_load(self._cases(), front_finding(self.summaries), text)
 
-    def _summaries(self) -> dict[str, Summary]:
+    def differences(self) -> "Figure":
+        """What every case adds to the figures of the first."""
+        from simcore.pictures.chosen import default_shown
+        from simcore.pictures.differences import bars, bars_finding
+        from simcore.pictures.findings import Caption
+
+        caption, table = Caption.of(self.scenario), self.table()
+        what = (
+            table,
+            self.scenario.case,
+            list(self.scenario.finding.shown) or default_shown(table),
+            caption.visible,
+        )
+        return bars(*what, bars_finding(*what), caption.text)
+
+    def loops(self) -> "Figure":
+        """Force of the shocks over their travel, in which friction and stops show as loops."""
+        from simcore.pictures.findings import Caption
+        from simcore.pictures.loops import loops_finding, shock_loops
+
+        cases = {name: run.series for name, run in self.runs.items()}
+        return shock_loops(cases, loops_finding(cases), Caption.of(self.scenario).text)
+
+    @property
+    def summaries(self) -> dict[str, Summary]:
+        """Name to summary of every run."""
         return {name: run.summary for name, run in self.runs.items()}
 
     def _cases(self) -> dict[str, tuple[pd.DataFrame, Summary]]:
         return {name: (run.series, run.summary) for name, run in self.runs.items()}
 
-    def save(self, folder: str | Path) -> list[Path]:
-        """Write the files named in FILES, all or none."""
+    def pictures(self) -> dict[str, Draw]:
+        """What draws each picture, by its name."""
+        draws = (self.figure, self.front_load, self.differences, self.loops)
+        return dict(zip(PICTURES, draws, strict=True))
+
+    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
+        """Write the tables and pictures named in TABLES and PICTURES, all or none."""
         writers: tuple[Writer, ...] = (
             lambda path: self.table().to_csv(path, float_format="%.9g"),
             lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-            lambda path: self.figure().savefig(path),
-            lambda path: self.front_load().savefig(path),
         )
-        return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
+        return save_result(folder, dict(zip(TABLES, writers, strict=True)), self.pictures(), prints)
 
 
 def compare(
     scenario: Scenario,
     progress: Callable[[float, float], None] | None = None,
-    without_support: bool = False,
+    without_support: bool | None = None,
 ) -> Comparison:
     """Run a scenario and each of its variants.
 
@@ -98,7 +129,7 @@ def compare(
     ----------
     scenario : with at least one variant
     progress : called with (simulated time so far, of all runs)
-    without_support : run each case once more with the squat support cancelled
+    without_support : run each case once more with the squat support cancelled; None: as each case says
 
     Raises
     ------
@@ -109,6 +140,7 @@ def compare(
         must_be = 'at least one table [variants."a name"] to compare with'
         raise BadInput([Fault(str(scenario.path), "variants", "none", must_be)])
     cases = scenario.cases()
+    check_finding(scenario, cases)
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}
     done = 0.0

@@ -7,14 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from simcore.files.scenario import Scenario
-from simcore.outbox import Writer, write_all
+from simcore.outbox import Writer
+from simcore.pictures.prints import AS_USUAL, Prints, save_result
 from simcore.standing.facts import Standing, stand
 from simcore.standing.table import Cell
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-FILES = ("standing.json", "side_view.png")
+TABLES, PICTURES = ("standing.json",), ("side_view",)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -50,13 +51,10 @@ class Inspection:
 
         return side_view(self.standing)
 
-    def save(self, folder: str | Path) -> list[Path]:
-        """Write the files named in FILES, all or none."""
-        writers: tuple[Writer, ...] = (
-            lambda path: path.write_text(self.to_json()),
-            lambda path: self.figure().savefig(path),
-        )
-        return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
+    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
+        """Write the table and the picture named in TABLES and PICTURES, both or none."""
+        tables: dict[str, Writer] = {TABLES[0]: lambda path: path.write_text(self.to_json())}
+        return save_result(folder, tables, {PICTURES[0]: self.figure}, prints)
 
 
 def inspect_rig(scenario: Scenario) -> Inspection:

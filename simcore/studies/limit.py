@@ -16,7 +16,8 @@ from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, plain
 from simcore.files.words import bare
 from simcore.integrate import integrate
-from simcore.outbox import Writer, write_all
+from simcore.outbox import Writer
+from simcore.pictures.prints import AS_USUAL, Prints, save_result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
 from simcore.studies.verdict import why_no_stand, why_not
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-FILES = ("limits.csv", "limits.toml", "limits.png")
+TABLES, PICTURES = ("limits.csv", "limits.toml"), ("limits",)
 STEP, WITHIN = 5.0, 0.1  # deg, of the scan up from the level, and of the answer
 FRONT_UP = 0.25  # s, longest unbroken time that the front may be in the air
 PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take
@@ -126,14 +127,15 @@ class Limits:
 
         return steepest_slopes(self._table, Caption.of(self.scenario).text)
 
-    def save(self, folder: str | Path) -> list[Path]:
-        """Write the files named in FILES, all or none."""
+    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
+        """Write the tables and the picture named in TABLES and PICTURES, all or none."""
         writers: tuple[Writer, ...] = (
             lambda path: self._table.to_csv(path, float_format="%.9g"),
             lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-            lambda path: self.figure().savefig(path),
         )
-        return write_all(Path(folder), dict(zip(FILES, writers, strict=True)))
+        return save_result(
+            folder, dict(zip(TABLES, writers, strict=True)), {PICTURES[0]: self.figure}, prints
+        )
 
 
 def find_limits(

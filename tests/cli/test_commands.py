@@ -17,7 +17,9 @@ from simcore.series import GLOSSARY
 from simcore.summary import MEANING
 
 COMPARE_FILES = {"table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png"}
+COMPARE_FILES |= {"differences.png", "shock_loops.png"}
 RUN_FILES = {"series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png", "load_account.png"}
+RUN_FILES |= {"shock_loops.png"}
 
 
 def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:

@@ -14,7 +14,7 @@ from simcore import BadInput, Fault, load_scenario
 from simcore.files import Scenario, scenario_of
 from simcore.integrate import integrate
 from simcore.studies import limit as limit_module
-from simcore.studies.limit import FILES, MEANING, Limit, Limits, find_limits
+from simcore.studies.limit import MEANING, PICTURES, TABLES, Limit, Limits, find_limits
 from simcore.studies.verdict import why_no_stand, why_not
 from simcore.trace import Outcome, Trace
 from simcore.units import column_unit
@@ -284,7 +284,7 @@ def test_standing_limits_count_the_ground_s_grip(found):
 
 def test_files_say_what_the_table_says(found, tmp_path):
     files = found.save(tmp_path / "out")
-    assert [path.name for path in files] == list(FILES)
+    assert [path.name for path in files] == [*TABLES, *(f"{name}.png" for name in PICTURES)]
     back = pd.read_csv(tmp_path / "out" / "limits.csv", index_col="case")
     pd.testing.assert_frame_equal(back, found.table(), rtol=1e-8, check_dtype=False)
     again = load_scenario(tmp_path / "out" / "limits.toml")
