@@ -1,6 +1,7 @@
 """The command line: parse, call, print; nothing else. Heavy imports wait until a command needs them."""
 
 import io
+import os
 import re
 import sys
 from collections.abc import Iterator
@@ -10,20 +11,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.faults import AUDIT_FAILED, BAD_INPUT, DONE, BadInput
+from simcore.faults import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, BadInput, Fault, Refusal
 from simcore.say import (
     Meter,
     print_comparison,
     print_limits,
     print_standing,
     print_summary,
+    print_sweep,
     say_audit,
     say_files,
+    say_finding,
     say_unsound,
 )
 
 if TYPE_CHECKING:
     from simcore.files import Scenario
+    from simcore.pictures.prints import Prints
 
 app = typer.Typer(
     add_completion=False,
@@ -50,6 +54,14 @@ WithoutSupport = Annotated[
     typer.Option(
         "--without-support", help="Run each case once more with its squat support cancelled, and draw both."
     ),
+]
+Formats = Annotated[
+    str,
+    typer.Option("--format", metavar="LIST", help="File formats of the pictures: png, svg, pdf, or some."),
+]
+Look = Annotated[str, typer.Option("--style", metavar="print|screen", help="Look of the pictures.")]
+Workers = Annotated[
+    int | None, typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out.")
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", help="Print nothing but faults.")]
 
@@ -94,11 +106,47 @@ def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 
+def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
+    """The scenario with the axes that were typed, all faults of theirs at once; without any with its own."""
+    from simcore.files import parse_axis, with_axes
+
+    axes, faults = {}, []
+    for text in vary or []:
+        try:
+            path, values = parse_axis(text)
+        except Refusal as refusal:
+            faults.append(Fault("--vary", "", refusal.got, refusal.must_be))
+            continue
+        if path in axes:
+            faults.append(Fault("--vary", path, "this axis twice", "an axis of its own"))
+        axes[path] = values
+    if faults:
+        raise BadInput(faults)
+    return with_axes(scenario, axes) if axes else scenario
+
+
 def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
     if out is not None:
         return out
     folder = Path("plots") / path.stem
     return folder / (re.sub(r"[^\w%+,.-]+", "_", variant).strip("._") or "variant") if variant else folder
+
+
+def _prints(formats: str, look: str) -> "Prints":
+    """How pictures are to be written; both options' faults at once."""
+    from simcore.pictures.prints import FORMATS, LOOKS, Prints
+
+    kinds = tuple(dict.fromkeys(word.strip() for word in formats.split(",")))
+    faults = [
+        Fault("--format", "", f'"{kind}"', f"some of {', '.join(FORMATS)}, with commas between them")
+        for kind in kinds
+        if kind not in FORMATS
+    ]
+    if look not in LOOKS:
+        faults.append(Fault("--style", "", f'"{look}"', f"{' or '.join(LOOKS)}"))
+    if faults:
+        raise BadInput(faults)
+    return Prints(kinds, look)
 
 
 @app.command()
@@ -108,23 +156,33 @@ def run(
     variant: Variant = None,
     without_support: WithoutSupport = False,
     out: Out = None,
+    formats: Formats = "png",
+    look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
     """Run one scenario: series, summary, pictures of pitch, travel and of who carries the load."""
     with _working("integrating", quiet) as meter:
         case = _load(scenario, settings, variant)
         from simcore.outbox import check_folder
-        from simcore.run import FILES, TWIN_FILES, simulate
+        from simcore.run import PICTURES, TABLES, TWIN_PICTURE, TWIN_TABLE, simulate
+        from simcore.studies.told import check_finding
 
-        folder = _folder(out, scenario, variant)
-        check_folder(folder, FILES + (TWIN_FILES if without_support else ()))
+        folder, prints = _folder(out, scenario, variant), _prints(formats, look)
+        twin = without_support or case.without_support
+        more = [TWIN_TABLE, *prints.names([TWIN_PICTURE])] if twin else []
+        check_folder(folder, [*TABLES, *prints.names(PICTURES), *more])
 
-        result = simulate(case, meter, without_support)
+        alone = not (case.variants or case.vary)  # else the file's finding speaks of other cases too
+        if alone:
+            check_finding(case, [case.case])
+        result = simulate(case, meter, twin)
         meter.close()
-        files = result.save(folder)
+        files = result.save(folder, prints)
     say_audit({case.title: result})
     if not quiet:
         print_summary(result)
+        if alone:
+            say_finding(case, result.summaries)
         say_files(files)
     raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
 
@@ -135,26 +193,106 @@ def compare(
     settings: Settings = None,
     without_support: WithoutSupport = False,
     out: Out = None,
+    formats: Formats = "png",
+    look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
     """Run a scenario and all its variants: a table of differences and pictures of all cases."""
     with _working("comparing", quiet) as meter:
         case = _load(scenario, settings)
         from simcore.outbox import check_folder
-        from simcore.studies.compare import FILES
+        from simcore.studies.compare import PICTURES, TABLES
         from simcore.studies.compare import compare as compare_cases
 
-        folder = _folder(out, scenario)
-        check_folder(folder, FILES)
+        folder, prints = _folder(out, scenario), _prints(formats, look)
+        check_folder(folder, [*TABLES, *prints.names(PICTURES)])
 
-        result = compare_cases(case, meter, without_support)
+        result = compare_cases(case, meter, without_support or None)
         meter.close()
-        files = result.save(folder)
+        files = result.save(folder, prints)
     say_audit(result.runs)
     if not quiet:
         print_comparison(result)
+        say_finding(case, result.summaries)
         say_files(files)
     raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+
+
+@app.command()
+def sweep(
+    scenario: ScenarioFile,
+    vary: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="PATH=START:STOP:STEP|PATH=a,b,c",
+            help="Axis, as driveline.overdrive=0:30:0.75; may be repeated. Left out: the file's [vary].",
+        ),
+    ] = None,
+    settings: Settings = None,
+    workers: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out."),
+    ] = None,
+    scheduler: Annotated[
+        str | None, typer.Option(metavar="ADDRESS", help="Do the runs on the dask cluster of this scheduler.")
+    ] = None,
+    out: Out = None,
+    formats: Formats = "png",
+    look: Look = "screen",
+    quiet: Quiet = False,
+) -> None:
+    """Run a scenario with every value of an axis, or of several: a table, and curves or maps of it."""
+    folder = _folder(out, scenario)
+    with _working("sweeping", quiet) as meter:
+        case = _with_axes(_load(scenario, settings), vary)
+        from simcore.outbox import check_folder
+        from simcore.studies.rows import FILE
+        from simcore.studies.sweep import PICTURES, TABLES
+        from simcore.studies.sweep import sweep as sweep_axes
+
+        prints = _prints(formats, look)
+        check_folder(folder, [*TABLES, *prints.names(PICTURES), FILE])
+        try:
+            result = sweep_axes(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
+        except KeyboardInterrupt:
+            meter.close()
+            typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
+            raise typer.Exit(STOPPED) from None
+        meter.close()
+        files = result.save(folder, prints)
+    if not result.sound:
+        for name, audit in result.unsound.items():
+            say_unsound(name, audit)
+    if not quiet:
+        print_sweep(result)
+        say_finding(case, result.summaries)
+        say_files(files)
+    raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+
+
+@app.command()
+def gallery(
+    scenarios: Annotated[Path, typer.Argument(help="Folder with scenario files.")] = Path("scenarios"),
+    workers: Workers = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for pictures and page.")] = Path("plots"),
+    formats: Formats = "png",
+    look: Look = "screen",
+    quiet: Quiet = False,
+) -> None:
+    """Make the pictures of every scenario in a folder, and a page with their questions and findings."""
+    with _working("drawing", quiet) as meter:
+        from simcore.glossary import page
+        from simcore.studies.gallery import gallery as make_gallery
+
+        prints = _prints(formats, look)
+        result = make_gallery(scenarios, workers or os.cpu_count() or 1, meter)
+        meter.close()
+        files = result.save(out, page(result.page()), prints)
+    for name, fault in result.faults.items():
+        typer.echo(f"FINDING NO LONGER HOLDS or audit failed ({name}): {fault}")
+    if not quiet:
+        say_files(files)
+    raise typer.Exit(AUDIT_FAILED if result.faults else DONE)
 
 
 @app.command()
@@ -168,21 +306,23 @@ def limit(
         float, typer.Option(metavar="S", help="Longest unbroken time that the front may be in the air.")
     ] = 0.25,
     out: Out = None,
+    formats: Formats = "png",
+    look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
     """Find the steepest slope that a scenario and each of its variants still climbs, and why no steeper."""
     with _working("climbing", quiet) as meter:
         case = _load(scenario, settings)
         from simcore.outbox import check_folder
-        from simcore.studies.limit import FILES, find_limits
+        from simcore.studies.limit import PICTURES, TABLES, find_limits
 
-        folder = _folder(out, scenario)
-        check_folder(folder, FILES)
+        folder, prints = _folder(out, scenario), _prints(formats, look)
+        check_folder(folder, [*TABLES, *prints.names(PICTURES)])
 
         way = None if distance is None else distance / 1000.0
         result = find_limits(case, way, front_up, meter)
         meter.close()
-        files = result.save(folder)
+        files = result.save(folder, prints)
     for name, found in result.cases.items():
         if found.audit != "sound":
             say_unsound(name, found.audit)
@@ -199,21 +339,23 @@ def inspect(
     slope: Annotated[float, typer.Option(metavar="DEG", help="Slope that the rig stands on.")] = 0.0,
     as_json: Annotated[bool, typer.Option("--json", help="Print the facts as JSON alone.")] = False,
     out: Out = None,
+    formats: Formats = "png",
+    look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
     """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
     with _working("standing", quiet or as_json):
         from simcore.outbox import check_folder
         from simcore.standing.facts import standing_scenario
-        from simcore.studies.inspect import FILES, inspect_rig
+        from simcore.studies.inspect import PICTURES, TABLES, inspect_rig
 
         scenario = _changed(standing_scenario(rig, slope), settings)
-        folder = _folder(out, rig)
+        folder, prints = _folder(out, rig), _prints(formats, look)
         writes = out is not None or not as_json
         if writes:
-            check_folder(folder, FILES)
+            check_folder(folder, [*TABLES, *prints.names(PICTURES)])
         result = inspect_rig(scenario)
-        files = result.save(folder) if writes else []
+        files = result.save(folder, prints) if writes else []
     if as_json:
         typer.echo(result.to_json(), nl=False)
     elif not quiet:

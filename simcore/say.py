@@ -12,12 +12,15 @@ import typer
 if TYPE_CHECKING:
     from rich.progress import Progress
 
+    from simcore.files import Scenario
     from simcore.run import Run
     from simcore.studies.compare import Comparison
     from simcore.studies.inspect import Inspection
     from simcore.studies.limit import Limits
+    from simcore.studies.sweep import Sweep
 
 GAUGE = "front_on_droop_stop_s"  # the longest name keeps its room on a narrow screen
+MOST_ROWS = 60  # of a sweep on the screen
 MOST_COLUMNS = 3  # cases whose names head a table
 AUDIT_FIGURES = ("_residual_1", "_residual_pct", "_drift_mm")
 SHOW_AFTER = 1.0  # s; anything shorter needs no progress bar
@@ -159,6 +162,38 @@ def print_comparison(result: "Comparison") -> None:
     caption = Caption.of(result.scenario)
     answer = contrast({name: run.summary for name, run in result.runs.items()}, caption)
     print_table(caption.text, ("figure", *names), rows, answer)
+
+
+def print_sweep(result: "Sweep") -> None:
+    """Every run with the figures that change, why runs have none, and the answer."""
+    from simcore.pictures.findings import Caption
+    from simcore.studies.grid import axis_label
+
+    shown = result.shown
+    heads = [*(axis_label(path) for path in result.axes), *shown]
+    rows = [
+        [*(str(point.inputs[path]) for path in result.axes), *(number(key, row.get(key)) for key in shown)]
+        for point, row in zip(result.points, result.rows, strict=True)
+    ]
+    if len(rows) > MOST_ROWS:
+        cut = len(rows) - MOST_ROWS
+        rows[MOST_ROWS // 2 : -MOST_ROWS // 2] = [[f"{cut} more in table.csv", *[""] * (len(heads) - 1)]]
+    print_table(Caption.of(result.scenario).text, heads, rows, result.answer)
+    for name, why in result.failed.items():
+        typer.echo(f"no figures for {name}: {why}")
+
+
+def say_finding(scenario: "Scenario", summaries: Mapping[str, dict[str, Any]]) -> None:
+    """What the scenario file says that its runs show, or that these runs do not bear it out."""
+    from simcore.studies.told import broken_claims, told
+
+    if not scenario.finding.says:
+        return
+    broken = broken_claims(scenario, summaries)
+    if broken:
+        typer.echo("The finding of this file is not borne out by these runs: " + "; ".join(broken))
+    else:
+        typer.echo(f"Finding: {told(scenario, summaries)}")
 
 
 def print_standing(result: "Inspection") -> None:

@@ -17,7 +17,7 @@ from simcore.rig.model import build
 from simcore.settle import settle
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
-RIGS = sorted(path.stem for path in (SCENARIOS / "rigs").glob("*.toml"))
+RIGS = ("fell", "gully")
 LEAST = 1e-5  # m (rad), 0.01 mm
 
 

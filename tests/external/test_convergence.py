@@ -21,7 +21,7 @@ CASES = [
 ]
 MOVES = ("pitch_deg", "rear_travel_mm", "front_travel_mm", "distance_mm")
 LOADS = ("rear_load_N", "front_load_N")
-SPAN = {"end.duration": 1.0}
+SPAN = {"end.duration": 1.0, "without_support": False}
 
 
 def series(stem: str, name: str | None, **solver: Any) -> Any:

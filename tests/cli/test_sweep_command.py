@@ -1,0 +1,160 @@
+"""`simcore sweep` as a process: files, a kill half way, Ctrl-C, wrong words."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+ROOT = Path(__file__).parents[2]
+FILES = {"table.csv", "table.parquet", "inputs.toml", "outcomes.png", "runs.jsonl"}
+SHORT = ("--set", "end.duration=0.4", "--set", "output.rate=50")
+AXIS = ("--vary", "driveline.overdrive=0:30:1.5")  # 21 runs
+SWEEP = ("sweep", "scenarios/slow_creep.toml", *AXIS, *SHORT)
+
+
+def started(desk: Path, *words: str) -> subprocess.Popen[str]:
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    program = [sys.executable, "-c", "from simcore.cli import main; main()", *words]
+    return subprocess.Popen(
+        program, cwd=desk, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+
+
+def finished_runs(file: Path) -> int:
+    return file.read_bytes().count(b"\n") if file.exists() else 0
+
+
+def stopped_half_way(desk: Path, out: str, how: signal.Signals) -> tuple[int, str]:
+    """Start a sweep and stop it once some runs are in; gives its exit code and what it said."""
+    process = started(desk, *SWEEP, "--workers", "2", "--out", out)
+    deadline = time.monotonic() + 60.0
+    while finished_runs(desk / out / "runs.jsonl") < 4 and time.monotonic() < deadline:
+        time.sleep(0.01)
+    process.send_signal(how)
+    said = process.communicate(timeout=60)[1]
+    return process.returncode, said
+
+
+def test_sweep_writes_its_files_and_repeats_from_its_inputs(simcore, desk: Path) -> None:
+    words = ("--vary", "driveline.overdrive=0,10", "--vary", "ground.slope=10,25,80")
+    done = simcore("sweep", "scenarios/slow_creep.toml", *words, *SHORT, "--workers", "1")
+    assert done.returncode == 0, done.stderr
+    folder = desk / "plots" / "slow_creep"
+    assert {path.name for path in folder.iterdir()} == FILES
+    table = pd.read_csv(folder / "table.csv", index_col="run")
+    assert list(table.columns[:2]) == ["driveline.overdrive", "ground.slope"]
+    assert list(table.index) == ["0, 10", "0, 25", "0, 80", "10, 10", "10, 25", "10, 80"]
+    assert table["failed"].notna().tolist() == [False, False, True] * 2
+    assert "no figures for 10, 80" in done.stdout
+    whole = pd.read_parquet(folder / "table.parquet")
+    assert list(whole.columns) == list(table.columns)
+    pd.testing.assert_series_equal(whole["pitch_end_deg"], table["pitch_end_deg"], rtol=1e-8)
+    inputs = tomllib.loads((folder / "inputs.toml").read_text())
+    assert inputs["vary"] == {"driveline.overdrive": [0, 10], "ground.slope": [10, 25, 80]}
+    again = simcore("sweep", "plots/slow_creep/inputs.toml", "--out", "again", "--quiet")
+    assert (again.returncode, again.stdout, again.stderr) == (0, "", "")
+    assert (desk / "again" / "table.csv").read_bytes() == (folder / "table.csv").read_bytes()
+
+
+def test_a_killed_sweep_goes_on_and_ends_with_the_same_table(simcore, desk: Path) -> None:
+    whole = simcore(*SWEEP, "--workers", "1", "--out", "whole", "--quiet")
+    assert whole.returncode == 0, whole.stderr
+    code, _ = stopped_half_way(desk, "cut", signal.SIGKILL)
+    assert code == -signal.SIGKILL
+    kept = desk / "cut" / "runs.jsonl"
+    before = kept.read_bytes()
+    assert 4 <= finished_runs(kept) < 21
+    assert not (desk / "cut" / "table.csv").exists()
+    again = simcore(*SWEEP, "--workers", "2", "--out", "cut", "--quiet")
+    assert again.returncode == 0, again.stderr
+    assert kept.read_bytes().startswith(before[: before.rfind(b"\n")])
+    keys = [json.loads(line)["run"] for line in kept.read_text().splitlines() if line.endswith("}}")]
+    assert len(keys) == len(set(keys)) == 21
+    for name in ("table.csv", "inputs.toml"):
+        assert (desk / "cut" / name).read_bytes() == (desk / "whole" / name).read_bytes()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of another system")
+def test_ctrl_c_keeps_what_is_finished_and_says_how_to_go_on(simcore, desk: Path) -> None:
+    code, said = stopped_half_way(desk, "cut", signal.SIGINT)
+    assert code == 130
+    assert said.strip().splitlines()[-1] == (
+        "stopped; finished runs are in cut/runs.jsonl, the same command goes on"
+    )
+    assert {path.name for path in (desk / "cut").iterdir()} == {"runs.jsonl"}
+    kept = finished_runs(desk / "cut" / "runs.jsonl")
+    assert 4 <= kept < 21
+    assert simcore(*SWEEP, "--out", "cut", "--quiet").returncode == 0
+    assert finished_runs(desk / "cut" / "runs.jsonl") == 21
+
+
+def test_workers_of_a_killed_sweep_do_not_stay(desk: Path) -> None:
+    process = started(desk, *SWEEP, "--workers", "2", "--out", "cut")
+    deadline = time.monotonic() + 60.0
+    while finished_runs(desk / "cut" / "runs.jsonl") < 2 and time.monotonic() < deadline:
+        time.sleep(0.01)
+    family = children(process.pid)
+    assert family
+    process.kill()
+    process.communicate(timeout=10)
+    while any(Path(f"/proc/{pid}").exists() for pid in family) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not [pid for pid in family if Path(f"/proc/{pid}").exists()]
+
+
+def children(pid: int) -> list[int]:
+    """Every process below one (Linux)."""
+    tasks = Path(f"/proc/{pid}/task")
+    if not tasks.exists():
+        pytest.skip("no /proc")
+    below = [int(word) for task in tasks.iterdir() for word in (task / "children").read_text().split()]
+    return [*below, *(deeper for child in below for deeper in children(child))]
+
+
+def test_wrong_axes_are_named_all_at_once(simcore, desk: Path) -> None:
+    words = ("--vary", "ground.slop=1:2:1", "--vary", "ground.grip=0,50", "--vary", "rear.tyre.radius=a")
+    done = simcore("sweep", "scenarios/slow_creep.toml", *words)
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 3
+    assert 'did you mean "ground.slope"' in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (desk / "plots").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "at least one axis"),
+        (("--vary", "ground.slope=1:0:1"), "leads from its start to its stop"),
+        (("--vary", "ground.slope"), "path=start:stop:step"),
+        (("--vary", "ground.slope=1,2", "--vary", "ground.slope=3"), "this axis twice"),
+        (("--vary", "ground.slope=1,2", "--format", "jpg,png"), 'got "jpg", must be some of png, svg, pdf'),
+        (("--vary", "ground.slope=1,2", "--style", "neon"), 'got "neon", must be screen or print'),
+        (
+            ("--vary", "ground.slope=1,2", "--scheduler", "tcp://127.0.0.1:x"),
+            "address of a running scheduler",
+        ),
+    ],
+)
+def test_wrong_words(simcore, words: tuple[str, ...], said: str) -> None:
+    done = simcore("sweep", "scenarios/slow_creep.toml", *words)
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_formats_and_look(simcore, desk: Path) -> None:
+    words = ("--vary", "ground.slope=10,20", *SHORT, "--format", "svg,pdf", "--style", "print", "--quiet")
+    done = simcore("sweep", "scenarios/slow_creep.toml", *words, "--out", "a")
+    assert done.returncode == 0, done.stderr
+    names = {path.name for path in (desk / "a").iterdir()}
+    assert names == FILES - {"outcomes.png"} | {"outcomes.svg", "outcomes.pdf"}
+    assert (desk / "a" / "outcomes.svg").read_text().startswith("<?xml")
+    assert (desk / "a" / "outcomes.pdf").read_bytes().startswith(b"%PDF")

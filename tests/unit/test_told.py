@@ -1,0 +1,91 @@
+"""The finding of a file: what it claims, whether that holds, and what it says."""
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import simcore
+from simcore.faults import BadInput
+from simcore.files import Scenario, scenario_of
+from simcore.studies.told import broken_claims, check_finding, in_short, told
+
+RAW = dict(simcore.load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml").raw)
+CASES: dict[str, dict[str, Any]] = {
+    "soft": {"pitch_rise_deg": 2.0, "rear_squat_mm": 4.0, "rear_support_pct": None, "ended": "over"},
+    "more or less hard": {
+        "pitch_rise_deg": 1.25,
+        "rear_squat_mm": 4.1,
+        "rear_support_pct": 50.0,
+        "ended": "over",
+    },
+}
+
+
+def with_finding(**finding: Any) -> Scenario:
+    return scenario_of({**RAW, "finding": finding}, "told.toml")
+
+
+@pytest.mark.parametrize(
+    ("claim", "holds"),
+    [
+        (["soft", "pitch_rise_deg", "above", "more or less hard", 0.7], True),
+        (["soft", "pitch_rise_deg", "above", "more or less hard", 0.8], False),
+        (["more or less hard", "pitch_rise_deg", "below", "soft", 0.75], True),
+        (["soft", "pitch_rise_deg", "below", "more or less hard", 0], False),
+        (["soft", "rear_squat_mm", "near", "more or less hard", 0.2], True),
+        (["soft", "rear_squat_mm", "near", "more or less hard", 0.05], False),
+        (["soft", "rear_squat_mm", "above", 3.5, 0.4], True),
+        (["soft", "rear_support_pct", "near", 0, 1e9], False),
+    ],
+)
+def test_a_claim_holds_or_not(claim: list[Any], holds: bool) -> None:
+    broken = broken_claims(with_finding(holds=[claim]), CASES)
+    assert (broken == []) is holds
+
+
+def test_a_broken_claim_says_what_was_found() -> None:
+    claims = [["soft", "pitch_rise_deg", "above", "more or less hard", 2]]
+    (said,) = broken_claims(with_finding(holds=claims), CASES)
+    assert "pitch_rise_deg of soft is 2" in said
+    assert "1.25" in said
+
+
+def test_blanks_are_filled_with_figures_and_differences() -> None:
+    says = """Soft rises {soft | pitch_rise_deg}, {soft less more or less hard|pitch_rise_deg}
+    more; support {soft | rear_support_pct}."""
+    assert told(with_finding(says=says), CASES) == "Soft rises 2.0 deg, 0.75 deg more; support none."
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "text"),
+    [
+        ("pitch_rise_deg", 0.123, "0.12 deg"),
+        ("pitch_rise_deg", -2.345, "\N{MINUS SIGN}2.3 deg"),
+        ("front_load_cg_shift_g", 123.4, "123 g"),
+        ("front_load_cg_shift_g", 12.4, "12 g"),
+        ("rear_support_pct", 7.26, "7.3 %"),
+        ("momentum_residual_1", 0.5, "0.50"),
+        ("rear_support_pct", math.nan, "none"),
+    ],
+)
+def test_figures_in_short(figure: str, value: float, text: str) -> None:
+    assert in_short(figure, value) == text
+
+
+def test_cases_and_figures_that_there_are_not() -> None:
+    finding = with_finding(
+        holds=[["sift", "pitch_rise_deg", "above", "hard", 1], ["soft", "pitch_rize_deg", "near", 1, 1]],
+        shown=["ended", "rear_squat_mm"],
+        says="{soft less hart | rear_squat_mm} and {soft | nothing}",
+    )
+    with pytest.raises(BadInput) as refused:
+        check_finding(finding, ["soft", "hard"])
+    said = str(refused.value).splitlines()
+    assert len(said) == 5
+    assert 'finding.holds[0]: got the case "sift"' in said[0]
+    assert 'did you mean "pitch_rise_deg"' in said[1]
+    assert 'got the case "hart"' in said[2]
+    assert 'got the figure "nothing"' in said[3]
+    assert 'finding.shown[0]: got the figure "ended"' in said[4]
