@@ -51,7 +51,7 @@ def bars(
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
         _draw_bars(panel, changes[key], key, seen_by(key, visible), named=k % columns == 0)
         start = value_in_words(key, float(table.loc[base, key]))
-        panel.set_title(f"{words(key)} ({base}: {start})", fontsize=12, loc="left")
+        panel.set_title(f"{words(key)} (base {start})", fontsize=12, loc="left")
     for panel in panels[len(keys) :]:
         panel.remove()
     return figure
@@ -69,7 +69,7 @@ def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float, named: bo
     )
     panel.axvline(0.0, color=QUIET, lw=1.0)
     low, high = float(np.nanmin(values, initial=-seen)), float(np.nanmax(values, initial=seen))
-    aside = 0.42 * (high - low)  # room for the words beside the bars
+    aside = 0.5 * (high - low)  # room for the words beside the bars
     panel.set_xlim(low - (aside if np.nanmin(values, initial=0.0) < 0.0 else 0.0), high + aside)
     panel.xaxis.set_major_locator(MaxNLocator(4))
     for place, value in zip(at, values, strict=True):

@@ -103,9 +103,7 @@ def _line(
 def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.DataFrame) -> None:
     """Crosses at the lower edge: runs without figures, and those that ended early."""
     failed = failures(table)
-    early = (
-        ~failed & table["ended"].isin(list(EARLY.values())).to_numpy() if "ended" in table else failed & False
-    )
+    early = ~failed & table["ended"].isin(list(EARLY)).to_numpy() if "ended" in table else failed & False
     said = []
     for which, mark, text in ((failed, "X", "no result"), (early, "x", "ended early: rolled, slid or hung")):
         if which.any():

@@ -7,9 +7,11 @@ import time
 from pathlib import Path
 
 import simcore
+from simcore.files import with_axes
 from simcore.integrate import integrate
 from simcore.rig.model import build
 from simcore.settle import settle
+from simcore.studies.sweep import sweep
 
 ROOT = Path(__file__).parents[2]
 
@@ -57,3 +59,26 @@ def test_help_takes_under_0_4_s(benchmark) -> None:
         subprocess.run, args=(program,), kwargs={"env": environment, "capture_output": True}, rounds=7
     )
     assert benchmark.stats["median"] < 0.4
+
+
+def test_the_shipped_sweep_takes_under_4_s_after_start_up(benchmark) -> None:
+    """Start-up is what a sweep of one run a worker takes; two workers against one beside it."""
+    scenario = simcore.load_scenario(ROOT / "scenarios" / "overdrive_level.toml")
+    path = next(iter(scenario.vary))
+    assert len(scenario.vary[path]) == 41
+
+    def seconds(values: object, workers: int) -> float:
+        begin = time.perf_counter()
+        sweep(with_axes(scenario, {path: values}), workers=workers)
+        return time.perf_counter() - begin
+
+    whole = "0:30:0.75"
+    seconds([0], 1)
+    alone = seconds(whole, 1)
+    start_up = seconds([0, 30], 2)
+    benchmark.pedantic(seconds, args=(whole, 2), rounds=3)
+    after = benchmark.stats["median"] - start_up
+    benchmark.extra_info["after start-up, s"] = after
+    benchmark.extra_info["one worker over two"] = alone / after
+    assert after < 4.0
+    assert alone / after > 1.3
