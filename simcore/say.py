@@ -167,12 +167,17 @@ def print_comparison(result: "Comparison") -> None:
 def print_sweep(result: "Sweep") -> None:
     """Every run with the figures that change, why runs have none, and the answer."""
     from simcore.pictures.findings import Caption
+    from simcore.pictures.chosen import words
     from simcore.studies.grid import axis_label
+    from simcore.units import column_unit
 
     shown = result.shown
-    heads = [*(axis_label(path) for path in result.axes), *shown]
+    heads = [
+        *(axis_label(path) for path in result.axes),
+        *(f"{words(key)}, {column_unit(key)}" for key in shown),
+    ]
     rows = [
-        [*(str(point.inputs[path]) for path in result.axes), *(number(key, row.get(key)) for key in shown)]
+        [*(str(point.inputs[path]) for path in result.axes), *(_digits(row.get(key)) for key in shown)]
         for point, row in zip(result.points, result.rows, strict=True)
     ]
     if len(rows) > MOST_ROWS:
@@ -181,6 +186,11 @@ def print_sweep(result: "Sweep") -> None:
     print_table(Caption.of(result.scenario).text, heads, rows, result.answer)
     for name, why in result.failed.items():
         typer.echo(f"no figures for {name}: {why}")
+
+
+def _digits(value: Any) -> str:
+    """A number to four digits; its unit stands in the head of the column."""
+    return f"{round(value, 3) + 0.0:.4g}" if isinstance(value, float) else "-"
 
 
 def say_finding(scenario: "Scenario", summaries: Mapping[str, dict[str, Any]]) -> None:
