@@ -166,8 +166,8 @@ def print_comparison(result: "Comparison") -> None:
 
 def print_sweep(result: "Sweep") -> None:
     """Every run with the figures that change, why runs have none, and the answer."""
-    from simcore.pictures.findings import Caption
     from simcore.pictures.chosen import words
+    from simcore.pictures.findings import Caption
     from simcore.studies.grid import axis_label
     from simcore.units import column_unit
 
