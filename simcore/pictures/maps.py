@@ -67,13 +67,14 @@ def _draw_map(panel: Axes, values: Numbers, across: list[Any], up: list[Any], ke
     panel.grid(visible=False)
     known = np.isfinite(values)
     low, high = (float(np.min(values[known])), float(np.max(values[known]))) if known.any() else (0.0, 1.0)
-    if high - low < 1e-9:
+    flat = high - low < 1e-9
+    if flat:
         low, high = low - 0.5, high + 0.5
     mesh = panel.pcolormesh(np.ma.masked_invalid(values), cmap=COLOURS, vmin=low, vmax=high)
     rows, columns = values.shape
     small = rows <= FEW and columns <= FEW
-    if known.all() and min(rows, columns) > 2:
-        _join_equals(panel, values, low, high, name=not small)
+    if not flat and min(rows, columns) > 2:
+        _join_equals(panel, values, name=not small)
     for j, i in np.argwhere(~known):
         panel.fill([i, i + 1, i + 1, i], [j, j, j + 1, j + 1], fc="#FFFFFF", ec=QUIET, hatch="////", lw=0.0)
     if small:
@@ -85,7 +86,7 @@ def _draw_map(panel: Axes, values: Numbers, across: list[Any], up: list[Any], ke
     _name_ticks(panel.yaxis, up)
 
 
-def _join_equals(panel: Axes, values: Numbers, low: float, high: float, name: bool) -> None:
+def _join_equals(panel: Axes, values: Numbers, name: bool) -> None:
     """Contour lines through the middles of the cells."""
     rows, columns = values.shape
     x, y = np.arange(columns) + 0.5, np.arange(rows) + 0.5
