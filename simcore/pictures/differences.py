@@ -1,5 +1,6 @@
 """What every case adds to the figures of the first: bars, one panel a figure."""
 
+import textwrap
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -8,11 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from simcore.pictures.chosen import failures_in_words, first_seen, seen_by, value_in_words, words
-from simcore.pictures.style import COLOURS, QUIET, page, styled
+from simcore.pictures.chosen import first_seen, seen_by, value_in_words, words
+from simcore.pictures.outcomes import told_of_runs, troubles
+from simcore.pictures.style import COLOURS, NAME_CHARACTERS, QUIET, page, shortened, styled
 from simcore.units import column_unit
 
 MOST_PANELS = 6
+NAME_ROW = NAME_CHARACTERS  # letters in a row of a case's name
 
 
 def against(table: pd.DataFrame, base: str, keys: Sequence[str]) -> pd.DataFrame:
@@ -44,12 +47,14 @@ def bars(
     changes = against(table, base, keys)
     columns = 1 if len(keys) == 1 else 2
     rows = -(-len(keys) // columns)
-    height = 0.9 + 0.36 * max(len(changes), 2)
-    figure, panels = page(
-        rows, columns, height, answer, f"{question}  Bars: difference to {base}", left=0.21, gap=1.0
-    )
+    height = 0.9 + 0.4 * max(len(changes), 2)
+    what = f'{question}  Bars: difference to "{base}"; grey: too small to be seen'
+    figure, panels = page(rows, columns, height, answer, what, left=0.21, gap=1.0)
+    names = _names(table, base)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
-        _draw_bars(panel, changes[key], key, seen_by(key, visible), named=k % columns == 0)
+        _draw_bars(panel, changes[key], key, seen_by(key, visible))
+        panel.set_yticks(range(len(names))[::-1], names if k % columns == 0 else [""] * len(names))
+        panel.tick_params(axis="y", length=0, labelsize=12)
         start = value_in_words(key, float(table.loc[base, key]))
         panel.set_title(f"{words(key)} (base {start})", fontsize=12, loc="left")
     for panel in panels[len(keys) :]:
@@ -57,48 +62,76 @@ def bars(
     return figure
 
 
-def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float, named: bool) -> None:
+def _names(table: pd.DataFrame, base: str) -> list[str]:
+    """Names of the cases in two rows at most, with what a reader must know of their runs."""
+    *known, (_, early) = troubles(table).items()
+    said = [*known, ("ended early", early)]
+    cases = [k for k, case in enumerate(table.index) if case != base]
+    found = []
+    for k, name in zip(cases, shortened([str(table.index[k]) for k in cases], NAME_ROW * 2 - 2), strict=True):
+        word = next((text for text, which in said if which[k]), "")
+        rows = textwrap.wrap(name, NAME_ROW)[: 1 if word else 2]
+        found.append("\n".join([*rows, f"({word})"] if word else rows))
+    return found
+
+
+def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float) -> None:
+    """Bars from the first case at the top, each with its value at its end."""
     values = changes.to_numpy(float)
     at = np.arange(len(values))[::-1]
     panel.axvspan(-seen, seen, color="#EBEBEB", lw=0.0, zorder=0)
-    panel.barh(
-        at,
-        np.nan_to_num(values),
-        height=0.62,
-        color=[COLOURS[k % len(COLOURS)] for k in range(1, len(values) + 1)],
-    )
+    colours = [COLOURS[k % len(COLOURS)] for k in range(1, len(values) + 1)]
+    panel.barh(at, np.nan_to_num(values), height=0.62, color=colours)
     panel.axvline(0.0, color=QUIET, lw=1.0)
     low, high = float(np.nanmin(values, initial=-seen)), float(np.nanmax(values, initial=seen))
-    aside = 0.5 * (high - low)  # room for the words beside the bars
+    aside = 0.5 * (high - low) or 1.0  # room for the words beside the bars
     panel.set_xlim(low - (aside if np.nanmin(values, initial=0.0) < 0.0 else 0.0), high + aside)
     panel.xaxis.set_major_locator(MaxNLocator(4))
     for place, value in zip(at, values, strict=True):
-        text = "no result" if np.isnan(value) else value_in_words(key, value)
-        text = f"+{text}" if value > 0.0 else text
-        panel.annotate(
-            text,
-            (0.0 if np.isnan(value) else value, place),
-            xytext=(4 if not value < 0.0 else -4, 0),
-            textcoords="offset points",
-            va="center",
-            ha="left" if not value < 0.0 else "right",
-            fontsize=11,
-        )
-    panel.set_yticks(at, list(changes.index) if named else [""] * len(at))
-    panel.set_ylim(-0.6, len(values) - 0.4)
+        _say_value(panel, place, value, key)
+    panel.set_ylim(-0.6, max(len(values), 1) - 0.4)
     panel.set_xlabel(f"difference, {column_unit(key)}", fontsize=11)
     panel.grid(visible=False, axis="y")
 
 
+def _say_value(panel: Axes, place: int, value: float, key: str) -> None:
+    """The difference with its sign and unit at the end of its bar."""
+    text = "unknown" if np.isnan(value) else value_in_words(key, value)
+    grows = value > 0.0 and any(digit in text for digit in "123456789")
+    panel.annotate(
+        f"+{text}" if grows else text,
+        (0.0 if np.isnan(value) else value, place),
+        xytext=(-4 if value < 0.0 else 4, 0),
+        textcoords="offset points",
+        va="center",
+        ha="right" if value < 0.0 else "left",
+        fontsize=11,
+    )
+
+
 def bars_finding(table: pd.DataFrame, base: str, shown: Sequence[str], visible: Mapping[str, float]) -> str:
-    """One sentence: the first figure that differs visibly and where it differs most, or that none does."""
-    trouble = failures_in_words(table)
-    changes = against(table, base, [key for key in shown if key in table])
+    """One sentence: the first figure that differs visibly and where it differs most, or that none does.
+
+    Parameters
+    ----------
+    table, base, shown, visible : as for `bars`; cases that broke their audit do not count
+    """
+    trouble = told_of_runs(table)
+    failed, unsound, _ = troubles(table).values()
+    useless = table.index[failed | unsound]
+    changes = against(table, base, [key for key in shown if key in table]).drop(
+        index=useless.difference([base], sort=False)
+    )
     key = first_seen({key: float(np.nan_to_num(changes[key].abs().max())) for key in changes}, visible)
-    text = f'No case differs visibly from "{base}"'
-    if key:
+    if base in useless:
+        text = f'"{base}" has no sound result, so that there is nothing to compare with'
+    elif not changes.notna().any(axis=None):
+        text = f'There is nothing to compare with "{base}"'
+    elif key:
         case = changes[key].abs().idxmax()
         change = float(changes.loc[case, key])
         value = f"{value_in_words(key, abs(change))} {'more' if change > 0.0 else 'less'}"
         text = f'{words(key).capitalize()} is {value} with "{case}" than with "{base}"'
+    else:
+        text = f'No case differs visibly from "{base}"'
     return ". ".join(part for part in (text, trouble) if part)

@@ -3,14 +3,15 @@
 from collections.abc import Mapping
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from simcore.pictures.style import QUIET, name_ends, page, room, styled
-from simcore.pictures.timelines import look
+from simcore.pictures.style import COLOURS, DASHES, MARKERS, name_ends, page, room, styled
 
 AXLES = ("rear", "front")
+STILL = 0.05  # mm, strokes that would be written as 0.0
 
 
 @styled
@@ -22,37 +23,45 @@ def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -
     cases : name to the series of a run, the base first
     answer, question : the finding, and what was asked of which rig
     """
-    figure, panels = page(2, 1, 3.0, answer, question, right=0.80)
+    pressed = any(_pressed(table, axle).any() for table in cases.values() for axle in AXLES)
+    marks = "Open mark: standing at the start" + ("; thick pale: on a stop" if pressed else "")
+    figure, panels = page(2, 1, 3.0, answer, f"{question}  {marks}", right=0.80)
     for panel, axle in zip(panels, AXLES, strict=True):
         ends = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
         panel.set_ylabel(f"{axle} shocks, N\n(both, pushing out)")
         room(panel, 1.0)
         low, high = panel.get_xlim()
         panel.set_xlim(0.5 * (low + high - max(high - low, 2.0)), 0.5 * (low + high + max(high - low, 2.0)))
-        name_ends(panel, ends)
+        name_ends(panel, ends, faint=True)
     panels[1].set_xlabel("shock travel, mm (more = compressed)")
-    panels[0].text(
-        0.01,
-        0.95,
-        "ring: standing at the start; thick pale: on a stop",
-        transform=panels[0].transAxes,
-        color=QUIET,
-        fontsize=11,
-        va="top",
-    )
     return figure
 
 
 def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> tuple[float, float, str, str]:
     """One run: its way, its start, where it lies on a stop, and which way round it goes."""
     travel, force = table[f"{axle}_travel_mm"].to_numpy(), table[f"{axle}_shock_force_N"].to_numpy()
-    colour, dash = look(k)
-    pressed = (table[f"{axle}_bump_stop_N"] - table[f"{axle}_droop_stop_N"]).to_numpy() > 0.0
-    panel.plot(
-        np.where(pressed, travel, np.nan), force, color=colour, lw=9.0, alpha=0.22, solid_capstyle="butt"
-    )
+    colour, dash, mark = COLOURS[k % 8], DASHES[k % 4], MARKERS[k % 6]
+    on_stop = np.where(_pressed(table, axle), travel, np.nan)
+    panel.plot(on_stop, force, color=colour, lw=9.0, alpha=0.22, solid_capstyle="butt")
     panel.plot(travel, force, color=colour, ls=dash, lw=1.6)
-    panel.plot(travel[0], force[0], "o", color=colour, ms=8, mfc="none", mew=2.0)
+    panel.plot(travel[0], force[0], mark, color=colour, ms=8, mfc="none", mew=2.0)
+    if k == 0:
+        _point_ahead(panel, travel, force, colour)
+    return float(travel[-1]), float(force[-1]), name, colour
+
+
+def _pressed(table: pd.DataFrame, axle: str) -> npt.NDArray[np.bool_]:
+    """Where a stop presses; the one at the extended end pulls in, so that its force is negative."""
+    stops: npt.NDArray[np.float64] = (table[f"{axle}_bump_stop_N"] - table[f"{axle}_droop_stop_N"]).to_numpy(
+        float
+    )
+    return stops > 0.0
+
+
+def _point_ahead(
+    panel: Axes, travel: npt.NDArray[np.float64], force: npt.NDArray[np.float64], colour: str
+) -> None:
+    """Heads of arrows that show which way round a run goes."""
     way = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(travel)))])
     for share in (0.2, 0.5):
         at = int(np.searchsorted(way, share * way[-1]))
@@ -62,41 +71,49 @@ def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> tup
                 "",
                 (travel[ahead], force[ahead]),
                 xytext=(travel[at], force[at]),
-                arrowprops={"arrowstyle": "-|>", "color": colour, "lw": 1.4, "mutation_scale": 14},
+                arrowprops={"arrowstyle": "-|>", "color": colour, "lw": 1.4, "mutation_scale": 16},
             )
-    return float(travel[-1]), float(force[-1]), name, colour
 
 
 def kept_work(table: pd.DataFrame, axle: str) -> dict[str, float]:
-    """Work that friction, oil and stops of an axle's shocks take over a run, mJ, by what takes it."""
+    """Work that friction and oil of an axle's shocks take over a run, mJ, by what takes it.
+
+    Springs and stops give back what they take, so that they are none of it.
+    """
     travel = table[f"{axle}_travel_mm"].to_numpy()
-
-    def work(*columns: str) -> float:
-        force = table[[f"{axle}_{column}" for column in columns]].sum(axis=1).to_numpy()
-        return float(np.trapezoid(force, travel))  # N mm = mJ
-
-    stops = work("bump_stop_N", "droop_stop_N")
-    return {"friction": work("friction_N"), "oil": work("damper_N"), "stops": stops}
+    columns = {"friction": f"{axle}_friction_N", "oil": f"{axle}_damper_N"}
+    return {what: float(np.trapezoid(table[column], travel)) for what, column in columns.items()}  # N mm = mJ
 
 
 def loops_finding(cases: Mapping[str, pd.DataFrame]) -> str:
-    """One sentence: how far the shocks stroke and what takes work there; for several cases, where most."""
+    """One sentence: how far the shocks stroke and what takes work there; for several cases, where most.
+
+    Parameters
+    ----------
+    cases : as for `shock_loops`
+    """
     if len(cases) == 1:
         (table,) = cases.values()
         return ". ".join(_of_one(table, axle) for axle in AXLES)
-    taken = {
-        case: sum(sum(kept_work(table, axle).values()) for axle in AXLES) for case, table in cases.items()
-    }
+    taken = {case: sum(sum(kept_work(one, axle).values()) for axle in AXLES) for case, one in cases.items()}
     most, least = (pick(taken, key=lambda case: taken[case]) for pick in (max, min))
-    return f"The shocks take {_mj(taken[most])} of work with {most}, {_mj(taken[least])} with {least}"
+    if _mj(taken[most]) == _mj(taken[least]):
+        return f"Friction and oil of the shocks take {_mj(taken[most])} of work in every case"
+    return (
+        f'Friction and oil of the shocks take {_mj(taken[most])} of work with "{most}", '
+        f'{_mj(taken[least])} with "{least}"'
+    )
 
 
 def _of_one(table: pd.DataFrame, axle: str) -> str:
     travel, work = table[f"{axle}_travel_mm"], kept_work(table, axle)
     stroke = float(travel.max() - travel.min())
+    if stroke < STILL:
+        return f"{axle.capitalize()} shocks do not move"
     taken = f"friction takes {_mj(work['friction'])}, oil {_mj(work['oil'])}"
     return f"{axle.capitalize()} shocks stroke {stroke:.1f} mm; {taken}"
 
 
 def _mj(work: float) -> str:
-    return f"{work:.0f} mJ" if abs(work) >= 10.0 else f"{work:.1f} mJ"
+    digits = 0 if abs(work) >= 10.0 else 1
+    return f"{round(work, digits) + 0.0:.{digits}f} mJ".replace("-", "\N{MINUS SIGN}")

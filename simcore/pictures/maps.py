@@ -1,31 +1,39 @@
 """Outcomes of many runs over two axes: a map for each figure, a cell a run."""
 
 import math
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, cast
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from matplotlib import colormaps, patheffects
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
-from simcore.pictures.chosen import failures_in_words, noun, spread, value_in_words, words
-from simcore.pictures.style import QUIET, page, styled
+from simcore.pictures.chosen import first_seen, spread, value_in_words, words
+from simcore.pictures.outcomes import told_of_runs, troubles, usable
+from simcore.pictures.style import QUIET, name_categories, page, shortened, styled
+from simcore.units import column_unit
 
 MOST_MAPS = 6
 FEW = 10  # rows and columns up to which every cell says its value
 COLOURS = "cividis"  # even steps of lightness, for the colour-blind and in grey
+BROKEN, EARLY = "!", "x"  # marks in a cell
+MOST_CHARACTERS = 8  # of a name at the upright axis
+MINUS = "\N{MINUS SIGN}"
 Numbers = npt.NDArray[np.float64]
+Marks = Mapping[tuple[int, int], str]
 
 
 def cells(table: pd.DataFrame, axes: tuple[str, str], key: str) -> tuple[Numbers, list[Any], list[Any]]:
     """Values of a figure by the second axis (rows) and the first one (columns), and the axes' values."""
     across, up = (list(dict.fromkeys(table[path])) for path in axes)
-    if all(isinstance(value, float) for value in across):
-        across = sorted(across)
-    if all(isinstance(value, float) for value in up):
-        up = sorted(up)
+    across, up = (
+        sorted(values) if pd.api.types.is_numeric_dtype(table[path]) else values
+        for values, path in zip((across, up), axes, strict=True)
+    )
     found = np.full((len(up), len(across)), math.nan)
     for (x, y), value in zip(table[list(axes)].itertuples(index=False), table[key], strict=True):
         found[up.index(y), across.index(x)] = value
@@ -41,7 +49,7 @@ def heat_maps(
     answer: str,
     question: str,
 ) -> Figure:
-    """A map for each of up to six figures, two in a row.
+    """A map for each of up to six figures, two in a row; cells are of one size, whatever the axes' steps.
 
     Parameters
     ----------
@@ -52,10 +60,14 @@ def heat_maps(
     """
     keys = list(shown)[:MOST_MAPS]
     columns = 1 if len(keys) == 1 else 2
-    figure, panels = page(math.ceil(len(keys) / columns), columns, 3.1, answer, question)
+    rows = math.ceil(len(keys) / columns)
+    figure, panels = page(rows, columns, 3.1, answer, f"{question}{_marks_in_words(table, keys)}")
+    joined = all(pd.api.types.is_numeric_dtype(table[path]) for path in axes)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
-        _draw_map(panel, *cells(table, axes, key), key)
-        panel.set_title(f"{words(key)}, {noun(key).rsplit(', ', 1)[-1]}", fontsize=13, loc="left")
+        found, across, up = cells(table, axes, key)
+        _draw_map(panel, found, key, joined, _marks(table, axes, across, up))
+        _name_ticks(panel, across, up, k % columns == 0)
+        panel.set_title(f"{words(key)}, {column_unit(key)}", fontsize=13, loc="left")
         panel.set_ylabel(labels[1] if k % columns == 0 else "")
         panel.set_xlabel(labels[0] if k + columns >= len(keys) else "")
     for panel in panels[len(keys) :]:
@@ -63,7 +75,26 @@ def heat_maps(
     return figure
 
 
-def _draw_map(panel: Axes, values: Numbers, across: list[Any], up: list[Any], key: str) -> None:
+def _marks_in_words(table: pd.DataFrame, keys: Sequence[str]) -> str:
+    """What hatches and the marks in cells stand for, if there are any."""
+    failed, unsound, early = troubles(table).items()
+    said = ["hatched: no result"] if failed[1].any() or table[list(keys)].isna().any(axis=None) else []
+    said += [f"{mark}: {text}" for mark, (text, which) in ((BROKEN, unsound), (EARLY, early)) if which.any()]
+    return f"  In cells, {'; '.join(said)}" if said else ""
+
+
+def _marks(table: pd.DataFrame, axes: tuple[str, str], across: list[Any], up: list[Any]) -> Marks:
+    """Marks of the cells whose run broke its audit or ended early, by row and column."""
+    _, unsound, early = troubles(table).values()
+    return {
+        (up.index(y), across.index(x)): mark
+        for mark, which in ((BROKEN, unsound), (EARLY, early))
+        for x, y in table.loc[which, list(axes)].itertuples(index=False)
+    }
+
+
+def _draw_map(panel: Axes, values: Numbers, key: str, joined: bool, marks: Marks) -> None:
+    """Cells with their values where they are few, lines of equal value where both axes are numbers."""
     panel.grid(visible=False)
     known = np.isfinite(values)
     low, high = (float(np.min(values[known])), float(np.max(values[known]))) if known.any() else (0.0, 1.0)
@@ -73,70 +104,126 @@ def _draw_map(panel: Axes, values: Numbers, across: list[Any], up: list[Any], ke
     mesh = panel.pcolormesh(np.ma.masked_invalid(values), cmap=COLOURS, vmin=low, vmax=high)
     rows, columns = values.shape
     small = rows <= FEW and columns <= FEW
-    if not flat and min(rows, columns) > 2:
-        _join_equals(panel, values, name=not small)
+    if joined and known.any() and not flat and min(rows, columns) > 2:
+        _join_equals(panel, values, (low, high), name=not small)
     for j, i in np.argwhere(~known):
         panel.fill([i, i + 1, i + 1, i], [j, j, j + 1, j + 1], fc="#FFFFFF", ec=QUIET, hatch="////", lw=0.0)
     if small:
-        _write_values(panel, values, low, high)
+        _write_values(panel, values, (low, high), marks)
     else:
-        bar = panel.figure.colorbar(mesh, ax=panel, pad=0.02)
+        _put_marks(panel, marks)
+    if known.any() and not flat:
+        bar = cast(Figure, panel.get_figure()).colorbar(mesh, ax=panel, pad=0.02)
         bar.ax.tick_params(labelsize=10)
-    _name_ticks(panel.xaxis, across)
-    _name_ticks(panel.yaxis, up)
+        bar.ax.set_title(column_unit(key), fontsize=10)
 
 
-def _join_equals(panel: Axes, values: Numbers, name: bool) -> None:
-    """Contour lines through the middles of the cells."""
+def _ink(value: float, low: float, high: float) -> str:
+    """Black on light cells, white on dark ones."""
+    return "#000000" if (value - low) / (high - low) > 0.55 else "#FFFFFF"
+
+
+def _join_equals(panel: Axes, values: Numbers, ends: tuple[float, float], name: bool) -> None:
+    """Contour lines through the middles of the cells, named unless the cells name their values."""
     rows, columns = values.shape
     x, y = np.arange(columns) + 0.5, np.arange(rows) + 0.5
+    levels = [level for level in MaxNLocator(6).tick_values(*ends) if ends[0] < level < ends[1]]
+    if not levels:
+        return
+    colours = [_ink(level, *ends) for level in levels]
     lines = panel.contour(
-        x, y, values, levels=5, colors="#FFFFFF", linewidths=0.9, alpha=0.5 if not name else 0.9
+        *(x, y, np.ma.masked_invalid(values)),
+        levels=levels,
+        colors=colours,
+        linewidths=1.0 if name else 0.8,
+        linestyles="-",
+        alpha=1.0 if name else 0.4,
     )
     if name:
-        panel.clabel(lines, fontsize=10, fmt="%g", colors="#FFFFFF")
+        panel.clabel(lines, fontsize=10, fmt=lambda level: f"{level:g}".replace("-", MINUS))
 
 
-def _write_values(panel: Axes, values: Numbers, low: float, high: float) -> None:
-    """The value in every cell, dark on light and light on dark."""
+def _write_values(panel: Axes, values: Numbers, ends: tuple[float, float], marks: Marks) -> None:
+    """The value in every cell, dark on light and light on dark, and its mark; a rim keeps the lines off."""
+    low, high = ends
     digits = 0 if high - low >= 30.0 else 1 if high - low >= 1.0 else 2
     for (j, i), value in np.ndenumerate(values):
         if math.isfinite(value):
-            text = f"{value:.{digits}f}".replace("-", "\N{MINUS SIGN}")
-            colour = "#000000" if (value - low) / (high - low) > 0.55 else "#FFFFFF"
-            panel.text(i + 0.5, j + 0.5, text, ha="center", va="center", color=colour, fontsize=9.5)
+            text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS) + marks.get((j, i), "")
+            cell = colormaps[COLOURS]((value - low) / (high - low))
+            panel.text(
+                *(i + 0.5, j + 0.5, text),
+                ha="center",
+                va="center",
+                color=_ink(value, low, high),
+                fontsize=9.5 if values.shape[1] <= 6 else 8.5,
+                path_effects=[patheffects.withStroke(linewidth=2.5, foreground=cell)],
+            )
 
 
-def _name_ticks(axis: Any, values: list[Any]) -> None:
+def _put_marks(panel: Axes, marks: Marks) -> None:
+    """Marks in the middles of cells that say no value."""
+    for (j, i), mark in marks.items():
+        rim = patheffects.withStroke(linewidth=2.5, foreground="#FFFFFF")
+        panel.text(i + 0.5, j + 0.5, mark, ha="center", va="center", fontweight="bold", path_effects=[rim])
+
+
+def _name_ticks(panel: Axes, across: list[Any], up: list[Any], names_up: bool) -> None:
     """Names at the middles of the cells; of many, some."""
-    step = max(1, math.ceil(len(values) / FEW))
-    at = range(0, len(values), step)
-    axis.set_ticks(
-        [k + 0.5 for k in at], [str(v) if isinstance(v, str) else f"{v:g}" for v in values[::step]]
-    )
+    step = max(1, math.ceil(len(across) / FEW))
+    at = range(0, len(across), step)
+    name_categories(panel, [_named(across[k]) for k in at], [k + 0.5 for k in at])
+    step = max(1, math.ceil(len(up) / FEW))
+    at = range(0, len(up), step)
+    names = shortened([_named(up[k]) for k in at], MOST_CHARACTERS) if names_up else [""] * len(at)
+    panel.set_yticks([k + 0.5 for k in at], names)
+
+
+def _named(value: Any) -> str:
+    return value if isinstance(value, str) else f"{value:g}".replace("-", MINUS)
 
 
 def maps_finding(
-    table: pd.DataFrame, axes: tuple[str, str], labels: tuple[str, str], shown: Sequence[str]
+    table: pd.DataFrame,
+    axes: tuple[str, str],
+    labels: tuple[str, str],
+    shown: Sequence[str],
+    visible: Mapping[str, float] | None = None,
 ) -> str:
-    """One sentence: where the first figure that changes is highest and lowest."""
-    trouble = failures_in_words(table)
-    keys = [key for key in shown if key in table and spread(table[key]) > 0.0]
-    if not keys:
-        return trouble or "Nothing changes over both axes"
-    key = keys[0]
-    ends = [
-        f"{value_in_words(key, float(table.loc[row, key]))} at {_place(table.loc[row], axes, labels)}"
-        for row in (table[key].idxmin(), table[key].idxmax())
-    ]
-    text = f"{words(key).capitalize()}: from {ends[0]} to {ends[1]}"
+    """One sentence: where the first figure that changes is highest and lowest.
+
+    Parameters
+    ----------
+    table, axes, labels, shown : as for `heat_maps`
+    visible : smallest visible difference, by "deg" and "mm"; without it every change counts
+    """
+    trouble = told_of_runs(table)
+    known = usable(table)
+    changes = {key: spread(known[key]) for key in shown if key in known}
+    every = next((key for key, change in changes.items() if change > 0.0), "")
+    key = every if visible is None else first_seen(changes, visible)
+    if len(known) < 2:
+        text = "Only one run has a result: nothing to compare" if len(known) else ""
+    elif not key:
+        text = "Nothing changes" + (" visibly" if visible else "") + " over both axes"
+    else:
+        text = f"{words(key).capitalize()}: from {_extreme(known, axes, labels, key, False)} "
+        text += f"to {_extreme(known, axes, labels, key, True)}"
     return ". ".join(part for part in (text, trouble) if part)
+
+
+def _extreme(
+    known: pd.DataFrame, axes: tuple[str, str], labels: tuple[str, str], key: str, highest: bool
+) -> str:
+    """Highest or lowest value of a figure, and where."""
+    values = known[key].to_numpy(float)
+    row = int(np.nanargmax(values) if highest else np.nanargmin(values))
+    return f"{value_in_words(key, float(values[row]))} at {_place(known.iloc[row], axes, labels)}"
 
 
 def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[str, str]) -> str:
     said = []
     for path, label in zip(axes, labels, strict=True):
         name, _, unit = label.partition(", ")
-        value = row[path] if isinstance(row[path], str) else f"{row[path]:g}"
-        said.append(f"{name} {value} {unit}".strip())
+        said.append(f"{name} {_named(row[path])} {unit}".strip())
     return " and ".join(said)

@@ -19,7 +19,17 @@ from simcore.pictures.chosen import (
     words,
 )
 from simcore.pictures.findings import EARLY
-from simcore.pictures.style import COLOURS, DASHES, QUIET, name_ends, panels, room, styled
+from simcore.pictures.style import (
+    COLOURS,
+    DASHES,
+    MARKERS,
+    QUIET,
+    name_categories,
+    name_ends,
+    panels,
+    room,
+    styled,
+)
 
 PANEL = 2.3  # inches
 LEAST = {
@@ -30,7 +40,12 @@ LEAST = {
     "s": 0.1,
     "g": 10.0,
 }  # spans below which noise would fill a panel
-MARKERS = ("o", "s", "^", "D", "v", "P")
+CROSS_COLOUR = "#000000"
+CROSSES: tuple[tuple[dict[str, Any], str], ...] = (
+    ({"marker": "X", "ms": 9, "mec": "#FFFFFF"}, "thick cross"),
+    ({"marker": "P", "ms": 9, "mec": "#FFFFFF"}, "thick plus"),
+    ({"marker": "x", "ms": 8, "mew": 2.0}, "thin cross"),
+)
 MOST_NAMES = 12  # categories that are written at an axis
 
 
@@ -46,7 +61,7 @@ def places(values: pd.Series) -> tuple[npt.NDArray[np.float64], list[str] | None
 def curves(
     table: pd.DataFrame, axis: str, label: str, shown: Sequence[str], answer: str, question: str
 ) -> Figure:
-    """One panel for each kind of figure, its runs joined along the axis.
+    """One panel for each kind of figure, its runs joined along the axis, with a gap where one has no result.
 
     Parameters
     ----------
@@ -58,18 +73,34 @@ def curves(
     grouped = in_panels(shown)
     figure, axes = panels([PANEL] * len(grouped), answer, question, label)
     x, names = places(table[axis])
+    axes[0].set_xlim(*_ends_of(x, names is not None))
+    if names is not None:
+        _name_some(axes[-1], names)
     for panel, (kind, keys) in zip(axes, grouped.items(), strict=True):
         looks = _looks(keys)
-        ends = [_line(panel, x, table[key], looks[key], words(key)) for key in keys]
+        ends = [_line(panel, x, table[key], (looks[key], k), words(key)) for k, key in enumerate(keys)]
         panel.set_ylabel(kind)
+        if not any(ends):
+            panel.set_yticks([])  # a scale without a figure says nothing
         if min(table[key].min() for key in keys) < 0.0 < max(table[key].max() for key in keys):
             panel.axhline(0.0, color=QUIET, lw=0.8)
         room(panel, LEAST.get(kind.rsplit(", ", 1)[-1], 0.0))
         name_ends(panel, [end for end in ends if end is not None])
-    if names is not None:
-        axes[-1].set_xticks(range(len(names)), [name if len(names) <= MOST_NAMES else "" for name in names])
     _mark_failures(axes, x, table)
     return figure
+
+
+def _ends_of(x: npt.NDArray[np.float64], categories: bool) -> tuple[float, float]:
+    """Ends of the axis, with some room beside the outer runs."""
+    low, high = float(np.min(x)), float(np.max(x))
+    aside = 0.5 if categories else 0.05 * (high - low) or 0.05 * abs(high) or 1.0
+    return low - aside, high + aside
+
+
+def _name_some(panel: Axes, names: Sequence[str]) -> None:
+    """Names of the categories under the axis; of very many, some."""
+    step = -(-len(names) // MOST_NAMES)
+    name_categories(panel, names[::step], range(0, len(names), step))
 
 
 def _looks(keys: Sequence[str]) -> dict[str, int]:
@@ -87,41 +118,60 @@ def _in_order(keys: Sequence[str]) -> dict[str, int]:
 
 
 def _line(
-    panel: Axes, x: npt.NDArray[np.float64], values: pd.Series, k: int, name: str
+    panel: Axes, x: npt.NDArray[np.float64], values: pd.Series, look: tuple[int, int], name: str
 ) -> tuple[float, float, str, str] | None:
-    """Dots of one figure in the order of the axis; gives where its name goes."""
+    """Dots of one figure in the order of the axis; gives where its name goes.
+
+    `look` are the numbers of its colour and of its dash and marker.
+    """
     order = np.argsort(x, kind="stable")
-    order = order[np.isfinite(values.to_numpy(float)[order])]
-    if not len(order):
+    y, colour = values.to_numpy(float)[order], COLOURS[look[0] % len(COLOURS)]
+    there = np.flatnonzero(np.isfinite(y))
+    if not len(there):
         return None
-    y, colour = values.to_numpy(float), COLOURS[k % len(COLOURS)]
-    size = 5.0 if len(order) <= 50 else 2.5
-    panel.plot(x[order], y[order], color=colour, ls=DASHES[k % 4], marker=MARKERS[k % 6], ms=size)
-    return float(x[order[-1]]), float(y[order[-1]]), name, colour
+    dash, marker, size = DASHES[look[1] % 4], MARKERS[look[1] % 6], 5.0 if len(there) <= 50 else 2.5
+    panel.plot(x[order], y, color=colour, ls=dash, marker=marker, ms=size)
+    return float(x[order[there[-1]]]), float(y[there[-1]]), name, colour
+
+
+def troubles(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
+    """Which runs have no figures, broke their audit or ended early, by what to say of them."""
+    failed = failures(table)
+    audit = table["audit"].fillna("sound") if "audit" in table else pd.Series("sound", table.index)
+    unsound = ~failed & np.asarray(audit != "sound")
+    ended = table["ended"].fillna("") if "ended" in table else pd.Series("", table.index)
+    early = ~failed & ~unsound & np.asarray(ended.isin(list(EARLY)))
+    how = ", ".join(EARLY[end].lower() for end in EARLY if (early & np.asarray(ended == end)).any())
+    return {"no result": failed, "audit failed": unsound, f"ended early ({how})": early}
+
+
+def usable(table: pd.DataFrame) -> pd.DataFrame:
+    """Runs that a sentence may be made of: they have figures, and kept their audit."""
+    failed, unsound, _ = troubles(table).values()
+    return table[~(failed | unsound)]
+
+
+def told_of_runs(table: pd.DataFrame) -> str:
+    """What a reader must know of some runs before anything is made of them; empty if nothing."""
+    *_, (text, early) = troubles(table).items()
+    parts = [f"{early.sum()} of {len(table)} runs {text}" if early.any() else "", failures_in_words(table)]
+    return ". ".join(part for part in parts if part)
 
 
 def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.DataFrame) -> None:
-    """Crosses at the lower edge: runs without figures, and those that ended early."""
-    failed = failures(table)
-    early = ~failed & table["ended"].isin(list(EARLY)).to_numpy() if "ended" in table else failed & False
+    """Crosses at the lower edge of every panel, and once in words what they stand for."""
     said = []
-    for which, mark, text in ((failed, "X", "no result"), (early, "x", "ended early: rolled, slid or hung")):
-        if which.any():
-            for panel in axes:
-                panel.plot(
-                    x[which],
-                    np.full(which.sum(), 0.02),
-                    mark,
-                    color="#000000",
-                    ms=8,
-                    transform=panel.get_xaxis_transform(),
-                    clip_on=False,
-                )
-            said.append(f"{'filled cross' if mark == 'X' else 'cross'}: {text}")
+    for (text, which), (mark, name) in zip(troubles(table).items(), CROSSES, strict=True):
+        if not which.any():
+            continue
+        said.append(f"{name}: {text}")
+        for panel in axes:
+            edge = np.full(which.sum(), 0.03)
+            panel.plot(
+                x[which], edge, **mark, ls="", color=CROSS_COLOUR, transform=panel.get_xaxis_transform()
+            )
     if said:
-        axes[0].text(
-            0.01, 0.97, "; ".join(said), transform=axes[0].transAxes, color=QUIET, fontsize=11, va="top"
-        )
+        axes[0].text(0.0, 1.02, "; ".join(said), transform=axes[0].transAxes, color=QUIET, fontsize=11)
 
 
 def outcomes_finding(
@@ -131,14 +181,17 @@ def outcomes_finding(
 
     Parameters
     ----------
-    table, axis, label, shown : as for `curves`
+    table, axis, label, shown : as for `curves`; runs that broke their audit do not count
     visible : smallest visible difference, by "deg" and "mm"
     """
-    trouble = failures_in_words(table)
-    known = table[~failures(table)]
+    trouble = told_of_runs(table)
+    known = usable(table)
     what, _, unit = label.partition(", ")
     if len(known) == 0:
-        return "No run could be done"
+        return "No run could be done" if failures(table).all() else trouble
+    if len(known) == 1:
+        alone = f"Only at {_at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
+        return ". ".join(part for part in (alone, trouble) if part)
     key = first_seen({key: spread(known[key]) for key in shown if key in known}, visible)
     text = _told(known, axis, key, what, unit) if key else f"No visible difference over {what}"
     return ". ".join(part for part in (text, trouble) if part)

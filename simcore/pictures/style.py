@@ -1,13 +1,18 @@
 """One look for every figure: colours that the colour-blind tell apart, words on the lines, the answer in the
 title.
+
+A figure is drawn for the screen unless it is drawn inside ``with drawn_for("print")``; `save` then writes it
+as it was drawn, in the format that its file's name asks for.
 """
 
 import functools
 import re
 import textwrap
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
+from itertools import takewhile
 from pathlib import Path
 from typing import Any, ParamSpec, cast
 
@@ -20,6 +25,7 @@ from matplotlib.figure import Figure
 COLOURS = ("#0072B2", "#D55E00", "#009E73", "#AA4499", "#A07800", "#56A0D3", "#000000", "#7F7F7F")
 REAR_COLOUR, FRONT_COLOUR = COLOURS[0], COLOURS[1]
 QUIET = "#5A5A5A"
+MARKERS = ("o", "s", "^", "D", "v", "P")
 DASHES = ("-", (0, (6, 2)), (0, (2, 1.5)), (0, (8, 2, 2, 2)))  # second mark beside the colour
 
 SETTINGS: dict[Any, Any] = {
@@ -34,9 +40,10 @@ SETTINGS: dict[Any, Any] = {
     "lines.linewidth": 2.2,
     "text.parse_math": False,  # a title is text, whatever stands in it
     "svg.hashsalt": "simcore",  # same picture, same file
+    "pdf.fonttype": 42,  # letters stay letters
 }
 TITLE_CHARACTERS, NAME_CHARACTERS = 62, 18
-ROW_HEIGHT = 0.205  # inches
+ROW_HEIGHT, CHARACTER = 0.205, 0.1  # inches, of a row and of a letter with some room
 Inputs = ParamSpec("Inputs")
 WIDTH, DPI = 10.0, 150  # inches, dots per inch
 
@@ -46,7 +53,7 @@ def styled(draw: Callable[Inputs, Figure]) -> Callable[Inputs, Figure]:
 
     @functools.wraps(draw)
     def wrapped(*args: Inputs.args, **kwargs: Inputs.kwargs) -> Figure:
-        with matplotlib.rc_context(SETTINGS | (PRINT if _look.get() == "print" else {})):
+        with _settings, matplotlib.rc_context(SETTINGS | (PRINT if _look.get() == "print" else {})):
             return draw(*args, **kwargs)
 
     return wrapped
@@ -58,9 +65,10 @@ PRINT: dict[Any, Any] = {
     "grid.color": "#D0D0D0",
     "grid.linewidth": 0.5,
     "lines.linewidth": 1.6,
-    "pdf.fonttype": 42,  # letters stay letters
 }
+LOOKS = ("screen", "print")
 _look: ContextVar[str] = ContextVar("look", default="screen")
+_settings = threading.RLock()  # matplotlib's settings are one for all threads
 
 
 def _dots() -> int:
@@ -70,7 +78,20 @@ def _dots() -> int:
 
 @contextmanager
 def drawn_for(look: str) -> Iterator[None]:
-    """Draw what is drawn inside for the "screen" or for "print"; every thread has a look of its own."""
+    """Draw what is drawn inside for the screen or for print; every thread has a look of its own.
+
+    Parameters
+    ----------
+    look : "screen", or "print": thinner lines, black axes, twice the dots per inch. Dashes and markers tell
+        lines apart in either, so that nothing is lost in grey.
+
+    Raises
+    ------
+    ValueError
+        If it is neither.
+    """
+    if look not in LOOKS:
+        raise ValueError(f"{look!r}: a picture is drawn for one of {', '.join(LOOKS)}")
     before = _look.set(look)
     try:
         yield
@@ -79,10 +100,16 @@ def drawn_for(look: str) -> Iterator[None]:
 
 
 def save(figure: Figure, path: Path) -> None:
-    """Write a figure in the format of the file's name; the same figure gives the same file."""
-    undated: dict[str, Any] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}.get(path.suffix, {})
-    with matplotlib.rc_context(SETTINGS):
-        figure.savefig(path, metadata=undated)
+    """Write a figure in the format of the file's name; the same figure gives the same file.
+
+    Parameters
+    ----------
+    figure : in the look that it was drawn in, see `drawn_for`
+    path : ends in .png, .svg or .pdf
+    """
+    dates: dict[str, dict[str, Any]] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}
+    with _settings, matplotlib.rc_context(SETTINGS):
+        figure.savefig(path, metadata=dates.get(path.suffix.lower(), {}), dpi=figure.dpi)
 
 
 def panels(
@@ -173,18 +200,46 @@ def _headed(height: float, answer: str, question: str) -> tuple[Figure, float]:
     return figure, head
 
 
-def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> None:
+def shortened(names: Sequence[str], most: int = NAME_CHARACTERS) -> list[str]:
+    """Names that fit in one row and still differ: what long ones begin and end with alike gives way first."""
+    long = [name for name in names if len(name) > most]
+    if len(long) < 2:
+        return [_cut(name, most) for name in names]
+    head = "".join(re.findall(r"^.*[\W_]", _alike(long)))  # whole words
+    rest = [name[len(head) :] for name in long]
+    tail = "".join(re.findall(r"[\W_].*$", _alike([name[::-1] for name in rest])[::-1]))
+    if max(len(name) for name in rest) < most:
+        tail = ""
+    short = {
+        name: ("…" if head else "") + (f"{own.removesuffix(tail)}…" if tail else own)
+        for name, own in zip(long, rest, strict=True)
+    }
+    return [_cut(short.get(name, name), most) for name in names]
+
+
+def _alike(names: Sequence[str]) -> str:
+    """What all names begin with."""
+    columns = zip(*names, strict=False)
+    return "".join(letters[0] for letters in takewhile(lambda letters: len(set(letters)) == 1, columns))
+
+
+def _cut(name: str, most: int) -> str:
+    return name if len(name) <= most else f"{name[: most - 1].rstrip('… ')}…"
+
+
+def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]], faint: bool = False) -> None:
     """Write each line's name at its right end, pushed apart where they would overlap.
 
     Parameters
     ----------
     labels : (x of the line's end, y there, name, colour)
+    faint : whether the pointing lines are dotted: where they cross the drawn lines they must not pass for one
     """
     low, high = axis.get_ylim()
     height = axis.get_position().height * cast(Figure, axis.figure).get_figheight()
     rows = [textwrap.wrap(name, NAME_CHARACTERS) for _, _, name, _ in labels]
     if sum(len(row) for row in rows) * ROW_HEIGHT > height:  # too many for rows of their own
-        rows = [[row[0] if len(row) == 1 else row[0][: NAME_CHARACTERS - 1] + "…"] for row in rows]
+        rows = [[name] for name in shortened([name for _, _, name, _ in labels])]
     size = (high - low) * ROW_HEIGHT / height  # one row of text in data units
     order = sorted(range(len(labels)), key=lambda k: labels[k][1])
     places: dict[int, float] = {}
@@ -215,12 +270,32 @@ def name_ends(axis: Axes, labels: Sequence[tuple[float, float, str, str]]) -> No
                 "arrowstyle": "-",
                 "color": colour,
                 "lw": 0.8,
+                **({"linestyle": (0, (1, 3)), "alpha": 0.7} if faint else {}),
                 "shrinkA": 1,
                 "shrinkB": 2,
                 "relpos": (0.0, 0.5),
             },
         )
     axis.set_ylim(low, high)
+
+
+def name_categories(axis: Axes, names: Sequence[str], places: Sequence[float]) -> None:
+    """Write words under the x axis, in two rows where one would run into the next.
+
+    Parameters
+    ----------
+    names : the words
+    places : where each stands, evenly apart
+    """
+    figure, place = cast(Figure, axis.get_figure()), axis.get_position()
+    apart = (places[1] - places[0] if len(places) > 1 else 1.0) / (axis.get_xlim()[1] - axis.get_xlim()[0])
+    width = max(4, int(apart * place.width * figure.get_figwidth() / CHARACTER))
+    rows = [[name] for name in names]
+    if max(len(name) for name in names) > width:
+        rows = [textwrap.wrap(name, width)[:2] for name in shortened(names, 2 * width - 2)]
+    if width < 8 and max(len(row) for row in rows) == 1:  # no room for the dots either
+        rows = [[row[0].strip("…") or "…"] for row in rows]
+    axis.set_xticks(places, ["\n".join(row) for row in rows], fontsize=11)
 
 
 def room(axis: Axes, least: float) -> None:

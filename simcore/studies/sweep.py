@@ -106,7 +106,7 @@ class Sweep:
         if len(self.axes) == 1:
             label = axis_label(self.axes[0])
             return outcomes_finding(self.table, self.axes[0], label, self.shown, caption.visible)
-        return maps_finding(self._drawn, *self._pair, self.shown)
+        return maps_finding(self._drawn, *self._pair, self.shown, caption.visible)
 
     @property
     def _pair(self) -> tuple[tuple[str, str], tuple[str, str]]:

@@ -1,6 +1,8 @@
 """Curves, maps, bars and loops: axes, units, words, and the data in them; looks and formats."""
 
 import math
+import threading
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +18,7 @@ from simcore.pictures.loops import kept_work, loops_finding, shock_loops
 from simcore.pictures.maps import cells, heat_maps, maps_finding
 from simcore.pictures.outcomes import curves, outcomes_finding
 from simcore.pictures.prints import FORMATS, LOOKS, Prints, save_result
+from simcore.pictures.style import drawn_for, save, shortened
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SEEN = {"deg": 0.25, "mm": 0.5}
@@ -218,8 +221,6 @@ def test_the_same_picture_gives_the_same_file(kind: str, look: str, tmp_path: Pa
 
 
 def test_print_is_finer_and_thinner() -> None:
-    from simcore.pictures.style import drawn_for
-
     def draw() -> Figure:
         return curves(GROWING, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
 
@@ -228,3 +229,172 @@ def test_print_is_finer_and_thinner() -> None:
         paper = draw()
     assert paper.dpi == 2 * screen.dpi
     assert paper.axes[0].lines[0].get_linewidth() < screen.axes[0].lines[0].get_linewidth()
+
+
+SQUAT, LONG = ["rear_squat_mm"], [f"rear shocks in hole number {k} of the tower" for k in range(8)]
+
+
+def over(runs: pd.DataFrame) -> tuple[Figure, str]:
+    what = (runs, AXIS, "overdrive, %", SQUAT)
+    return curves(*what, "a", "q"), outcomes_finding(*what, SEEN)
+
+
+def test_a_run_without_result_leaves_a_gap() -> None:
+    broken = GROWING.copy()
+    broken.loc["20.0", ["rear_squat_mm", "failed"]] = math.nan, "too steep"
+    drawn = over(broken)[0].axes[0].lines[0].get_ydata()
+    np.testing.assert_array_equal(drawn, [0.0, 2.0, math.nan, 4.2])
+    empty = table([1.0], rear_squat_mm=[math.nan]).assign(failed="no")
+    assert len(over(empty)[0].axes[0].get_yticks()) == 0  # no made-up scale
+
+
+def test_early_and_unsound_runs_are_marked_and_told() -> None:
+    runs = GROWING.copy()
+    runs.loc["10.0", "ended"] = "the rig hung on its skids with the wheels turning"
+    runs.loc["30.0", ["rear_squat_mm", "audit"]] = 99.0, "energy is off"
+    figure, title = over(runs)
+    assert "plus: audit failed; thin cross: ended early (hung on its skids)" in texts(figure)
+    assert title.startswith("Rear squat goes from 0.00 mm to 3.0 mm as overdrive goes from 0 % to 20 %. ")
+    assert "1 of 4 runs ended early (hung on its skids). AUDIT FAILED in 1 of 4 runs" in title
+    assert "cross" not in texts(over(GROWING)[0])
+    assert "nothing to compare" in over(GROWING.iloc[:1])[1]
+
+
+def test_lines_of_a_panel_differ_without_colour() -> None:
+    keys = ["pitch_rise_deg", "pitch_end_deg", "pitch_mean_deg"]
+    runs = table([0.0, 1.0], **{key: [float(k), 2.0 * k] for k, key in enumerate(keys)})
+    lines = curves(runs, AXIS, "overdrive, %", keys, "a", "q").axes[0].lines[:3]
+    assert len({str(line._dash_pattern) for line in lines}) == 3
+
+
+def test_long_words_under_an_axis_stay_apart() -> None:
+    names = [f"rigs/a_rather_long_name_{k}.toml" for k in (5, 1, 4, 2, 0, 3)]
+    figure = over(table(names, rear_squat_mm=[1.0] * 6))[0]
+    figure.canvas.draw()
+    labels = figure.axes[0].get_xticklabels()
+    assert ["".join(filter(str.isdigit, label.get_text())) for label in labels] == list("514203")
+    for left, right in pairwise(label.get_window_extent() for label in labels):
+        assert left.x1 < right.x0
+
+
+def maps(runs: pd.DataFrame) -> tuple[Figure, str]:
+    what = (runs, ("a", "b"), ("this, mm", "that, deg"), SQUAT)
+    return heat_maps(*what, "a", "q"), maps_finding(*what, SEEN)
+
+
+def test_cells_bear_marks_and_the_bar_its_unit() -> None:
+    marked = GRID.assign(ended="the time asked for was over")
+    marked.loc[0, "ended"], marked.loc[11, "audit"] = "the rig rolled over", "energy is off"
+    figure, title = maps(marked)
+    assert {"5.0x", "28.0!"} <= {text.get_text() for text in figure.axes[0].texts}
+    assert "!: audit failed; x: ended early (rolled over)" in texts(figure)
+    assert figure.axes[-1].get_title() == "mm"
+    assert "to 27.0 mm at this 2 mm and that 7 deg" in title  # the unsound run does not count
+    marked.loc[3, ["rear_squat_mm", "failed"]] = math.nan, "too steep"
+    assert "hatched: no result" in texts(maps(marked)[0])
+
+
+def test_axes_of_whole_numbers_are_sorted_and_words_have_no_lines_of_equal_value() -> None:
+    whole = GRID.iloc[::-1].astype({"a": int, "b": int})
+    assert cells(whole, ("a", "b"), SQUAT[0])[1:] == ([0, 1, 2], [5, 6, 7, 8])
+    named = GRID.assign(a=GRID["a"].map({0.0: "soft", 1.0: "hard", 2.0: "harder"}))
+    drawn = [len(maps(runs)[0].axes[0].collections) for runs in (GRID, named)]
+    assert drawn == [2, 1]  # cells and lines, cells alone
+
+
+def test_lines_of_large_maps_say_their_values_and_flat_maps_say_so() -> None:
+    pairs = [(float(x), float(y)) for x in range(20) for y in range(12)]
+    large = pd.DataFrame(pairs, columns=["a", "b"]).assign(failed="", audit="sound")
+    labels = maps(large.assign(rear_squat_mm=10.0 * large["a"]))[0].axes[0].texts
+    assert {float(text.get_text()) for text in labels} == {40.0, 80.0, 120.0, 160.0}
+    assert maps(GRID.assign(rear_squat_mm=1.0))[1] == "Nothing changes visibly over both axes"
+    assert "nothing to compare" in maps(GRID.iloc[:1])[1]
+    assert maps(GRID.assign(rear_squat_mm=math.nan, failed="no"))[1] == "12 of 12 runs could not be done"
+
+
+def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
+    cases = CASES.copy()
+    cases.loc["b", ["rear_squat_mm", "failed"]] = math.nan, "too steep"
+    cases.loc["c", "ended"], cases.loc["d", "audit"] = "the rig slid back down", "energy is off"
+    figure = bars(cases, "base", SQUAT, SEEN, "a", "q")
+    names = [tick.get_text() for tick in figure.axes[0].get_yticklabels()]
+    assert names == ["b\n(no result)", "c\n(ended early)", "d\n(audit failed)"]
+    assert [text.get_text() for text in figure.axes[0].texts] == ["unknown", "+3.0 mm", "+4.2 mm"]
+    assert bars_finding(cases, "base", SQUAT, SEEN).startswith('Rear squat is 3.0 mm more with "c"')
+    cases.loc["base", ["rear_squat_mm", "failed"]] = math.nan, "too steep"
+    assert '"base" has no sound result' in bars_finding(cases, "base", SQUAT, SEEN)
+    assert bars_finding(CASES.iloc[:1], "base", SQUAT, SEEN) == 'There is nothing to compare with "base"'
+
+
+def test_eight_long_names_of_bars_stay_inside_and_apart() -> None:
+    cases = table(LONG, rear_squat_mm=[float(k) for k in range(8)])
+    figure = bars(cases, LONG[0], SQUAT, SEEN, "a", "q")
+    figure.canvas.draw()
+    names = figure.axes[0].get_yticklabels()
+    assert len({name.get_text() for name in names}) == 7
+    boxes = sorted((name.get_window_extent() for name in names), key=lambda box: box.y0)
+    assert all(box.x0 >= 0.0 for box in boxes)
+    assert all(high.y0 >= low.y1 - 1.0 for low, high in pairwise(boxes))
+
+
+def loop(stroke: float, friction: float, stop: float = 0.0) -> pd.DataFrame:
+    """Shocks pressed in and let out again against constant forces; past nine tenths a stop presses."""
+    travel = np.concatenate([np.linspace(0.0, stroke, 51), np.linspace(stroke, 0.0, 51)])
+    way = np.repeat([1.0, -1.0], 51)
+    parts = {"travel_mm": travel, "friction_N": friction * way, "damper_N": 0.25 * friction * way}
+    parts |= {"bump_stop_N": np.where(travel > 0.9 * stroke, stop, 0.0), "droop_stop_N": 0.0 * way}
+    parts["shock_force_N"] = parts["friction_N"] + parts["damper_N"] + parts["bump_stop_N"]
+    return pd.DataFrame(
+        {f"{axle}_{name}": part for axle in ("rear", "front") for name, part in parts.items()}
+    )
+
+
+def test_work_is_the_area_of_a_rectangle_and_stops_give_theirs_back() -> None:
+    # 10 mm in and out against 1 N of friction and 0.25 N of oil
+    one = loop(10.0, 1.0, stop=2.0)
+    assert kept_work(one, "rear") == pytest.approx({"friction": 20.0, "oil": 5.0})
+    half = one.iloc[:51]  # ends on the stop, which still holds what it took
+    assert sum(kept_work(half, "rear").values()) == pytest.approx(12.5)
+    assert loops_finding({"a": one, "b": loop(10.0, 0.1)}) == (
+        'Friction and oil of the shocks take 50 mJ of work with "a", 5.0 mJ with "b"'
+    )
+    assert loops_finding({"a": one, "b": one}).endswith("take 50 mJ of work in every case")
+    assert loops_finding({"a": loop(0.0, 1.0)}) == "Rear shocks do not move. Front shocks do not move"
+
+
+def test_loops_are_shaded_where_a_stop_presses_and_only_there() -> None:
+    table = loop(10.0, 1.0, stop=2.0)
+    figure = shock_loops({"a": table}, "a", "q")
+    shade = max(figure.axes[0].lines, key=lambda line: line.get_linewidth())
+    np.testing.assert_array_equal(~np.isnan(shade.get_xdata()), table["rear_bump_stop_N"] > 0.0)
+    assert "on a stop" in texts(figure)
+    assert "on a stop" not in texts(shock_loops({"a": loop(10.0, 1.0)}, "a", "q"))
+
+
+def test_eight_loops_differ_without_colour_and_the_first_shows_its_direction() -> None:
+    rear = shock_loops({name: loop(4.0 + k, 1.0) for k, name in enumerate(LONG)}, "a", "q").axes[0]
+    loops = [line for line in rear.lines if len(line.get_xdata()) > 2 and line.get_linewidth() < 5.0]
+    starts = [line for line in rear.lines if len(line.get_xdata()) == 1]
+    looks = {(str(a._dash_pattern), b.get_marker()) for a, b in zip(loops, starts, strict=True)}
+    assert len(looks) == len({text.get_text() for text in rear.texts if text.get_text()}) == 8
+    assert len(rear.texts) == 8 + 2
+
+
+def test_looks_end_with_their_block_and_stay_in_their_thread(tmp_path: Path) -> None:
+    found: list[float] = []
+    with drawn_for("print"):
+        thread = threading.Thread(target=lambda: found.append(over(GROWING)[0].dpi))
+        thread.start()
+        thread.join()
+        paper = over(GROWING)[0]
+    assert (found, paper.dpi, over(GROWING)[0].dpi) == ([150], 300, 150)
+    save(paper, tmp_path / "a.pdf")
+    assert b"/Type3" not in (tmp_path / "a.pdf").read_bytes()  # letters stay letters
+    with pytest.raises(ValueError, match="one of screen, print"), drawn_for("poster"):
+        pass
+
+
+def test_long_names_lose_what_they_share() -> None:
+    assert shortened(["soft", "hard"], 11) == ["soft", "hard"]
+    assert shortened([f"rear hole {k} of tower" for k in (1, 2)], 12) == ["…1 of tower", "…2 of tower"]
+    assert shortened([f"drive {k} per cent of all" for k in (5, 25)], 11) == ["…5…", "…25…"]
