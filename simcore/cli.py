@@ -4,7 +4,7 @@ import io
 import os
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -149,6 +149,13 @@ def _prints(formats: str, look: str) -> "Prints":
     return Prints(kinds, look)
 
 
+def _check_place(folder: Path, prints: "Prints", tables: Iterable[str], pictures: Iterable[str]) -> None:
+    """Refuse a folder that cannot take the files of a result, before any work is done."""
+    from simcore.outbox import check_folder
+
+    check_folder(folder, [*tables, *prints.names(pictures)])
+
+
 @app.command()
 def run(
     scenario: ScenarioFile,
@@ -163,14 +170,13 @@ def run(
     """Run one scenario: series, summary, pictures of pitch, travel and of who carries the load."""
     with _working("integrating", quiet) as meter:
         case = _load(scenario, settings, variant)
-        from simcore.outbox import check_folder
         from simcore.run import PICTURES, TABLES, TWIN_PICTURE, TWIN_TABLE, simulate
         from simcore.studies.told import check_finding
 
         folder, prints = _folder(out, scenario, variant), _prints(formats, look)
         twin = without_support or case.without_support
-        more = [TWIN_TABLE, *prints.names([TWIN_PICTURE])] if twin else []
-        check_folder(folder, [*TABLES, *prints.names(PICTURES), *more])
+        own = ([TWIN_TABLE], [TWIN_PICTURE]) if twin else ([], [])
+        _check_place(folder, prints, [*TABLES, *own[0]], [*PICTURES, *own[1]])
 
         alone = not (case.variants or case.vary)  # else the file's finding speaks of other cases too
         if alone:
@@ -200,12 +206,11 @@ def compare(
     """Run a scenario and all its variants: a table of differences and pictures of all cases."""
     with _working("comparing", quiet) as meter:
         case = _load(scenario, settings)
-        from simcore.outbox import check_folder
         from simcore.studies.compare import PICTURES, TABLES
         from simcore.studies.compare import compare as compare_cases
 
         folder, prints = _folder(out, scenario), _prints(formats, look)
-        check_folder(folder, [*TABLES, *prints.names(PICTURES)])
+        _check_place(folder, prints, TABLES, PICTURES)
 
         result = compare_cases(case, meter, without_support or None)
         meter.close()
@@ -229,10 +234,7 @@ def sweep(
         ),
     ] = None,
     settings: Settings = None,
-    workers: Annotated[
-        int | None,
-        typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out."),
-    ] = None,
+    workers: Workers = None,
     scheduler: Annotated[
         str | None, typer.Option(metavar="ADDRESS", help="Do the runs on the dask cluster of this scheduler.")
     ] = None,
@@ -245,13 +247,12 @@ def sweep(
     folder = _folder(out, scenario)
     with _working("sweeping", quiet) as meter:
         case = _with_axes(_load(scenario, settings), vary)
-        from simcore.outbox import check_folder
         from simcore.studies.rows import FILE
         from simcore.studies.sweep import PICTURES, TABLES
         from simcore.studies.sweep import sweep as sweep_axes
 
         prints = _prints(formats, look)
-        check_folder(folder, [*TABLES, *prints.names(PICTURES), FILE])
+        _check_place(folder, prints, [*TABLES, FILE], PICTURES)
         try:
             result = sweep_axes(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
         except KeyboardInterrupt:
@@ -260,9 +261,8 @@ def sweep(
             raise typer.Exit(STOPPED) from None
         meter.close()
         files = result.save(folder, prints)
-    if not result.sound:
-        for name, audit in result.unsound.items():
-            say_unsound(name, audit)
+    for name, audit in result.unsound.items():
+        say_unsound(name, audit)
     if not quiet:
         print_sweep(result)
         say_finding(case, result.summaries)
@@ -313,11 +313,10 @@ def limit(
     """Find the steepest slope that a scenario and each of its variants still climbs, and why no steeper."""
     with _working("climbing", quiet) as meter:
         case = _load(scenario, settings)
-        from simcore.outbox import check_folder
         from simcore.studies.limit import PICTURES, TABLES, find_limits
 
         folder, prints = _folder(out, scenario), _prints(formats, look)
-        check_folder(folder, [*TABLES, *prints.names(PICTURES)])
+        _check_place(folder, prints, TABLES, PICTURES)
 
         way = None if distance is None else distance / 1000.0
         result = find_limits(case, way, front_up, meter)
@@ -345,7 +344,6 @@ def inspect(
 ) -> None:
     """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
     with _working("standing", quiet or as_json):
-        from simcore.outbox import check_folder
         from simcore.standing.facts import standing_scenario
         from simcore.studies.inspect import PICTURES, TABLES, inspect_rig
 
@@ -353,7 +351,7 @@ def inspect(
         folder, prints = _folder(out, rig), _prints(formats, look)
         writes = out is not None or not as_json
         if writes:
-            check_folder(folder, [*TABLES, *prints.names(PICTURES)])
+            _check_place(folder, prints, TABLES, PICTURES)
         result = inspect_rig(scenario)
         files = result.save(folder, prints) if writes else []
     if as_json:

@@ -143,7 +143,7 @@ def print_comparison(result: "Comparison") -> None:
     """Every figure that differs between cases, with its difference to the first."""
     from simcore.pictures.findings import Caption, contrast
 
-    summaries = [run.summary for run in result.runs.values()]
+    summaries = list(result.summaries.values())
     many = len(summaries) > MOST_COLUMNS
     rows = []
     for key, first in summaries[0].items():
@@ -160,7 +160,7 @@ def print_comparison(result: "Comparison") -> None:
         typer.echo("\n".join(f"{letter} = {name}" for letter, name in zip(letters, names, strict=True)))
         names = letters
     caption = Caption.of(result.scenario)
-    answer = contrast({name: run.summary for name, run in result.runs.items()}, caption)
+    answer = contrast(result.summaries, caption)
     print_table(caption.text, ("figure", *names), rows, answer)
 
 

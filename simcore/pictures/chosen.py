@@ -2,9 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from simcore.units import COLUMN_UNITS, column_unit
@@ -35,6 +33,11 @@ def spread(values: pd.Series) -> float:
     """Highest less lowest of the numbers there are; 0 without any."""
     known = values.dropna()
     return float(known.max() - known.min()) if len(known) else 0.0
+
+
+def shown_of(table: pd.DataFrame, wanted: Sequence[str]) -> list[str]:
+    """Figures to draw of a table: those that are wanted and there, else those that change."""
+    return [key for key in wanted if key in table] or default_shown(table)
 
 
 def default_shown(table: pd.DataFrame) -> list[str]:
@@ -91,28 +94,3 @@ def seen_by(key: str, visible: Mapping[str, float]) -> float:
 def first_seen(changes: Mapping[str, float], visible: Mapping[str, float]) -> str:
     """The first of some figures whose change is visible, empty if none is; whoever lists them, ranks them."""
     return next((key for key, change in changes.items() if change >= max(seen_by(key, visible), 1e-12)), "")
-
-
-def failures(table: pd.DataFrame) -> np.ndarray[Any, np.dtype[np.bool_]]:
-    """Which rows have no figures."""
-    return (
-        np.asarray(table["failed"].fillna("").astype(str) != "")
-        if "failed" in table
-        else np.zeros(len(table), bool)
-    )
-
-
-def failures_in_words(table: pd.DataFrame) -> str:
-    """How many runs have no figures, or broke their audit; empty if none."""
-    failed = failures(table)
-    unsound = (
-        ~failed & (table["audit"].fillna("sound") != "sound").to_numpy()
-        if "audit" in table
-        else failed & False
-    )
-    parts = []
-    if unsound.any():
-        parts.append(f"AUDIT FAILED in {unsound.sum()} of {len(table)} runs, do not use them")
-    if failed.any():
-        parts.append(f"{failed.sum()} of {len(table)} runs could not be done")
-    return ". ".join(parts)

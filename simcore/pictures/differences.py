@@ -10,8 +10,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from simcore.pictures.chosen import first_seen, seen_by, value_in_words, words
-from simcore.pictures.outcomes import told_of_runs, troubles
 from simcore.pictures.style import COLOURS, NAME_CHARACTERS, QUIET, page, shortened, styled
+from simcore.pictures.troubles import told_of_runs, troubles
 from simcore.units import column_unit
 
 MOST_PANELS = 6

@@ -13,8 +13,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from simcore.pictures.chosen import first_seen, spread, value_in_words, words
-from simcore.pictures.outcomes import told_of_runs, troubles, usable
 from simcore.pictures.style import QUIET, name_categories, page, shortened, styled
+from simcore.pictures.troubles import told_of_runs, troubles, usable
 from simcore.units import column_unit
 
 MOST_MAPS = 6

@@ -9,16 +9,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from simcore.pictures.chosen import (
-    failures,
-    failures_in_words,
-    first_seen,
-    in_panels,
-    spread,
-    value_in_words,
-    words,
-)
-from simcore.pictures.findings import EARLY
+from simcore.pictures.chosen import first_seen, in_panels, spread, value_in_words, words
 from simcore.pictures.style import (
     COLOURS,
     DASHES,
@@ -30,6 +21,7 @@ from simcore.pictures.style import (
     room,
     styled,
 )
+from simcore.pictures.troubles import told_of_runs, troubles, usable
 
 PANEL = 2.3  # inches
 LEAST = {
@@ -134,30 +126,6 @@ def _line(
     return float(x[order[there[-1]]]), float(y[there[-1]]), name, colour
 
 
-def troubles(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
-    """Which runs have no figures, broke their audit or ended early, by what to say of them."""
-    failed = failures(table)
-    audit = table["audit"].fillna("sound") if "audit" in table else pd.Series("sound", table.index)
-    unsound = ~failed & np.asarray(audit != "sound")
-    ended = table["ended"].fillna("") if "ended" in table else pd.Series("", table.index)
-    early = ~failed & ~unsound & np.asarray(ended.isin(list(EARLY)))
-    how = ", ".join(EARLY[end].lower() for end in EARLY if (early & np.asarray(ended == end)).any())
-    return {"no result": failed, "audit failed": unsound, f"ended early ({how})": early}
-
-
-def usable(table: pd.DataFrame) -> pd.DataFrame:
-    """Runs that a sentence may be made of: they have figures, and kept their audit."""
-    failed, unsound, _ = troubles(table).values()
-    return table[~(failed | unsound)]
-
-
-def told_of_runs(table: pd.DataFrame) -> str:
-    """What a reader must know of some runs before anything is made of them; empty if nothing."""
-    *_, (text, early) = troubles(table).items()
-    parts = [f"{early.sum()} of {len(table)} runs {text}" if early.any() else "", failures_in_words(table)]
-    return ". ".join(part for part in parts if part)
-
-
 def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.DataFrame) -> None:
     """Crosses at the lower edge of every panel, and once in words what they stand for."""
     said = []
@@ -188,7 +156,7 @@ def outcomes_finding(
     known = usable(table)
     what, _, unit = label.partition(", ")
     if len(known) == 0:
-        return "No run could be done" if failures(table).all() else trouble
+        return "No run could be done" if troubles(table)["no result"].all() else trouble
     if len(known) == 1:
         alone = f"Only at {_at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
         return ". ".join(part for part in (alone, trouble) if part)

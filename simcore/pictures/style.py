@@ -21,6 +21,8 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from simcore.pictures.prints import LOOKS
+
 # Okabe and Ito, Color Universal Design (2008), darkened where they would fade on white
 COLOURS = ("#0072B2", "#D55E00", "#009E73", "#AA4499", "#A07800", "#56A0D3", "#000000", "#7F7F7F")
 REAR_COLOUR, FRONT_COLOUR = COLOURS[0], COLOURS[1]
@@ -66,7 +68,6 @@ PRINT: dict[Any, Any] = {
     "grid.linewidth": 0.5,
     "lines.linewidth": 1.6,
 }
-LOOKS = ("screen", "print")
 _look: ContextVar[str] = ContextVar("look", default="screen")
 _settings = threading.RLock()  # matplotlib's settings are one for all threads
 

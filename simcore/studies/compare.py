@@ -75,7 +75,7 @@ class Comparison:
 
     def differences(self) -> "Figure":
         """What every case adds to the figures of the first."""
-        from simcore.pictures.chosen import default_shown
+        from simcore.pictures.chosen import shown_of
         from simcore.pictures.differences import bars, bars_finding
         from simcore.pictures.findings import Caption
 
@@ -83,7 +83,7 @@ class Comparison:
         what = (
             table,
             self.scenario.case,
-            list(self.scenario.finding.shown) or default_shown(table),
+            shown_of(table, self.scenario.finding.shown),
             caption.visible,
         )
         return bars(*what, bars_finding(*what), caption.text)

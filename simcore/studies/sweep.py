@@ -91,9 +91,9 @@ class Sweep:
     @property
     def shown(self) -> list[str]:
         """Figures that are drawn and printed: those that the file names, else those that change."""
-        from simcore.pictures.chosen import default_shown
+        from simcore.pictures.chosen import shown_of
 
-        return list(self.scenario.finding.shown) or default_shown(self.table)
+        return shown_of(self.table, self.scenario.finding.shown)
 
     @property
     def answer(self) -> str:
@@ -131,7 +131,7 @@ class Sweep:
         text = Caption.of(self.scenario).text
         if len(self.axes) == 1:
             return curves(self.table, self.axes[0], axis_label(self.axes[0]), self.shown, self.answer, text)
-        stand = ", ".join(f"{axis_label(path)} = {self.table[path].iloc[0]:g}" for path in self.axes[2:])
+        stand = ", ".join(f"{axis_label(path)} = {self.points[0].inputs[path]}" for path in self.axes[2:])
         text = f"{text}  At {stand}" if stand else text
         return heat_maps(self._drawn, *self._pair, self.shown, self.answer, text)
 

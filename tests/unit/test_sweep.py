@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 import simcore
-from simcore.files import Scenario, with_axes
+from simcore.files import Scenario, scenario_of, with_axes
 from simcore.studies import rows, workers
 from simcore.studies.rows import DIED, FAILED, FILE, Rows, run_key
 from simcore.studies.sweep import sweep
@@ -163,3 +163,15 @@ def test_progress_counts_what_is_known_already(short: Scenario, tmp_path: Path) 
 def test_mixed_values_are_text(short: Scenario) -> None:
     result = sweep(with_axes(short, {"rear.shock.friction": [{"breakaway": 1}, {"breakaway": 2}]}))
     assert list(result.table["rear.shock.friction"]) == ["{'breakaway': 1}", "{'breakaway': 2}"]
+
+
+def test_pictures_of_three_axes_say_where_the_third_stands(short: Scenario, tmp_path: Path) -> None:
+    """The third may be words; without a twin there are no figures of what support does."""
+    axes = {"ground.slope": [10, 12], "driveline.overdrive": [0, 5], "driveline.drive": ["all", "rear"]}
+    wanted = {"finding": {"shown": ["support_pitch_deg", "pitch_end_deg"]}}
+    scenario = with_axes(scenario_of({**short.raw, **wanted}, "three.toml"), axes)
+    result = sweep(scenario)
+    assert result.shown == ["pitch_end_deg"]
+    figure = result.figure()
+    assert "At drive = all" in " ".join(text.get_text() for text in figure.texts)
+    assert len(result.save(tmp_path)) == 4
