@@ -7,7 +7,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from simcore.faults import BadInput, Fault, Refusal
-from simcore.files.schema import Model, follow, hints, items, plain, submodel
+from simcore.files.schema import Model, follow, hints, items, plain, submodel, wording
 from simcore.files.words import bare, nearest
 from simcore.units import show, with_unit
 
@@ -102,9 +102,8 @@ def _unknown_key(model: Model, place: Place, file: str) -> Fault:
 def wanted(hint: Any) -> str:
     """Say what a type wants: "a number in mm, greater than 0 mm", "[mm, mm]", "a table"."""
     inner, quantity = plain(hint)
-    said = [extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, str)]
-    if said:
-        return said[0]
+    if wording(hint):
+        return wording(hint)
     if quantity is not None:
         kind = "a number" if quantity.unit == "1" else f"a number in {quantity.unit}"
         return f"{kind}, {quantity.range_text()}" if quantity.range_text() else kind

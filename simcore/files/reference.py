@@ -10,7 +10,7 @@ from pydantic.fields import FieldInfo
 
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
-from simcore.files.schema import Model, default, fields, hints, items, plain, submodel
+from simcore.files.schema import Model, default, fields, hints, items, plain, submodel, wording
 
 _INTRO = """\
 # Rig and scenario files
@@ -90,6 +90,8 @@ def _unit_and_range(hint: Any) -> tuple[str, str]:
 
 
 def _list(kinds: tuple[Any, ...]) -> tuple[str, str]:
+    if wording(kinds[0]):
+        return f"list of {wording(kinds[0])}", ""
     if kinds[-1] is Ellipsis:
         unit, span = _unit_and_range(kinds[0])
         return f"list of {unit}" + ("s" if unit == "table" else ""), span

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import tomli_w
-from pydantic import BeforeValidator, Field, PrivateAttr, model_validator
+from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, model_validator
 
 from simcore.faults import BadInput, Fault
 from simcore.files.axes import Values, axis_values
@@ -188,7 +188,10 @@ class Visible(Table):
 
 
 Relation = Literal["above", "below", "near"]
-Told = tuple[Name, Name, Relation, float | str, Annotated[float, Q("1", ge=0, le=1e9)]]
+Told = Annotated[
+    tuple[Name, Name, Relation, float | str, Annotated[float, Q("1", ge=0, le=1e9)]],
+    "[case, figure, relation, other case or number, by]",
+]
 
 
 class Finding(Table):
@@ -255,7 +258,7 @@ class Scenario(Table):
     """How finely the motion is integrated."""
     visible: Visible = Field(default_factory=Visible)
     """The smallest difference that a viewer sees."""
-    without_support: bool = False
+    without_support: StrictBool = False
     """Whether every case is run once more with its squat support cancelled, to see what the support does."""
     variants: dict[Name, dict[Name, Any]] = Field(default_factory=dict)
     """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a

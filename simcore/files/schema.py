@@ -36,6 +36,11 @@ def plain(hint: Any) -> tuple[Any, Q | None]:
     return hint, None
 
 
+def wording(hint: Any) -> str:
+    """Give the words with which a type says itself what it wants, if it has any."""
+    return next((extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, str)), "")
+
+
 def submodel(hint: Any) -> Model | None:
     """Give the model behind a type, if it is one."""
     inner, _ = plain(hint)
