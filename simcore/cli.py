@@ -4,6 +4,7 @@ import io
 import os
 import re
 import sys
+import warnings
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -74,7 +75,7 @@ def _commands() -> None:
 @contextmanager
 def _working(what: str, quiet: bool) -> Iterator[Meter]:
     """Turn bad input into its message and exit code; say so when the laws must be compiled first."""
-    from simcore.compiled import is_compiled
+    from simcore.kernel_cache import is_compiled
 
     meter = Meter(what, quiet)
     try:
@@ -366,4 +367,5 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without the degree sign still gets its table
+    warnings.formatwarning = lambda message, *_, **__: f"note: {message}\n"
     app()

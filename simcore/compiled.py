@@ -6,54 +6,25 @@ compiled and as plain Python (`kernel.py_func`). Everything is in SI units; new 
 so that a value nobody filled cannot pass as zero.
 """
 
-import hashlib
-import os
-import sys
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba
 import numpy as np
 
+from simcore.kernel_cache import cache_folder
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 Record = Any  # a NumPy record as numba sees it: attributes named by the dtype
 
-SOURCES = Path(__file__).parent
-
-
-def _source_digest() -> str:
-    digest = hashlib.sha256(f"{numba.__version__} {np.__version__} {sys.version}".encode())
-    for path in sorted(SOURCES.glob("**/*.py")):
-        text = path.read_bytes()
-        if b"kernel" in text:  # only files that define or name compiled code
-            digest.update(text)
-    return digest.hexdigest()[:16]
-
-
-def cache_folder() -> Path:
-    """Folder of the compiled code that belongs to exactly these sources.
-
-    numba checks only the file a function stands in, not the laws it calls, so a shared folder would go on
-    serving code compiled from an older law.
-    """
-    base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(base) / "simcore" / _source_digest()
-
-
-def is_compiled() -> bool:
-    """Whether an earlier run left compiled code for these sources."""
-    return any(cache_folder().glob("**/*.nbi"))
-
-
-setattr(numba.config, "CACHE_DIR", str(cache_folder()))  # noqa: B010  (numba's settings have no declared names)
+setattr(numba.config, "CACHE_DIR", str(cache_folder() or ""))  # noqa: B010  (its settings have no declared names)
 
 
 def kernel(function: Function) -> Function:
     """Compile a law with numba: cached on disk, IEEE arithmetic in the order written, division by zero gives
     inf.
     """
-    return cast(Function, numba.njit(cache=True, error_model="numpy")(function))
+    return cast(Function, numba.njit(cache=cache_folder() is not None, error_model="numpy")(function))
 
 
 def _record(*fields: Any) -> np.dtype[Any]:

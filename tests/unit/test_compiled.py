@@ -1,10 +1,12 @@
 """Records read by name, and compiled code that never outlives the law it was made from."""
 
+import getpass
 import math
 import os
 import shutil
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import numba
@@ -12,12 +14,14 @@ import numpy as np
 import pytest
 
 import simcore.compiled as compiled
+import simcore.kernel_cache as kernel_cache
 from simcore.compiled import CONTACT, LEDGER, RIG, STATE, STATES, TYRE, blank, kernel
 from simcore.shock import seal_friction
 
 PACKAGE = Path(compiled.__file__).parent
 QUESTION = """
-from simcore.compiled import FRICTION, blank, is_compiled
+from simcore.compiled import FRICTION, blank
+from simcore.kernel_cache import is_compiled
 from simcore.shock import seal_friction
 friction = blank(FRICTION)[0]
 friction.sliding, friction.breakaway, friction.presliding = 3.0, 4.0, 1e-4
@@ -27,9 +31,11 @@ print(before, seal_friction(friction, 0.003, 2e-5)[0], is_compiled())
 """
 
 
-def ask(folder):
+def ask(folder, **environment):
     """Friction force of a fixed instant in a new process that sees only the copied package."""
-    environment = os.environ | {"XDG_CACHE_HOME": str(folder / "cache"), "PYTHONPATH": str(folder)}
+    environment = (
+        os.environ | {"XDG_CACHE_HOME": str(folder / "cache"), "PYTHONPATH": str(folder)} | environment
+    )
     environment.pop("NUMBA_CACHE_DIR", None)
     answer = subprocess.run(
         [sys.executable, "-c", QUESTION],
@@ -42,6 +48,15 @@ def ask(folder):
     )
     before, force, after = answer.stdout.split()
     return before == "True", float(force), after == "True"
+
+
+def edit_the_law(folder):
+    """Twice the micro damping of a seal."""
+    law = folder / "simcore" / "bristle.py"
+    text = law.read_text()
+    edited = text.replace("micro_damping * math.exp(", "2.0 * micro_damping * math.exp(")
+    assert edited != text
+    law.write_text(edited)
 
 
 def plain_force(exponent_factor):
@@ -59,12 +74,41 @@ def test_an_edited_law_is_seen_by_the_code_that_calls_it(tmp_path):
     first, again = ask(tmp_path), ask(tmp_path)
     assert first == (False, pytest.approx(plain_force(1.0), rel=1e-12), True)
     assert again == (True, first[1], True)  # unchanged sources are not compiled again
-    law = tmp_path / "simcore" / "bristle.py"
-    text = law.read_text()
-    edited = text.replace("micro_damping * math.exp(", "2.0 * micro_damping * math.exp(")
-    assert edited != text
-    law.write_text(edited)
+    edit_the_law(tmp_path)
     assert ask(tmp_path) == (False, pytest.approx(plain_force(2.0), rel=1e-12), True)
+
+
+@pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="nothing is compiled")
+@pytest.mark.parametrize("temporary", ["a folder", "shared with others"])
+def test_an_edited_law_is_seen_where_the_cache_folder_cannot_be_used(tmp_path, temporary):
+    """numba would keep code beside the sources then, where an old law goes on being served."""
+    shutil.copytree(PACKAGE, tmp_path / "simcore", ignore=shutil.ignore_patterns("__pycache__"))
+    (tmp_path / "cache").write_text("a file where a folder should be")
+    spare = tmp_path / "temporary"
+    spare.mkdir()
+    if temporary == "shared with others":
+        (spare / f"simcore-{getpass.getuser()}").mkdir(mode=0o777)
+        (spare / f"simcore-{getpass.getuser()}").chmod(0o777)
+    kept = temporary == "a folder"
+    with_spare = {"TMPDIR": str(spare), "PYTHONWARNINGS": "ignore"}
+    assert ask(tmp_path, **with_spare) == (False, pytest.approx(plain_force(1.0), rel=1e-12), kept)
+    assert ask(tmp_path, **with_spare) == (kept, pytest.approx(plain_force(1.0), rel=1e-12), kept)
+    edit_the_law(tmp_path)
+    assert ask(tmp_path, **with_spare) == (False, pytest.approx(plain_force(2.0), rel=1e-12), kept)
+    assert not list((tmp_path / "simcore").glob("**/*.nbi"))
+
+
+def test_a_cache_folder_that_cannot_be_used_is_said(tmp_path, monkeypatch):
+    (tmp_path / "file").write_text("")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "file"))
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    with pytest.warns(kernel_cache.CacheMoved, match="cannot be kept in .*file.*; it is kept in "):
+        folder = kernel_cache.cache_folder.__wrapped__()
+    assert folder.parent.parent == tmp_path
+    (tmp_path / "nothing").write_text("")
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nothing"))
+    with pytest.warns(kernel_cache.CacheMoved, match="it is compiled anew in every run"):
+        assert kernel_cache.cache_folder.__wrapped__() is None
 
 
 def test_misspelt_field_fails_and_is_named():
