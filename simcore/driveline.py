@@ -63,8 +63,13 @@ def motor_forces(
     governor.
 
     The available current lies between what full supply voltage drives forward and backward at this speed and
-    within the current limit. Drag: ``L z/theta_s`` with ``L = Kt I0 + brake share * brake torque`` and a
+    within the current limit. What is asked beyond that is taken back from the governor's integral,
+    ``dq/dt = e - (T_asked - T)/kp`` (back-calculation), so that it does not wind up against a limit and the
+    motion has no switch in it. Drag: ``L z/theta_s`` with ``L = Kt I0 + brake share * brake torque`` and a
     bristle that sticks, so that a braked rig stands on a slope without creeping.
+
+    Source of the back-calculation: K. J. Astrom and L. Rundqwist, Integrator windup and how to avoid it,
+    American Control Conference 1989 (from memory).
     """
     led.brake_share = table_value(driver.brake, time)
     wanted = requested_current(motor, driver, time, speed, governor)
@@ -84,9 +89,8 @@ def motor_forces(
     led.governor_rate = 0.0
     if driver.control == CONTROL_SPEED and time >= driver.release:
         error = table_value(driver.request, time) - speed
-        held_back = wanted - led.current
-        if held_back * error <= 0.0:  # no winding up against a limit
-            led.governor_rate = error * (1.0 - led.brake_share)
+        beyond = motor.constant * (wanted - led.current)
+        led.governor_rate = (error - beyond / driver.proportional) * (1.0 - led.brake_share)
 
 
 @kernel

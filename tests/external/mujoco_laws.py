@@ -141,20 +141,20 @@ def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
 def motor(law, time, speed, bristle, held):
     """Torque of the motor less its drag; rates of the brake's bristle and of the governor."""
     braking = min(max(1.0 - (time - law.release) / 0.010, 0.0), 1.0)
-    asked, governor = 0.0, 0.0
+    asked, error, governor = 0.0, 0.0, 0.0
     if time >= law.release:
         rows = int(law.rows)
         asked = np.interp(time - law.release, law.times[:rows], law.wanted[:rows])
         if law.holds_speed == 1.0:
             error = asked - speed
             asked = (law.proportional * error + law.integral * held) * (1.0 - braking)
-            governor = error * (1.0 - braking)
+            governor = 1.0 - braking
     emf = law.constant * speed
     most = min((law.voltage - emf) / law.resistance, law.limit)
     least = max((-law.voltage - emf) / law.resistance, -law.limit)
     current = min(max(asked / law.constant, least), most)
-    if (asked / law.constant - current) * governor > 0.0:
-        governor = 0.0  # at a limit the governor waits
+    refused = asked - law.constant * current  # the governor takes it back
+    governor *= error - refused / law.proportional
     rate = speed - abs(speed) * bristle / 0.2
     friction = (law.idle + braking * law.brake) / 0.2
     drag = friction * (bristle + 0.002 * math.exp(-((speed / 20.0) ** 2)) * rate)

@@ -126,14 +126,27 @@ def test_electric_power_is_shaft_power_and_heat(speed, request_torque):
     assert abs(volts) <= 10.0 * (1.0 + 1e-12)
 
 
-def test_held_speed_pushes_towards_the_wanted_speed_and_stores_no_error_at_a_limit():
+def test_held_speed_pushes_towards_the_wanted_speed_and_takes_back_what_a_limit_refuses():
     motor, wanted = motor_of(10.0, 1.0, 500.0, limit=12.0), driver_of(CONTROL_SPEED, 100.0)
     slow, fast = drive(motor, wanted, 90.0), drive(motor, wanted, 105.0)
     assert slow.torque == pytest.approx(0.01 * 10.0) and slow.governor_rate == pytest.approx(10.0)
     assert fast.torque == pytest.approx(-0.05) and fast.governor_rate == pytest.approx(-5.0)
     assert drive(motor, wanted, 90.0, governor=1.0).torque == pytest.approx(0.01 * 10.0 + 0.1 * 1.0)
-    saturated = drive(motor, wanted, 0.0)
-    assert saturated.current == pytest.approx(12.0) and saturated.governor_rate == 0.0
+    saturated = drive(motor, wanted, 0.0)  # asks for 1.0 N m and gets 12 A, that is 0.24 N m
+    assert saturated.current == pytest.approx(12.0) and saturated.governor_rate == pytest.approx(24.0)
+
+
+@pytest.mark.parametrize("speed", [0.0, 60.0, 99.0])
+def test_at_a_limit_the_governor_comes_to_rest_at_what_the_limit_gives(speed):
+    """Back-calculation: the integral alone then asks for the 0.24 N m of 12 A, whatever the error, so that
+    the current leaves the limit as soon as the speed asked for is reached.
+    """
+    motor, wanted = motor_of(10.0, 1.0, 500.0, limit=12.0), driver_of(CONTROL_SPEED, 100.0)
+    held = 12.0 * 0.02 / 0.1
+    at_rest = drive(motor, wanted, speed, governor=held)
+    assert at_rest.current == pytest.approx(12.0) and at_rest.governor_rate == pytest.approx(0.0, abs=1e-9)
+    assert drive(motor, wanted, speed, governor=2.0 * held).governor_rate < 0.0
+    assert drive(motor, wanted, 101.0, governor=held).current < 12.0
 
 
 def test_drag_brake_sticks_and_gives_its_stated_torque():
