@@ -1,129 +1,29 @@
-"""The start: the rig standing still on its ground, friction at rest, all forces in balance."""
+"""The start: the rig standing still on its ground, friction at rest, all forces in balance; or why it cannot.
+
+A balance is looked for straight from the rig as it was placed. Where that finds none, the rig is put down and
+left to sink to rest (`simcore.fall`), and the balance is looked for there.
+"""
 
 import math
 
 import numpy as np
 import numpy.typing as npt
-from scipy.integrate import solve_ivp
 from scipy.optimize import root
 
-from simcore.compiled import CONTROL_SPEED, LEDGER, REAR, STATE, STATES, Record, blank, kernel
-from simcore.faults import BadInput, Fault
+from simcore.balance import UNKNOWNS, imbalance
+from simcore.compiled import CONTROL_SPEED, LEDGER, STATE, Record, blank
+from simcore.fall import Sight, fall
 from simcore.files.scenario import Scenario
-from simcore.forces import fill_forces
-from simcore.frame import lever
-from simcore.motion import derivative, evaluate
-from simcore.rig.masses import SIDES
+from simcore.motion import evaluate
+from simcore.refusal import refusal
 from simcore.rig.model import Model
 from simcore.rig.place import place_rig
 
 Vector = npt.NDArray[np.float64]
-UNKNOWNS = 16  # nine places, four link forces, turns of both wheels and of the rotor
-LIGHT_OIL = 20.0  # N*s/m
 STILL = 1e-6  # m/s^2 (rad/s^2), largest acceleration of a rig that stands
-
-
-@kernel
-def most_bent(tyre: Record, grip: float) -> float:
-    """Bristle deflection at which a standing tyre begins to slide, m: level over stiffness."""
-    return grip * tyre.peak * tyre.relaxation_length / tyre.slip_stiffness
-
-
-@kernel
-def saturated(value: float, most: float) -> float:
-    """The value itself up to 90 % of the most, then smoothly towards 99.99 % of it."""
-    share = abs(value) / most
-    if share <= 0.9:
-        return value
-    return math.copysign(most * (0.9 + 0.0999 * math.tanh((share - 0.9) / 0.0999)), value)
-
-
-@kernel
-def set_standing(state: Record, unknown: Vector, placed: Record, rig: Record, led: Record) -> None:
-    """State of a rig at rest from the unknowns.
-
-    The tyres' bristles follow from how far the wheels turned against how far the axles moved, up to what the
-    grip can bend them, so that one tyre may slide while the other holds; the wind-up follows from how far the
-    rotor turned against the wheels. Both count from the relaxed rig as it was placed.
-    """
-    for body in range(3):
-        state.pose[body].x = placed.pose[body].x + unknown[3 * body]
-        state.pose[body].z = placed.pose[body].z + unknown[3 * body + 1]
-        state.pose[body].angle = placed.pose[body].angle + unknown[3 * body + 2]
-    for i in range(2):
-        axle, along = rig.axle[i], led.axle[i].tyre.contact.along
-        turn, moved = unknown[13 + i], state.pose[1 + i]
-        before_x, before_z = lever(placed.pose[1 + i], axle.centre)
-        after_x, after_z = lever(moved, axle.centre)
-        d_x = unknown[3 + 3 * i] + after_x - before_x
-        d_z = unknown[4 + 3 * i] + after_z - before_z
-        bent = axle.tyre.radius * turn - d_x * along.x - d_z * along.z
-        state.tyre_bristle[i] = saturated(bent, most_bent(axle.tyre, led.axle[i].tyre.contact.grip))
-        state.wind_up[i] = axle.branch.driven * (
-            unknown[15] - axle.branch.ratio * (turn + unknown[5 + 3 * i])
-        )
-    state.rotor_bristle = unknown[15]
-
-
-@kernel
-def imbalance(
-    shifted: Vector, placed: Record, rigs: Record, pieces: Record, leds: Record, start: Record
-) -> Vector:
-    """What keeps the rig from standing still: forces per weight, link errors and torques, all zero in
-    equilibrium.
-
-    Parameters
-    ----------
-    shifted : the unknowns plus 1: SciPy's root finders step by a share of the unknown when they difference,
-        and would stand still at 0
-    start : ledger of the placed rig, array of length one; gives the ground direction at each axle
-    """
-    state, rig, led = np.zeros(STATES).view(STATE)[0], rigs[0], leds[0]
-    unknown = shifted - 1.0
-    set_standing(state, unknown, placed[0], rig, start[0])
-    fill_forces(led, 0.0, state, rig, pieces)
-    out = np.empty(UNKNOWNS)
-    for body in range(3):
-        out[3 * body], out[3 * body + 1] = led.force[body].x, led.force[body].z
-        out[3 * body + 2] = 10.0 * led.force[body].angle
-    for i in range(2):
-        part = led.axle[i]
-        for r in range(2):
-            row, push = part.row[r], unknown[9 + 2 * i + r]
-            out[0] += push * row.u.x
-            out[1] += push * row.u.z
-            out[2] += 10.0 * push * row.chassis_lever
-            out[3 + 3 * i] -= push * row.u.x
-            out[4 + 3 * i] -= push * row.u.z
-            out[5 + 3 * i] -= 10.0 * push * row.axle_lever
-            out[9 + 2 * i + r] = 1000.0 * row.error
-        out[13 + i] = 10.0 * part.spin_acceleration * rig.axle[i].spin_inertia
-    out[15] = 100.0 * led.motor_acceleration * rig.motor.inertia
-    return out
-
-
-def relax(model: Model, state: Record, seconds: float = 4.0) -> Record:
-    """Let the rig fall into place with the driver's hands off: a start for the search when the straight way
-    fails. Shocks slide freely in light oil meanwhile; where a rig stands at rest does not depend on them.
-    """
-    frozen = model.rigs.copy()
-    for axle in frozen[0].axle:
-        shock = axle.shock
-        shock.friction.breakaway, shock.friction.sliding, shock.damper_rows = 0.0, 0.0, 0.0
-        shock.compression, shock.rebound = LIGHT_OIL, LIGHT_OIL
-    frozen[0].driver.release = math.inf
-    frozen[0].driver.brake.rows = 1.0
-    y = np.frombuffer(state.tobytes()).copy()
-    solved = solve_ivp(
-        derivative,
-        (0.0, seconds),
-        y,
-        method="LSODA",
-        args=(frozen, model.pieces, blank(LEDGER)),
-        rtol=1e-6,
-        atol=1e-7,
-    )
-    return solved.y[:, -1].copy().view(STATE)[0]
+SLOW = 1e-3  # m/s, speed of a sinking rig below which its balance is looked for
+HELD = 0.999  # share of what the drag brake holds, up to which it holds for good
+NEAR, TURNED = 5e-3, 0.01  # m, rad: how far the balance may be from there; bent tyres reach a few millimetres
 
 
 def settle(scenario: Scenario, model: Model) -> Record:
@@ -131,63 +31,103 @@ def settle(scenario: Scenario, model: Model) -> Record:
 
     Returns
     -------
-    STATE with every acceleration below 1e-6 m/s^2, shock friction at rest, held by the drag brake through
-    shafts and tyres.
+    STATE with every acceleration below 1e-6 m/s^2, held by the drag brake through shafts and tyres. Shock
+    friction is at rest, unless the rig hangs on it alone.
 
     Raises
     ------
-    BadInput
+    CannotStand
         when the rig cannot stand there: it slides, rolls back against the brake, tips over, or finds no
         balance.
     """
-    state, led = _search(model, place_rig(scenario, model))
-    faults = _reasons(scenario, model, state, led)
-    if faults:
-        raise BadInput(faults)
+    placed = place_rig(scenario, model)
+    state = _straight(model, placed)
+    if state is None:
+        state = _fallen(scenario, model, placed)
     if model.rig.driver.control == CONTROL_SPEED:
         # the governor takes over what the brake holds
+        led = blank(LEDGER)[0]
+        evaluate(led, 0.0, state, model.rig, model.pieces)
         state.governor = -led.motor.drag / model.rig.driver.integral
     return state
 
 
-def _search(model: Model, placed: Record) -> tuple[Record, Record]:
-    """Standing state and its ledger: found straight from the placed rig, else from one that fell into place.
+def _straight(model: Model, placed: Record) -> Record | None:
+    """Balance found straight from the placed rig, or None."""
+    return _balance(model, placed, np.zeros(UNKNOWNS), stuck=False)
+
+
+def _fallen(scenario: Scenario, model: Model, placed: Record) -> Record:
+    """Balance of the rig that was put down: its seals sliding freely, or else with their own friction."""
+    for free_seals in (True, False):
+        before = math.inf
+        for sight in fall(model, placed, free_seals):
+            if sight.speed < min(SLOW, before) and not sight.gone:
+                state = _at_rest(model, sight, stuck=not free_seals)
+                if state is not None:
+                    return state
+            before = sight.speed
+        if sight.gone:
+            break
+    raise refusal(scenario, model, sight)
+
+
+def _at_rest(model: Model, sight: Sight, stuck: bool) -> Record | None:
+    """Balance right where a sinking rig has all but come to rest; None if there is none."""
+    guess = np.zeros(UNKNOWNS)
+    for i in range(2):
+        guess[9 + 2 * i : 11 + 2 * i] = sight.led.axle[i].link_force
+    state = _balance(model, sight.state, guess, stuck)
+    if state is None:
+        return None
+    for before, after in zip(sight.state.pose, state.pose, strict=True):
+        way = math.hypot(after.x - before.x, after.z - before.z)
+        if way > NEAR or abs(after.angle - before.angle) > TURNED:
+            return None
+    return state
+
+
+def _balance(model: Model, origin: Record, guess: Vector, stuck: bool) -> Record | None:
+    """Search for a balance from a guess of the unknowns of `simcore.balance`, which count from an origin.
 
     Two of SciPy's root finders take turns: one is quick, the other finds out of the corners of a law.
     """
-    for fell in (False, True):
-        guess = _fallen(model, placed) if fell else np.zeros(UNKNOWNS)
-        for method in ("hybr", "lm"):
-            state, led = _balance(model, placed, guess, method)
-            if _unrest(led) < STILL:
-                return state, led
-    return state, led
+    still = blank(STATE)
+    still[0] = origin
+    for rate in still[0].rate:
+        rate.x, rate.z, rate.angle = 0.0, 0.0, 0.0
+    still[0].spin[:], still[0].motor = 0.0, 0.0
+    start, led, state = blank(LEDGER), blank(LEDGER), still.copy()
+    evaluate(start[0], 0.0, still[0], model.rig, model.pieces)
+    tools = (still, model.rigs, model.pieces, led, start, float(stuck), state)
+    for method in ("hybr", "lm"):
+        found = root(imbalance, guess + 1.0, args=tools, method=method, tol=1e-13)
+        imbalance(found.x, *tools)
+        evaluate(led[0], 0.0, state[0], model.rig, model.pieces)
+        if _unrest(led[0]) < STILL and _holds(model, state[0], led[0]):
+            return _rested(state[0])
+    return None
 
 
-def _balance(model: Model, placed: Record, guess: Vector, method: str) -> tuple[Record, Record]:
-    """Search for the standing state from a guess; gives the best found and its ledger."""
-    start, leds, state = blank(LEDGER), blank(LEDGER), blank(STATE)[0]
-    evaluate(start[0], 0.0, placed, model.rig, model.pieces)
-    tools = (placed.reshape(1), model.rigs, model.pieces, leds, start)
-    found = root(imbalance, guess + 1.0, args=tools, method=method, tol=1e-13)
-    set_standing(state, found.x - 1.0, placed, model.rig, start[0])
-    evaluate(leds[0], 0.0, state, model.rig, model.pieces)
-    return state, leds[0]
+def _holds(model: Model, state: Record, led: Record) -> bool:
+    """Whether a balance is one of the rig: both axles stand, no friction holds more than it can."""
+    rig, motor = model.rig, model.rig.motor
+    shocks = [(part.shock.friction, axle.shock) for part, axle in zip(led.axle, rig.axle, strict=True)]
+    return (
+        all(part.tyre.load > 0.0 for part in led.axle)
+        and abs(state.rotor_bristle) < HELD * motor.presliding
+        and all(abs(held) <= shock.friction.breakaway for held, shock in shocks)
+        and all(
+            abs(bristle) <= skid.friction.presliding
+            for bristle, skid in zip(state.skid_bristle, rig.skid, strict=True)
+        )
+    )
 
 
-def _fallen(model: Model, placed: Record) -> Vector:
-    """Guess for the search: moves, link forces and turns of the rig that fell into place."""
-    fallen, leds, guess = relax(model, placed), blank(LEDGER), np.zeros(UNKNOWNS)
-    evaluate(leds[0], 0.0, fallen, model.rig, model.pieces)
-    for body in range(3):
-        before, after = placed.pose[body], fallen.pose[body]
-        guess[3 * body : 3 * body + 3] = after.x - before.x, after.z - before.z, after.angle - before.angle
-    guess[15] = fallen.rotor_bristle
-    for i in range(2):
-        branch = model.rig.axle[i].branch
-        guess[9 + 2 * i : 11 + 2 * i] = leds[0].axle[i].link_force
-        guess[13 + i] = (guess[15] - fallen.wind_up[i]) / branch.ratio - guess[5 + 3 * i]
-    return guess
+def _rested(state: Record) -> Record:
+    """The standing state with its sums of way and energy set back to the start."""
+    state.distance, state.work_in, state.dissipated, state.electric = 0.0, 0.0, 0.0, 0.0
+    return state
 
 
 def _unrest(led: Record) -> float:
@@ -195,35 +135,3 @@ def _unrest(led: Record) -> float:
     values = [getattr(body, k) for body in led.acceleration for k in ("x", "z", "angle")]
     worst = float(np.max(np.abs(values)))
     return worst if math.isfinite(worst) else math.inf
-
-
-def _reasons(scenario: Scenario, model: Model, state: Record, led: Record) -> list[Fault]:
-    """Why the rig cannot stand where it was put; empty when it can."""
-    restless, motor = _unrest(led) >= STILL, model.rig.motor
-    parts = list(zip(SIDES, model.rig.axle, led.axle, strict=True))
-    lifted = [name for name, _, part in parts if part.tyre.load <= 0.0]
-    braked = [(axle, part.tyre) for _, axle, part in parts if axle.branch.driven]
-    grip = max(tyre.contact.grip * axle.tyre.peak for axle, tyre in braked)
-    rear, front = (part.tyre.contact.foot for _, _, part in parts)
-    slope = math.atan2(front.z - rear.z, front.x - rear.x)
-    pull = model.bench.whole.mass * model.rig.gravity * abs(math.sin(slope))
-    hold = motor.idle_torque + led.motor.brake_share * motor.brake_torque
-    need = hold * abs(state.rotor_bristle) / motor.presliding
-    if restless:
-        need = pull * model.rig.axle[REAR].tyre.radius / model.rig.axle[REAR].branch.ratio
-    must_be = ""
-    if lifted:
-        got = f"a start with the {' and '.join(lifted)} tyres in the air"
-        must_be = "ground on which the rig stands with both axles (here it tips over)"
-    elif need > 0.999 * hold and (restless or need > 0.0):
-        got = f"a start that the drag brake must hold with {need * 1e3:.1f} N*mm at the motor"
-        must_be = f"at most {hold * 1e3:.1f} N*mm (rig motor.brake_torque and driver.brake)"
-    elif restless and pull > 0.95 * grip * sum(tyre.load for _, tyre in braked):
-        got = f"a start on ground of {math.degrees(slope):.1f} deg, where the braked rig slides"
-        share = pull / sum(tyre.load for _, tyre in braked)
-        must_be = f"less steep, or grippier: the braked tyres need {share:.2f} per load, they have {grip:.2f}"
-    elif restless:
-        travels = ", ".join(f"{name} shocks {part.shock.travel * 1e3:.1f} mm in" for name, _, part in parts)
-        got = f"a rig that finds no balance where it starts (last tried: {travels})"
-        must_be = "a rig that stands: check springs, masses and shock lengths"
-    return [Fault(str(scenario.path), "ground", got, must_be)] if must_be else []

@@ -136,7 +136,8 @@ REFUSALS = {
         "brake_torque",
     ),
     "no brake": ({"driver.brake": [[0, 0]], "motor.no_load_current": 0}, "ground", "brake", "at most 0.0"),
-    "tipping over": (STEEP | {"ground.slope": 75}, "ground", "tyres in the air", "tips over"),
+    "tipping over": (STEEP | {"ground.slope": 75}, "ground", "tips over backwards", "both axles"),
+    "tipping over forwards": (STEEP | {"ground.slope": -79}, "ground", "tips over forwards", "both axles"),
     "a wall before the rear axle": (
         {
             "ground.slope": 0,

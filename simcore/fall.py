@@ -1,0 +1,122 @@
+"""A rig put down on its ground and left alone: it sinks, as through oil, to where it rests, or goes away.
+
+The oil slows every body in proportion to its mass (`DRAG`), so nothing swings and the rig passes through
+states near balance; friction, tyres, links, stops and the drag brake are the rig's own. Where it comes to
+rest the oil does nothing, so that rest is one of the rig itself.
+"""
+
+import dataclasses
+import math
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy.integrate import solve_ivp
+
+from simcore.compiled import LEDGER, STATE, Record, blank, kernel
+from simcore.motion import derivative, evaluate
+from simcore.rig.model import Model
+
+Vector = npt.NDArray[np.float64]
+DRAG = 30.0  # 1/s, drag per mass: falls end at 0.3 m/s
+LIGHT_OIL = 20.0  # N*s/m, in place of the shocks' dampers
+LOOK, LONGEST = 0.25, 6.0  # s: how often it is looked at, how long it may take
+GONE = 0.3  # of the wheelbase, way along the ground after which it is not coming to rest
+OFF = 0.5  # of the tyre's radius, height off the ground after which it is not coming back
+
+
+@kernel
+def sinking(
+    time: float, y: Vector, rigs: Record, pieces: Record, leds: Record, drag: float
+) -> npt.NDArray[np.float64]:
+    """Rate of the state in oil, arguments as for `derivative`; links hold as they do without oil."""
+    dy = derivative(time, y, rigs, pieces, leds)
+    state, rate = np.ascontiguousarray(y).view(STATE)[0], dy.view(STATE)[0]
+    for body in range(3):
+        rate.rate[body].x -= drag * state.rate[body].x
+        rate.rate[body].z -= drag * state.rate[body].z
+        rate.rate[body].angle -= drag * state.rate[body].angle
+    return dy
+
+
+@dataclasses.dataclass(frozen=True)
+class Sight:
+    """A look at a falling rig.
+
+    Attributes
+    ----------
+    time : since it was put down, s
+    state, led : STATE and LEDGER
+    speed : largest of any body, m/s (turning counted at 0.1 m)
+    off : each axle's tyres off the ground by `OFF` or more
+    way : along the ground, mean of both axles, m; downhill is negative on a slope that rises
+    gone : whether it has gone too far, or too high, to come to rest
+    """
+
+    time: float
+    state: Record
+    led: Record
+    speed: float
+    off: tuple[bool, bool]
+    way: float
+    gone: bool
+
+
+def _look(model: Model, time: float, y: Vector, way_before: float) -> Sight:
+    state, led = y.copy().view(STATE)[0], blank(LEDGER)[0]
+    evaluate(led, 0.0, state, model.rig, model.pieces)
+    rates = [(abs(rate.x), abs(rate.z), 0.1 * abs(rate.angle)) for rate in state.rate]
+    off = tuple(_gap(model, state, led, i) > OFF * model.rig.axle[i].tyre.radius for i in range(2))
+    way = float(state.distance) - way_before
+    span = math.dist(*model.bench.centres)
+    return Sight(
+        time,
+        state,
+        led,
+        speed=float(np.max(rates)),
+        off=(off[0], off[1]),
+        way=way,
+        gone=any(off) or abs(way) > GONE * span or not np.all(np.isfinite(rates)),
+    )
+
+
+def _gap(model: Model, state: Record, led: Record, i: int) -> float:
+    """Height of axle i's tyres above the nearest ground, m; negative when they touch."""
+    pose, axle, foot = state.pose[1 + i], model.rig.axle[i], led.axle[i].tyre.contact.foot
+    c, s = math.cos(pose.angle), math.sin(pose.angle)
+    x = pose.x + c * axle.centre.x - s * axle.centre.z
+    z = pose.z + s * axle.centre.x + c * axle.centre.z
+    return math.hypot(x - foot.x, z - foot.z) - float(axle.tyre.radius)
+
+
+def held(model: Model, free_seals: bool) -> Record:
+    """RIG records of the rig in the driver's absence: brake as at the start, light oil in the shocks."""
+    rigs = model.rigs.copy()
+    rigs[0].driver.release, rigs[0].driver.brake.rows = math.inf, 1.0
+    for axle in rigs[0].axle:
+        shock = axle.shock
+        shock.damper_rows, shock.compression, shock.rebound = 0.0, LIGHT_OIL, LIGHT_OIL
+        if free_seals:
+            shock.friction.breakaway, shock.friction.sliding = 0.0, 0.0
+    return rigs
+
+
+def fall(model: Model, state: Record, free_seals: bool) -> Iterator[Sight]:
+    """Put a rig down and look at it again and again, until it has gone, or for `LONGEST`.
+
+    Parameters
+    ----------
+    model : the rig on its ground
+    state : STATE in which it is put down
+    free_seals : whether the shocks' seals slide without friction meanwhile
+    """
+    y, way = np.frombuffer(state.tobytes()).copy(), float(state.distance)
+    tools: tuple[Any, ...] = (held(model, free_seals), model.pieces, blank(LEDGER), DRAG)
+    for k in range(math.ceil(LONGEST / LOOK)):
+        solved = solve_ivp(sinking, (0.0, LOOK), y, "LSODA", args=tools, rtol=1e-6, atol=1e-8)
+        y = solved.y[:, -1].copy()
+        sight = _look(model, LOOK * (k + 1), y, way)
+        yield sight
+        if sight.gone or solved.status != 0:
+            return
