@@ -23,6 +23,7 @@ from simcore.say import (
     say_audit,
     say_files,
     say_finding,
+    say_unknown,
     say_unsound,
 )
 
@@ -326,10 +327,12 @@ def limit(
     for name, found in result.cases.items():
         if found.audit != "sound":
             say_unsound(name, found.audit)
+        if found.unknown:
+            say_unknown(name, found.unknown)
     if not quiet:
         print_limits(result)
         say_files(files)
-    raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+    raise typer.Exit(DONE if result.sound and result.decided else AUDIT_FAILED)
 
 
 @app.command()

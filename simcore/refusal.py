@@ -19,7 +19,7 @@ GOING = 0.002  # m/s; a rig that sinks slower is not seen to go anywhere
 class NoStand(enum.Enum):
     """What a rig does that cannot stand at its start; the value says it."""
 
-    SLIDES = "the tyres slide"
+    SLIDES = "it slides"
     BRAKE_SLIPS = "the drag brake slips"
     TIPS_OVER = "it tips over"
     NOT_FOUND = "no standing start was found"

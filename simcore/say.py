@@ -76,6 +76,11 @@ def say_unsound(name: str, reason: str) -> None:
     typer.echo(f"AUDIT FAILED, do not use these results ({name}): {reason}")
 
 
+def say_unknown(name: str, unknown: str) -> None:
+    """What a search could not find out."""
+    typer.echo(f"NOT KNOWN ({name}): {unknown}")
+
+
 def say_files(files: list[Path]) -> None:
     """Where the files are."""
     typer.echo("\n".join(f"wrote {path}" for path in files))

@@ -27,12 +27,18 @@ def slopes_finding(table: pd.DataFrame) -> str:
     ----------
     table : one row a case, the base first; columns as in `simcore.studies.limit.MEANING`
     """
+    hidden = [str(case) for case, row in table.iterrows() if _hidden(row)]
+    if len(hidden) == len(table) > 1:
+        return "Not known for any case: runs near the limit gave no answer"
+    if hidden and len(table) > 1:
+        rest = slopes_finding(table.drop(index=hidden))
+        return f"{rest}. Not known for {', '.join(hidden)}: runs near the limit gave no answer"
     if len(table) == 1:
         return _alone(table.iloc[0])
     climbed = table["climbs_deg"]
     known = climbed.fillna(-LEAST_CHANGE)  # to fail on the level is worse than to climb no more than it
     base, best, worst = table.index[0], known.idxmax(), known.idxmin()
-    if known[best] - known[worst] < LEAST_CHANGE:
+    if max(known[best] - known[base], known[base] - known[worst]) < LEAST_CHANGE:
         same = "fails on the level" if pd.isna(climbed[base]) else f"climbs {climbed[base]:.1f}°"
         alike = len(set(table["reason"])) == 1
         return f"No difference: every case {same}" + (f": {table['reason'].iloc[0]}" if alike else "")
@@ -53,7 +59,23 @@ def _in_brackets(row: pd.Series) -> str:
     return f" ({'' if pd.isna(row['climbs_deg']) else 'steeper: '}{row['reason']})"
 
 
+def _hidden(row: pd.Series) -> bool:
+    """Whether the limit lies in a gap without answers."""
+    if pd.isna(row["unknown_from_deg"]):
+        return False
+    least = 0.0 if pd.isna(row["climbs_deg"]) else row["climbs_deg"]
+    return bool(pd.isna(row["fails_deg"]) or row["fails_deg"] - least > 1.001 * LEAST_CHANGE)
+
+
 def _alone(row: pd.Series) -> str:
+    if _hidden(row):
+        low = (
+            "Not known from the level on"
+            if pd.isna(row["climbs_deg"])
+            else f"Climbs {row['climbs_deg']:.1f}°"
+        )
+        high = "" if pd.isna(row["fails_deg"]) else f", fails at {row['fails_deg']:.1f}° ({row['reason']})"
+        return f"{low}{high}; between them runs gave no answer" if high else f"{low}; steeper is not known"
     if pd.isna(row["climbs_deg"]):
         return f"Fails on the level: {row['reason']}"
     if pd.isna(row["fails_deg"]):
@@ -88,6 +110,8 @@ def steepest_slopes(table: pd.DataFrame, question: str) -> Figure:
     axis.grid(False, axis="y")
     axis.barh(range(len(table)), table["climbs_deg"].fillna(0.0), height=BAR, color=COLOURS[0])
     for k, (_, row) in enumerate(table.iterrows()):
+        if _hidden(row):
+            _draw_gap(axis, k, row)
         _write_answer(axis, k, row)
         _draw_marks(axis, k, row)
     return figure
@@ -95,7 +119,9 @@ def steepest_slopes(table: pd.DataFrame, question: str) -> Figure:
 
 def _right_end(table: pd.DataFrame) -> float:
     """Right end of the axis, deg."""
-    return 1.05 * max(float(table[["climbs_deg", *(mark[0] for mark in MARKS)]].max().max()), 10.0)
+    return 1.05 * max(
+        float(table[["climbs_deg", "fails_deg", *(mark[0] for mark in MARKS)]].max().max()), 10.0
+    )
 
 
 def _rows(name: str) -> str:
@@ -115,6 +141,22 @@ def _points(axis: Axes, points: float) -> float:
     return points / 72.0 / (WIDTH * (RIGHT - LEFT)) * axis.get_xlim()[1]
 
 
+def _draw_gap(axis: Axes, k: int, row: pd.Series) -> None:
+    """Hatched: where the limit lies, and runs gave no answer."""
+    least = 0.0 if pd.isna(row["climbs_deg"]) else row["climbs_deg"]
+    most = axis.get_xlim()[1] if pd.isna(row["fails_deg"]) else row["fails_deg"]
+    axis.barh(
+        [k],
+        [most - least],
+        left=[least],
+        height=BAR,
+        color="white",
+        edgecolor=COLOURS[0],
+        hatch="///",
+        lw=1.0,
+    )
+
+
 def _write_answer(axis: Axes, k: int, row: pd.Series) -> None:
     """Angle at the end of the bar and the reason under it: to the right if there is room, else to the left;
     a bar too short for its angle has it before the reason.
@@ -122,6 +164,9 @@ def _write_answer(axis: Axes, k: int, row: pd.Series) -> None:
     fails = pd.isna(row["climbs_deg"])
     climbed = 0.0 if fails else row["climbs_deg"]
     angle, reason = "fails on the level" if fails else f"{climbed:.1f}°", row["reason"]
+    if _hidden(row):
+        fails_at = "" if pd.isna(row["fails_deg"]) else f"; fails at {row['fails_deg']:.1f}°: {reason}"
+        angle, reason = ("" if fails else angle), f"hatched: no answer{fails_at}"
     if climbed > 1.3 * _length(axis, angle, SIZE):
         axis.annotate(
             angle,
@@ -135,7 +180,7 @@ def _write_answer(axis: Axes, k: int, row: pd.Series) -> None:
             fontweight="bold",
         )
     else:
-        reason = f"{angle}: {reason}"
+        reason = f"{angle}: {reason}" if angle else reason
     room = axis.get_xlim()[1] - climbed
     side = "left" if _length(axis, reason, SIZE) <= room else "right"
     axis.text(climbed, k + 0.5 * BAR + 0.05, reason, ha=side, va="top", fontsize=SIZE)

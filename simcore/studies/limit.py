@@ -2,7 +2,7 @@
 
 import dataclasses
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,18 +10,14 @@ from typing import TYPE_CHECKING
 import pandas as pd
 from scipy.optimize import bisect
 
-from simcore.accounts.audit import audit
 from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
-from simcore.files.schema import follow, plain
 from simcore.files.words import bare
-from simcore.integrate import integrate
 from simcore.outbox import Writer
 from simcore.pictures.prints import AS_USUAL, Prints, save_result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
-from simcore.studies.verdict import why_no_stand, why_not
-from simcore.trace import Outcome
+from simcore.studies.climb import Attempt, Climber, most
 from simcore.units import column_factor, show
 
 if TYPE_CHECKING:
@@ -31,13 +27,17 @@ if TYPE_CHECKING:
 TABLES, PICTURES = ("limits.csv", "limits.toml"), ("limits",)
 STEP, WITHIN = 5.0, 0.1  # deg, of the scan up from the level, and of the answer
 FRONT_UP = 0.25  # s, longest unbroken time that the front may be in the air
-PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take
 
+WORDS = ("reason", "unknown", "audit")
 MEANING = {
     "climbs_deg": "steepest slope tried that the case climbs; empty if it fails on the level",
     "fails_deg": "least slope above it that the case does not climb; empty if there is none in a file",
-    "climbs_change_deg": "steepest slope climbed less that of the first case",
+    "climbs_change_deg": "steepest slope climbed less that of the first case; empty where either is not "
+    "known to a tenth of a degree",
     "reason": "why it does not climb any steeper",
+    "unknown": "slopes whose runs gave no answer, and why; empty when every run gave one",
+    "unknown_from_deg": "least of these slopes",
+    "unknown_to_deg": "steepest of these slopes",
     "tip_back_deg": "slope at which the rigid rig, standing as on the bench, has no load on its front tyres",
     "grip_deg": "slope up to which the peak grip of the driven tyres holds the rigid rig, tipping left aside",
     "grip_all_drive_deg": "likewise if both axles drove",
@@ -60,6 +60,8 @@ class Limit:
     climbs_deg : steepest slope tried that it climbs; None if it fails on the level
     fails_deg : least slope above it that it does not climb; None if it climbs all that a file may ask
     reason : why it does not climb `fails_deg`
+    unknown : slopes whose runs gave no answer and why, in words; empty when every run gave one
+    unknown_deg : least and steepest of them
     standing : limits of the rigid standing rig, deg, keys as in MEANING; None where there is none
     distance : way that must be covered, m
     front_up : longest unbroken time that the front may be in the air, s
@@ -71,11 +73,20 @@ class Limit:
     climbs_deg: float | None
     fails_deg: float | None
     reason: str
+    unknown: str
+    unknown_deg: tuple[float, float] | None
     standing: dict[str, float | None]
     distance: float
     front_up: float
     runs: int
     audit: str
+
+    @property
+    def sharp(self) -> bool:
+        """Whether climbed and failed slope lie next to one another, so that the limit is known."""
+        if self.climbs_deg is None or self.fails_deg is None:
+            return not self.unknown
+        return self.fails_deg - self.climbs_deg <= WITHIN
 
 
 @dataclasses.dataclass(frozen=True)
@@ -96,6 +107,11 @@ class Limits:
         """Whether every run kept its audit."""
         return all(limit.audit == "sound" for limit in self.cases.values())
 
+    @property
+    def decided(self) -> bool:
+        """Whether every run gave an answer."""
+        return not any(limit.unknown for limit in self.cases.values())
+
     @cached_property
     def _table(self) -> pd.DataFrame:
         rows = [
@@ -103,6 +119,9 @@ class Limits:
                 "climbs_deg": limit.climbs_deg,
                 "fails_deg": limit.fails_deg,
                 "reason": limit.reason,
+                "unknown": limit.unknown,
+                "unknown_from_deg": limit.unknown_deg[0] if limit.unknown_deg else None,
+                "unknown_to_deg": limit.unknown_deg[1] if limit.unknown_deg else None,
                 **limit.standing,
                 "distance_mm": limit.distance * column_factor("distance_mm"),
                 "front_up_s": limit.front_up,
@@ -112,8 +131,9 @@ class Limits:
             for limit in self.cases.values()
         ]
         table = pd.DataFrame(rows, index=pd.Index(self.cases, name="case"))
-        table = table.astype({key: float for key in table if key not in ("reason", "audit")})
-        table["climbs_change_deg"] = table["climbs_deg"] - table["climbs_deg"].iloc[0]
+        table = table.astype({key: float for key in table if key not in WORDS})
+        known = table["climbs_deg"].where([limit.sharp for limit in self.cases.values()])
+        table["climbs_change_deg"] = known - known.iloc[0]
         return table[list(MEANING)]
 
     def table(self) -> pd.DataFrame:
@@ -146,10 +166,11 @@ def find_limits(
 ) -> Limits:
     """Search for the steepest slope that a scenario, and each of its variants, climbs.
 
-    A case climbs a slope when its run covers the distance within `PATIENCE` times its duration and does not
+    A case climbs a slope when its run covers the distance within four times its duration and does not
     roll over, slide back, hang on its skids or keep its front tyres in the air without a break for longer
     than `front_up`. The slopes are tried upward from the level in steps of `STEP`; where the first one fails,
-    the last step is halved until climbed and failed slope lie within `WITHIN` degrees.
+    the last step is halved until climbed and failed slope lie within `WITHIN` degrees. A slope whose run
+    gives no answer counts neither as climbed nor as failed: both edges of such a gap are looked for.
 
     Parameters
     ----------
@@ -204,101 +225,75 @@ def _refused(case: Scenario, file: str, where: str) -> list[Fault]:
     return faults
 
 
-def _most(*place: str) -> float:
-    """Largest value that a scenario file may give, in its bench unit."""
-    _, quantity = plain(follow(Scenario, place))
-    return quantity.le if quantity is not None and quantity.le is not None else math.inf
+def _close_in(climber: Climber, below: float, above: float, above_it: Callable[[Attempt], bool]) -> None:
+    """Halve the gap between a slope below an edge and one above it until it is `WITHIN` wide."""
+    bisect(lambda slope: 1.0 if above_it(climber.on(slope)) else -1.0, below, above, xtol=WITHIN)
 
 
-@dataclasses.dataclass
-class _Climber:
-    """One case and the slopes it was put on so far.
+def _search(climber: Climber, top: float) -> tuple[float | None, float | None]:
+    """Scan upward to the first slope that fails, then halve the last step; where slopes without an answer lie
+    between what is climbed and what fails, close in on both ends of that gap.
 
-    Attributes
-    ----------
-    reasons : slope (deg) to why it does not climb it, "" if it does
-    refusals : slope to what was said where it could not stand
-    faults : what broke an audit
+    Returns
+    -------
+    Steepest slope climbed below the least one that fails, and that one; None where there is none.
     """
+    scan = [STEP * k for k in range(math.floor(top / STEP) + 1)]
+    failed = next((slope for slope in scan if climber.on(slope).fails), None)
+    if failed:
+        _close_in(climber, failed - STEP, failed, lambda attempt: attempt.fails)
+    climbs, _ = _edges(climber)
+    beyond = [slope for slope in climber.attempts if slope > (-1.0 if climbs is None else climbs)]
+    if climbs is not None and beyond and min(beyond) - climbs > WITHIN:
+        _close_in(climber, climbs, min(beyond), lambda attempt: not attempt.climbs)
+    return _edges(climber)
 
-    case: Scenario
-    distance: float
-    front_up: float
-    reasons: dict[float, str] = dataclasses.field(default_factory=dict)
-    refusals: dict[float, BadInput] = dataclasses.field(default_factory=dict)
-    faults: list[str] = dataclasses.field(default_factory=list)
 
-    def climbs(self, slope: float) -> bool:
-        """Whether the case climbs a slope, deg."""
-        if slope not in self.reasons:
-            self.reasons[slope] = self._try(slope)
-        return not self.reasons[slope]
-
-    def why_not(self, slope: float) -> str:
-        """Why the case does not climb a slope it was tried on; of a start without a stand, what it does."""
-        if slope not in self.refusals:
-            return self.reasons[slope]
-        return why_no_stand(self._on(slope), self.refusals[slope], self.front_up)
-
-    def _on(self, slope: float) -> Scenario:
-        """The case on a slope, with time enough."""
-        return self.case.changed(
-            {
-                "ground.slope": slope,
-                "end.distance": self.distance * column_factor("distance_mm"),
-                "end.duration": min(PATIENCE * self.case.end.duration, _most("end", "duration")),
-                "end.when": [],
-                "output.rate": 10,  # figures come from the fixed raster
-            }
-        )
-
-    def _try(self, slope: float) -> str:
-        try:
-            trace = integrate(self._on(slope))
-        except BadInput as error:
-            if any(fault.key != "ground" for fault in error.faults):
-                raise
-            self.refusals[slope] = error
-            return "cannot stand there"
-        broken = audit(trace).faults
-        if trace.outcome is Outcome.NOT_SOLVED:
-            broken.append(trace.outcome.value)
-        if broken:
-            self.faults.append(f"at {slope:g} deg {'; '.join(broken)}")
-        return why_not(trace, self.front_up)
+def _edges(climber: Climber) -> tuple[float | None, float | None]:
+    """Steepest slope climbed so far below the least one that failed, and that one."""
+    tried = climber.attempts
+    fails = min((slope for slope, attempt in tried.items() if attempt.fails), default=None)
+    lower = [slope for slope, attempt in tried.items() if attempt.climbs and (fails is None or slope < fails)]
+    return max(lower, default=None), fails
 
 
 def _find(
     name: str, case: Scenario, distance: float, front_up: float, note: Callable[[float], None]
 ) -> Limit:
-    """Scan upward to the first slope that is not climbed, then halve the last step."""
-    top = _most("ground", "slope")
-    scan = [STEP * k for k in range(math.floor(top / STEP) + 1)]
-    most = len(scan) + math.ceil(math.log2(STEP / WITHIN))  # runs
-    climber = _Climber(case, distance, front_up)
-
-    def sign(slope: float) -> float:
-        note(len(climber.reasons) / most)
-        return 1.0 if climber.climbs(slope) else -1.0
-
-    failed = next((slope for slope in scan if sign(slope) < 0.0), None)
-    if failed is not None and failed > 0.0:
-        bisect(sign, failed - STEP, failed, xtol=WITHIN)
-    tried = climber.reasons
-    fails = min((slope for slope, reason in tried.items() if reason), default=None)
+    """Search for the limit of one case."""
+    top = most("ground", "slope")
+    runs = top // STEP + 1 + math.ceil(math.log2(STEP / WITHIN))
+    climber = Climber(case, distance, front_up, tell=lambda tried: note(min(tried / runs, 1.0)))
+    climbs, fails = _search(climber, top)
+    open_slopes = {slope: attempt for slope, attempt in climber.attempts.items() if not attempt.known}
+    reason = (
+        climber.on(fails).reason if fails is not None else f"climbs even {top:g} deg, the steepest of a file"
+    )
+    if fails is None and climbs != top:
+        reason = "not known"
     return Limit(
         name,
-        climbs_deg=max((slope for slope, reason in tried.items() if not reason), default=None),
+        climbs_deg=climbs,
         fails_deg=fails,
-        reason=f"climbs even {top:g} deg, the steepest of a file"
-        if fails is None
-        else climber.why_not(fails),
+        reason=reason,
+        unknown=_unknown(open_slopes),
+        unknown_deg=(min(open_slopes), max(open_slopes)) if open_slopes else None,
         standing=_standing(case),
         distance=distance,
         front_up=front_up,
-        runs=len(tried),
+        runs=len(climber.attempts),
         audit="; ".join(climber.faults) or "sound",
     )
+
+
+def _unknown(attempts: Mapping[float, Attempt]) -> str:
+    """In words: which slopes gave no answer, and why; empty when every one did."""
+    if not attempts:
+        return ""
+    low, high = min(attempts), max(attempts)
+    slopes = f"{low:.1f} deg" if low == high else f"{low:.1f} to {high:.1f} deg"
+    reasons = dict.fromkeys(attempt.reason for attempt in attempts.values())
+    return f"no answer at {slopes} ({len(attempts)} tried): {'; '.join(reasons)}"
 
 
 def _standing(case: Scenario) -> dict[str, float | None]:

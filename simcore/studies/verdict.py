@@ -9,21 +9,10 @@ from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, FRONT, REAR
 from simcore.driveline import motor_current, table_value
 from simcore.ending import STOOD_SPEED
-from simcore.faults import BadInput
-from simcore.files.scenario import Scenario
-from simcore.integrate import integrate
-from simcore.rig.model import build
-from simcore.rig.place import place_rig
 from simcore.trace import Outcome, Trace
 
 LATE = 0.1  # s before the end, from which a failed run is judged
 AT_LIMIT = 0.99  # share of the current there is, from which the motor counts as giving all it has
-PUT_DOWN, FALL = 4.0, 1000  # s, mm: how long, and how far back, a rig that finds no stand is watched
-NO_STAND = {
-    "drag brake": "the drag brake slips",
-    "slides": "the tyres slide",
-    "tyres in the air": "it tips over",
-}
 
 
 def why_not(trace: Trace, front_up: float) -> str:
@@ -48,41 +37,6 @@ def why_not(trace: Trace, front_up: float) -> str:
     if outcome is Outcome.DISTANCE and way > 0.0:  # as far back counts as distance too
         return ""
     return _why_stuck(trace)
-
-
-def why_no_stand(scenario: Scenario, refusal: BadInput, front_up: float) -> str:
-    """Why a rig cannot stand at its start: what it does when put down there with its brake as at the start.
-
-    Parameters
-    ----------
-    scenario : whose start found no balance
-    refusal : what was said about it; believed when the rig stays where it is put
-    front_up : as in `why_not`
-    """
-    brake = scenario.driver.brake[0][1] * 100.0 if scenario.driver.brake else 100.0
-    held = scenario.changed(
-        {
-            "driver.control": "torque",
-            "driver.torque": [[0, 0]],
-            "driver.brake": [[0, brake]],
-            "end.duration": PUT_DOWN,
-            "end.distance": FALL,
-            "end.slid_back": FALL,
-        }
-    )
-    model = build(held)
-    trace = integrate(held, model, start=place_rig(held, model))
-    if trace.outcome is not Outcome.NOT_SOLVED and not _stands(trace):
-        return f"cannot stand there: {why_not(trace, front_up)}"
-    got = refusal.faults[0].got
-    said = next((short for words, short in NO_STAND.items() if words in got), "")
-    return f"cannot stand there: {said}" if said else "no standing start found there"
-
-
-def _stands(trace: Trace) -> bool:
-    """Whether a rig stands on both axles at the end of a run."""
-    loads, speeds = (trace.ledgers["axle"]["tyre"][name][-1] for name in ("load", "ground_speed"))
-    return bool(np.all(loads > TOUCH) and np.all(np.abs(speeds) < STOOD_SPEED))
 
 
 def _longest(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_]) -> float:

@@ -34,7 +34,8 @@ TOP = {"stuck to it": (80.0, NAN, "climbs even 80 deg, the steepest of a file", 
 
 def tabled(rows: dict[str, tuple[Any, ...]]) -> pd.DataFrame:
     columns = ("climbs_deg", "fails_deg", "reason", "tip_back_deg", "grip_deg")
-    return pd.DataFrame(rows.values(), index=pd.Index(rows, name="case"), columns=columns)
+    table = pd.DataFrame(rows.values(), index=pd.Index(rows, name="case"), columns=columns)
+    return table.assign(unknown_from_deg=NAN, unknown_to_deg=NAN)
 
 
 def some(*names: str) -> pd.DataFrame:
@@ -149,3 +150,48 @@ def test_a_long_name_keeps_to_three_rows():
     labels = [label.get_text() for label in axis.get_yticklabels()]
     assert max(label.count("\n") for label in labels) == 2
     assert labels[3].startswith("eight brass") and labels[3].endswith("…")
+
+
+# --- what is not known ---
+
+
+def gap(table: pd.DataFrame, case: str, low: float, high: float) -> pd.DataFrame:
+    """Take away the answers between two slopes."""
+    table.loc[case, ["climbs_deg", "unknown_from_deg", "unknown_to_deg", "fails_deg"]] = (
+        low - 0.05,
+        low,
+        high,
+        high + 0.05,
+    )
+    return table
+
+
+def test_a_limit_in_a_gap_without_answers_is_not_called_less():
+    """The gap of `as it is` ends above the limit of the other case, so neither climbs more for certain."""
+    alone = gap(some("as it is"), "as it is", 28.0, 33.0)
+    low, high = (f"{alone[key].iloc[0]:.1f}" for key in ("climbs_deg", "fails_deg"))
+    said = f"Climbs {low}°, fails at {high}° ({AIR}); between them runs gave no answer"
+    assert slopes_finding(alone) == said
+    both = gap(some("softer rear", "as it is", "ice"), "as it is", 28.0, 33.0)
+    said = slopes_finding(both)
+    assert said.endswith("Not known for as it is: runs near the limit gave no answer")
+    assert "as it is" not in said.split("Not known")[0]
+    every = gap(gap(some("softer rear", "ice"), "ice", 3.0, 9.0), "softer rear", 28.0, 33.0)
+    assert slopes_finding(every) == "Not known for any case: runs near the limit gave no answer"
+
+
+def test_a_gap_below_the_limit_changes_no_answer():
+    table = some("as it is", "softer rear")
+    table.loc["as it is", ["unknown_from_deg", "unknown_to_deg"]] = 12.0, 12.5
+    assert slopes_finding(table) == slopes_finding(some("as it is", "softer rear"))
+
+
+def test_a_gap_is_hatched_from_what_is_climbed_to_what_fails():
+    figure = drawn(gap(some("as it is", "ice"), "as it is", 28.0, 33.0))
+    (hatched,) = [bar for bar in figure.axes[0].patches if bar.get_hatch()]
+    assert (hatched.get_x(), hatched.get_x() + hatched.get_width()) == (27.95, 33.05)
+    assert any("no answer" in text.get_text() for text in figure.axes[0].texts)
+    never = gap(some("as it is"), "as it is", 28.0, 33.0)
+    never["fails_deg"], never["reason"] = NAN, "not known"
+    (hatched,) = [bar for bar in drawn(never).axes[0].patches if bar.get_hatch()]
+    assert hatched.get_x() + hatched.get_width() == pytest.approx(drawn(never).axes[0].get_xlim()[1])
