@@ -77,8 +77,8 @@ TYRE = _record(
     ("radius", f8),
     ("stiffness", f8),
     ("damping", f8),
-    ("peak", f8),  # inner static level, solved for so that the steady curve peaks at the stated peak grip
-    ("sliding", f8),  # inner sliding level, likewise
+    ("peak", f8),  # level of the standing tyre: the stated peak grip
+    ("sliding", f8),  # level at great sliding speed (see `tyre.sliding_level`)
     ("slip_stiffness", f8),
     ("relaxation_length", f8),
     ("stribeck_speed", f8),

@@ -1,17 +1,15 @@
 """Tangential force of a tyre on the ground, defined at standstill, in slip and in full spin by one law.
 
-LuGre tyre, average lumped form. The user states grips as seen in a test (`peak_grip`, `sliding_grip`); the
-law needs inner levels that differ a little, because grip falls with slip speed. `solve_levels` finds them.
+LuGre tyre, average lumped form. The user states grips as seen in two tests: `peak_grip` on a board tilted
+until the locked rig slides, `sliding_grip` of the tyre spinning on the spot.
 """
 
 import math
-from collections.abc import Callable
 
 from simcore.bristle import bristle_force, bristle_rate, stribeck_level
 from simcore.compiled import Record, kernel
 
 TINY_SPEED = 1e-9  # m/s, keeps roll/slip finite at standstill
-MOST_FALL = 0.9  # share of the extra grip that may be left at the speed where sliding grip is stated
 ROLLING_FADE = 0.001  # m/s, rolling resistance vanishes below
 
 
@@ -87,50 +85,21 @@ def steady_grip(tyre: Record, slip: float, roll_speed: float, grip: float) -> fl
     return tyre.slip_stiffness * slip * level / (tyre.slip_stiffness * slip + level)
 
 
-@kernel
-def peak_of_curve(tyre: Record, roll_speed: float) -> tuple[float, float]:
-    """Highest steady grip over all slips from 0 to 1, on a fine grid, and the slip where it stands."""
-    best, where = 0.0, 0.0
-    for i in range(1, 1001):
-        slip = i / 1000.0
-        value = steady_grip(tyre, slip, roll_speed, 1.0)
-        if value > best:
-            best, where = value, slip
-    return best, where
+def sliding_level(peak_grip: float, sliding_grip: float, grip_speed: float, stribeck_speed: float) -> float:
+    """Level to which grip falls at great sliding speed, so that the tyre spinning on the spot at `grip_speed`
+    shows the stated sliding grip: ``G(vg) = Fc + (Fs - Fc) exp(-(vg/vs)^2) = sliding grip``, Fs = peak grip.
 
-
-def solve_levels(
-    tyre: Record, peak_grip: float, sliding_grip: float, grip_speed: float, root: Callable[..., float]
-) -> bool:
-    """Find the inner levels so that the steady curve shows the stated grips at the stated tread speed.
+    The standing tyre then holds the stated peak exactly, and no tyre ever more: the rolling one shows a
+    little less, because it has begun to slide when it reaches the plateau.
 
     Parameters
     ----------
-    tyre : TYRE record, `peak` and `sliding` are filled in
-    peak_grip, sliding_grip : stated grips, peak >= sliding
-    grip_speed : tread speed at which they are stated, m/s
-    root : scalar root finder ``root(f, a, b)`` (the laws import no solver)
-
-    Returns
-    -------
-    Whether such a curve exists. It does not when grip hardly falls up to `grip_speed` (Stribeck speed far
-    above it), or when it has fallen before the peak can be reached (far below it).
+    peak_grip, sliding_grip : stated grips, peak >= sliding; files see to it that the level stays above half
+        the sliding grip
+    grip_speed : vg, tread speed of the spinning tyre at which the sliding grip is stated, m/s
+    stribeck_speed : vs, m/s
     """
-    tyre.peak, tyre.sliding = sliding_grip, sliding_grip
-    if peak_of_curve(tyre, grip_speed)[0] >= peak_grip * (1.0 - 1e-6):
-        return True
-    fall = math.exp(-((grip_speed / tyre.stribeck_speed) ** 2))
-    if fall > MOST_FALL:
-        return False
-
-    def excess(peak: float) -> float:
-        tyre.peak = peak
-        # full spin at this speed then shows the stated sliding grip
-        tyre.sliding = (sliding_grip - peak * fall) / (1.0 - fall)
-        return peak_of_curve(tyre, grip_speed)[0] - peak_grip
-
-    ceiling = min(3.0 * peak_grip, 0.99 * sliding_grip / max(fall, 1e-9))
-    if excess(ceiling) < 0.0:
-        return False
-    excess(root(excess, sliding_grip, ceiling))
-    return True
+    if sliding_grip == peak_grip:
+        return peak_grip
+    fall = math.exp(-((grip_speed / stribeck_speed) ** 2))
+    return (sliding_grip - peak_grip * fall) / (1.0 - fall)

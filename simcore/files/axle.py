@@ -1,6 +1,7 @@
 """What a file says about one axle: housing, how it is located, shock, tyres."""
 
 from collections.abc import Iterator
+from math import log, sqrt
 from typing import Annotated, Self
 
 from pydantic import model_validator
@@ -57,16 +58,16 @@ class Tyre(Table):
     spin_inertia: Inertia
     """Moment of inertia of one wheel about its axle; a ring: mass * radius^2."""
     peak_grip: Grip
-    """Largest thrust per load of the driven tyre at `grip_speed`. Tilt a board until the locked rig slides:
-    grip = tan(angle), to a few percent (a tyre that does not move at all holds a little more)."""
+    """Thrust per load up to which the standing tyre holds. Tilt a board until the locked rig slides:
+    grip = tan(angle). A driven tyre shows a little less, as it slides a little where it pulls most."""
     sliding_grip: Grip
-    """Thrust per load of the spinning tyre, not above `peak_grip`."""
+    """Thrust per load of the tyre that spins on the spot at `grip_speed`, not above `peak_grip`."""
     slip_stiffness: SlipStiffness
     """Thrust per load and slip at small slip, at least twice `peak_grip`: 10 means full grip at 20 % slip."""
     relaxation_length: Annotated[float, Q("mm", ge=1, le=200)] = 20
     """Rolling distance over which thrust builds up."""
     grip_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 0.3
-    """Tread speed at which the two grips are stated."""
+    """Tread speed at which the sliding grip is stated."""
     stribeck_speed: Annotated[float, Q("m/s", gt=0, le=20)] = 0.15
     """Sliding speed over which grip falls from peak to sliding."""
     rolling_resistance: Annotated[float, Q("%", ge=0, le=30)] = 2
@@ -84,6 +85,19 @@ class Tyre(Table):
         if self.slip_stiffness < 2.0 * self.peak_grip:
             must_be = f"at least twice the peak grip, that is {2.0 * self.peak_grip:g}"
             yield Contradiction(("slip_stiffness",), f"{self.slip_stiffness:g}", must_be)
+        if self.sliding_grip < self.peak_grip and self.stribeck_speed > self._highest_stribeck_speed():
+            most = f"at most {bench(self._highest_stribeck_speed(), 'm/s')}"
+            must_be = f"{most}, so that grip falls to {self.sliding_grip:g} by grip_speed"
+            yield Contradiction(("stribeck_speed",), bench(self.stribeck_speed, "m/s"), must_be)
+
+    def _highest_stribeck_speed(self) -> float:
+        """Speed above which grip would have to go on falling to less than half the sliding grip, m/s.
+
+        ``G(v) = Fc + (Fs - Fc) exp(-(v/vs)^2)``, Fs the peak grip, ``G(grip_speed)`` the sliding grip, solved
+        for vs with Fc half of the sliding grip.
+        """
+        floor = 0.5 * self.sliding_grip
+        return self.grip_speed / sqrt(log((self.peak_grip - floor) / floor))
 
 
 class Axle(Table):

@@ -4,8 +4,6 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from scipy.optimize import brentq
-
 from simcore.compiled import (
     CONTROL_SPEED,
     CONTROL_THROTTLE,
@@ -15,12 +13,11 @@ from simcore.compiled import (
     Record,
     blank,
 )
-from simcore.faults import BadInput, Fault
 from simcore.files.axle import Axle, links_of, mount_of
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
 from simcore.rig.masses import GRAVITY, SIDES, Bench, Mass, sides
-from simcore.tyre import solve_levels
+from simcore.tyre import sliding_level
 
 DRIFT_RATE = 100.0  # 1/s, links pull numerical drift back in about 20 ms
 BRISTLE_SETTLING = 0.002  # s, damping time of presliding
@@ -33,13 +30,13 @@ def fill_rig(scenario: Scenario, bench: Bench) -> Record:
     """RIG record of a scenario's rig and driver, as an array of length one; springs that hold the ride height
     still lack their preload.
     """
-    rig, source = scenario.rig, str(scenario.path)
+    rig = scenario.rig
     rigs = blank(RIG, math.nan)
     record = rigs[0]
     record.gravity, record.drift_rate, record.without_support = GRAVITY, DRIFT_RATE, 0.0
     record.chassis.mass, record.chassis.inertia = bench.chassis.mass, bench.chassis.inertia
     for i in range(2):
-        _fill_axle(record.axle[i], rig, i, bench, source)
+        _fill_axle(record.axle[i], rig, i, bench)
     for i in range(MAX_SKIDS):
         _fill_skid(record.skid[i], rig.skids[i] if i < len(rig.skids) else None, bench.chassis)
     _fill_motor(record.motor, rig)
@@ -108,7 +105,7 @@ def _fill_damper(record: Record, damper: Any) -> None:
         record.damper_speed[i], record.damper_force[i] = speed, 2.0 * force
 
 
-def _fill_tyre(record: Record, axle: Axle, name: str, source: str) -> None:
+def _fill_tyre(record: Record, axle: Axle) -> None:
     tyre = axle.tyre
     record.radius, record.stiffness, record.damping = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
     record.slip_stiffness, record.relaxation_length = tyre.slip_stiffness, tyre.relaxation_length
@@ -116,20 +113,18 @@ def _fill_tyre(record: Record, axle: Axle, name: str, source: str) -> None:
     presliding = tyre.sliding_grip * tyre.relaxation_length / tyre.slip_stiffness
     record.settling_time = min(BRISTLE_SETTLING, presliding / tyre.stribeck_speed)
     record.rolling_resistance = tyre.rolling_resistance
-    record.peak, record.sliding = tyre.peak_grip, tyre.sliding_grip
-    if not solve_levels(record, tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, brentq):
-        must = "nearer to sliding_grip, or stribeck_speed nearer to half of grip_speed (no curve has it)"
-        raise BadInput([Fault(source, f"{name}.tyre.peak_grip", f"{tyre.peak_grip:g}", must)])
+    record.peak = tyre.peak_grip
+    record.sliding = sliding_level(tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, tyre.stribeck_speed)
 
 
-def _fill_axle(record: Record, rig: Rig, i: int, bench: Bench, source: str) -> None:
+def _fill_axle(record: Record, rig: Rig, i: int, bench: Bench) -> None:
     axle, body = sides(rig)[i], bench.axles[i]
     record.body.mass, record.body.inertia = body.mass, body.inertia
     _place(record.centre, bench.centres[i], body)
     record.spin_inertia = 2.0 * axle.tyre.spin_inertia
     _fill_links(record, axle, bench.chassis, body)
     _fill_shock(record.shock, axle, bench.chassis, body)
-    _fill_tyre(record.tyre, axle, f"rig.{SIDES[i]}", source)
+    _fill_tyre(record.tyre, axle)
     line = rig.driveline
     branch = record.branch
     branch.driven = float(line.drive in ("all", SIDES[i]))

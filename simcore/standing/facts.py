@@ -137,7 +137,7 @@ def stand(rig_scenario: Scenario) -> Standing:
         pitch_change=turn,
         axles=axles,
         modes=modes_of(level, at_rest),
-        limits=standing_limits(model, (rig.rear.tyre.peak_grip, rig.front.tyre.peak_grip)),
+        limits=standing_limits(model),
         rolling_overdrive=overdrive - 1.0 if view.drive == "all" else None,
     )
 

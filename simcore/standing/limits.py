@@ -58,7 +58,7 @@ def slip_slope(grips: tuple[float, float], ahead: float, behind: float, height: 
     return math.atan((rear * ahead + front * behind) / base) if base > 0.0 else math.inf
 
 
-def standing_limits(model: Model, peak_grips: tuple[float, float] | None = None) -> StandingLimits:
+def standing_limits(model: Model) -> StandingLimits:
     """Limits of a rig in its bench stance.
 
     ``tan th = a2/h`` tips it back, ``ax = g a2/h`` lifts its front on the level (Jazar, exercises 46 and 48,
@@ -67,14 +67,12 @@ def standing_limits(model: Model, peak_grips: tuple[float, float] | None = None)
     Parameters
     ----------
     model : the rig; the least grippy piece of its ground counts
-    peak_grips : of the rear and the front tyres, as the rig file states them; left out: the highest grip that
-        the tyres reach at all, creeping, which lies a few percent above
     """
     bench, tyres = model.bench, [axle.tyre for axle in model.rig.axle]
     behind, height = bench.whole.x, bench.whole.z
     ahead = bench.centres[FRONT][0] - behind
     surface = float(model.pieces["grip"].min())
-    rear, front = (surface * grip for grip in peak_grips or [float(tyre.peak) for tyre in tyres])
+    rear, front = (surface * grip for grip in (float(tyre.peak) for tyre in tyres))
     slopes = {
         drive: slip_slope(grips, ahead, behind, height)
         for drive, grips in {"all": (rear, front), "rear": (rear, 0.0), "front": (0.0, front)}.items()

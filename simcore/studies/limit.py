@@ -298,8 +298,7 @@ def _unknown(attempts: Mapping[float, Attempt]) -> str:
 
 def _standing(case: Scenario) -> dict[str, float | None]:
     """Limits of the rigid rig in its bench stance, deg."""
-    rig = case.rig
-    found = standing_limits(build(case), (rig.rear.tyre.peak_grip, rig.front.tyre.peak_grip))
+    found = standing_limits(build(case))
     slopes = {
         "tip_back_deg": found.tip_back_slope,
         "grip_deg": found.slip_slope_own,

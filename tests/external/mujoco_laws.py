@@ -205,18 +205,21 @@ def _fill_shock(row, shock, found):
     row["bump"], row["droop"] = _stop(shock.bump_stop), _stop(shock.droop_stop)
 
 
-def _fill_tyre(row, tyre, found):
+def _fill_tyre(row, tyre):
     row["radius"], row["stiffness"], row["damping"] = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
     row["slip_stiffness"], row["relaxation"] = tyre.slip_stiffness, tyre.relaxation_length
-    row["peak"], row["sliding"], row["fall_speed"] = found.peak, found.sliding, tyre.stribeck_speed
+    # the standing tyre holds the peak grip, the one that spins at grip_speed shows the sliding grip
+    left = math.exp(-((tyre.grip_speed / tyre.stribeck_speed) ** 2))
+    row["peak"], row["fall_speed"] = tyre.peak_grip, tyre.stribeck_speed
+    row["sliding"] = tyre.peak_grip - (tyre.peak_grip - tyre.sliding_grip) / (1.0 - left)
     presliding = tyre.sliding_grip * tyre.relaxation_length / tyre.slip_stiffness
     row["settling"] = min(0.002, presliding / tyre.stribeck_speed)
     row["rolling"] = tyre.rolling_resistance
 
 
 def laws_of(scenario, found, mass):
-    """Numbers of every law of a scenario on a plane; all from the file but the tyres' inner levels and the
-    loose positions of springs that hold the ride height, which the program solves for.
+    """Numbers of every law of a scenario on a plane; all from the file but the loose positions of
+    springs that hold the ride height, which the program solves for.
     """
     laws = np.zeros(1, LAWS)
     law, rig, driver, line = laws[0], scenario.rig, scenario.driver, scenario.rig.driveline
@@ -246,7 +249,7 @@ def laws_of(scenario, found, mass):
     for i, side in enumerate(SIDES):
         row = law["axle"][i]
         axle = getattr(rig, side)
-        _fill_tyre(row, axle.tyre, found.axle[i].tyre)
+        _fill_tyre(row, axle.tyre)
         _fill_shock(row, axle.shock, found.axle[i].shock)
         row["ratio"] = line.ratio if i == 0 else line.ratio / (1.0 + line.overdrive)
         stiffness = (line.rear_stiffness, line.front_stiffness)[i]

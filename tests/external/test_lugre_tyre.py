@@ -11,10 +11,9 @@ import math
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
-from scipy.optimize import brentq
 
 from simcore.compiled import TYRE, blank
-from simcore.tyre import rolling_moment, solve_levels, tangential
+from simcore.tyre import rolling_moment, sliding_level, tangential
 
 BOUND = 5e-3
 SLIPS = np.concatenate([np.linspace(0.0, 0.5, 101), np.linspace(0.55, 1.0, 10)])
@@ -32,7 +31,8 @@ def stated(peak, sliding, stiffness, length, grip_speed, stribeck_speed, settlin
     tyre = blank(TYRE, math.nan)[0]
     tyre.slip_stiffness, tyre.relaxation_length = stiffness, length
     tyre.stribeck_speed, tyre.settling_time = stribeck_speed, settling_time
-    assert solve_levels(tyre, peak, sliding, grip_speed, brentq)
+    tyre.peak = peak
+    tyre.sliding = sliding_level(peak, sliding, grip_speed, stribeck_speed)
     return tyre
 
 
@@ -72,8 +72,11 @@ def test_curve_shows_the_stated_grips(name):
     tyre = stated(*TYRES[name])
     curve = driving_curve(tyre, speed)
     assert curve[0] == pytest.approx(0.0, abs=1e-9)
-    assert curve.max() == pytest.approx(peak, rel=BOUND)
+    assert curve.max() <= peak * (1.0 + BOUND)
     assert curve[-1] == pytest.approx(sliding, rel=BOUND)  # spinning on the spot
+    creep = 1e-3 * TYRES[name][5]
+    assert driving_curve(tyre, creep).max() == pytest.approx(peak, rel=BOUND)
+    assert steady(tyre, [-creep], [0.0])[0] == pytest.approx(-peak, rel=BOUND)  # on a tilted board
     small = 1e-4
     assert steady(tyre, [small * speed], [speed])[0] / small == pytest.approx(stiffness, rel=BOUND)
     assert steady(tyre, [-speed], [0.0])[0] == pytest.approx(-sliding, rel=BOUND)  # locked and dragged
@@ -100,20 +103,38 @@ def test_grip_scales_with_the_ground(grip):
     small = 1e-3 * grip * 0.9 / 12.0
     assert steady(tyre, [small], [1.0], grip)[0] / small == pytest.approx(12.0, rel=BOUND)
     assert driving_curve(even, 1.0, grip).max() == pytest.approx(grip * 0.9, rel=BOUND)
-    # On slippery ground the peak comes at less slip, where the falling level still stands a little higher
-    # (and the reverse).
-    peak = driving_curve(tyre, 1.0, grip).max()
-    low, high = sorted((grip * 1.10, grip * (tyre.peak if grip <= 1.0 else 0.85)))
-    assert low * (1.0 - BOUND) <= peak <= high * (1.0 + BOUND)
+    # On slippery ground the plateau comes at less slip, where less of the level has fallen (and the reverse).
+    share = [driving_curve(tyre, 1.0, ground).max() / (ground * 1.10) for ground in (grip, 1.0)]
+    assert share[0] <= 1.0 + BOUND and (grip - 1.0) * (share[0] - share[1]) <= BOUND
 
 
-@pytest.mark.parametrize("stribeck_speed", [0.1, 0.05])
-def test_a_peak_that_no_curve_shows_is_refused(stribeck_speed):
-    """At a tread speed of 2 m/s the fall is over before the curve reaches its peak."""
-    tyre = blank(TYRE, math.nan)[0]
-    tyre.slip_stiffness, tyre.relaxation_length = 4.0, 0.02
-    tyre.stribeck_speed, tyre.settling_time = stribeck_speed, 0.002
-    assert not solve_levels(tyre, 1.5, 0.6, 2.0, brentq)
+TILT = {
+    "grip speed far above the Stribeck speed": (1.05, 0.95, 9.0, 2.0, 0.15),
+    "a soft carcass": (1.0, 0.8, 4.0, 0.3, 0.15),
+    "as shipped": (1.05, 0.95, 9.0, 0.3, 0.15),
+}
+
+
+@pytest.mark.parametrize("numbers", TILT.values(), ids=TILT)
+def test_a_tilted_board_reads_the_stated_peak(numbers):
+    """A locked wheel under a pull that grows slowly along the board, as a block on an incline: it holds to
+    ``tan(angle) = peak`` and slides beyond (block on an incline, any statics text).
+    """
+    peak, sliding, stiffness, grip_speed, stribeck_speed = numbers
+    tyre = stated(peak, sliding, stiffness, 0.020, grip_speed, stribeck_speed)
+
+    def moved(share):
+        """Way of a block of 1 kg whose pull grows to a share of the peak times its weight within 20 s, after
+        25 s. Bristles give way by a few millimetres before they hold.
+        """
+
+        def rate(time, y):
+            force, bristle_rate = tangential(tyre, -y[1], 0.0, y[2], 1.0)
+            return [y[1], 9.80665 * (share * peak * min(time / 20.0, 1.0) + force), bristle_rate]
+
+        return solve_ivp(rate, (0.0, 25.0), [0.0, 0.0, 0.0], "LSODA", rtol=1e-8, atol=1e-12).y[0, -1]
+
+    assert moved(0.98) < 0.03 and moved(1.02) > 1.0
 
 
 @pytest.mark.parametrize("speed", [0.02, 0.5, 8.0])
