@@ -3,6 +3,7 @@
 import dataclasses
 import itertools
 import math
+import warnings
 from collections.abc import Callable
 from typing import Any
 
@@ -24,7 +25,8 @@ WATCH_RATE = 500.0  # 1/s, fixed raster of the figures, so that they do not depe
 SHORTEST = 1e-9  # s; corners nearer than this differ by rounding alone
 FIRST_STEP = 1e-5  # s; left to itself LSODA may begin so finely that rounding keeps its step there for ever
 STALLED = 20_000, 1e-3  # steps within so short a time (s) are such a standstill
-WAY_OUT = "BDF"  # method that takes over then
+WAY_OUT = "BDF"  # method that takes over then, and where another fails
+MOST_CALLS = 1_000_000  # derivative calls per second of the run; shipped runs take some 1,500
 
 
 def tolerance_scale() -> Vector:
@@ -67,24 +69,38 @@ class _Walk:
     outcome: Outcome | None = None
 
 
-class _Stalled(Exception):
+class _Stalled(ArithmeticError):
     """A solver that goes on and gets nowhere."""
+
+
+# Raised by SciPy and LAPACK on singular matrices (LinAlgError is a ValueError) and on numbers that are none.
+FAILURES = (ValueError, ArithmeticError)
 
 
 @dataclasses.dataclass
 class _Pace:
-    """Counts the steps of a solver and says when it has come to a standstill.
+    """Counts what a solver does and says when it has come to a standstill.
 
     LSODA judges the stiffness of a problem by the convergence of its steps; once a step is so short that
     only rounding is left to judge, it keeps that step.
     """
 
     patience: float = dataclasses.field(default_factory=lambda: STALLED[0])
+    most_calls: float = math.inf
     since: float = -math.inf
     steps: int = 0
+    calls: int = 0
+    reached: float = -math.inf
+
+    def count_call(self) -> None:
+        """Note a call of the derivative."""
+        self.calls += 1
+        if self.calls > self.most_calls:
+            raise _Stalled
 
     def note(self, time: float) -> None:
         """Note a step that has reached a time, s."""
+        self.reached = time
         if time > self.since + STALLED[1]:
             self.since, self.steps = time, 0
         self.steps += 1
@@ -105,66 +121,119 @@ def _on_raster(times: Vector, rate: float) -> npt.NDArray[np.bool_]:
     return np.asarray(on)
 
 
-def _step_to(
-    walk: _Walk, scenario: Scenario, model: Model, first: float, last: float, tools: tuple[Any, ...]
-) -> None:
-    """Integrate from one corner to the next, keeping the output rows; notes an ending in `walk.outcome`."""
-    scale, leds, limits, progress = tools
-    solver, rigs, pieces = scenario.solver, model.rigs, model.pieces
-    instants = np.union1d(*(_raster(rate, first, last) for rate in (scenario.output.rate, WATCH_RATE)))
-    moving, pace = np.where(influential(), scale, 0.0), _Pace()
+@dataclasses.dataclass
+class _Piece:
+    """The motion between two corners, as SciPy's solvers take it."""
 
-    def watch(time: float, y: Vector) -> float:
-        pace.note(time)
-        if progress is not None:
-            progress(time, scenario.end.duration)
-        return float(margins(y, rigs, pieces, leds, limits).min())
+    scenario: Scenario
+    model: Model
+    first: float
+    last: float
+    start: Vector
+    progress: Progress | None
+    leds: Record = dataclasses.field(default_factory=lambda: blank(LEDGER))
+    calls: int = 0
 
-    watch.terminal = True  # type: ignore[attr-defined]
-    watch.direction = -1.0  # type: ignore[attr-defined]
+    def margins(self, y: Vector) -> Vector:
+        """Margins of the watched endings."""
+        return margins(y, self.model.rigs, self.model.pieces, self.leds, limits_of(self.scenario))
 
-    def solve(method: str) -> Any:
-        return solve_ivp(
-            lambda time, y: derivative(time, y, rigs, pieces, leds),
-            (first, last),
-            walk.y,
-            method=method,
-            jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
-            t_eval=np.append(instants, last),
-            events=watch,
-            rtol=solver.relative,
-            atol=solver.absolute * scale,
-            first_step=min(FIRST_STEP, solver.max_step, last - first),
-            max_step=solver.max_step,
-        )
+    def solve(self, method: str, until: float, pace: _Pace) -> Any:
+        """SciPy's result up to a time, s."""
+        solver, rigs, pieces, leds = self.scenario.solver, self.model.rigs, self.model.pieces, self.leds
+        scale, limits, duration = tolerance_scale(), limits_of(self.scenario), self.scenario.end.duration
+        moving = np.where(influential(), scale, 0.0)
+        rasters = (_raster(rate, self.first, until) for rate in (self.scenario.output.rate, WATCH_RATE))
 
-    with np.errstate(invalid="ignore", over="ignore"):  # SciPy's BDF subtracts memory it has not filled yet
+        def rate(time: float, y: Vector) -> Vector:
+            pace.count_call()
+            return derivative(time, y, rigs, pieces, leds)
+
+        def watch(time: float, y: Vector) -> float:
+            pace.note(time)
+            if self.progress is not None:
+                self.progress(time, duration)
+            nearest = float(margins(y, rigs, pieces, leds, limits).min())
+            if math.isnan(nearest):
+                raise FloatingPointError
+            return nearest
+
+        watch.terminal = True  # type: ignore[attr-defined]
+        watch.direction = -1.0  # type: ignore[attr-defined]
         try:
-            solved = solve(solver.method)
-        except _Stalled:
-            pace.patience = math.inf
-            solved = solve(WAY_OUT)
-    walk.steps += solved.nfev
-    _keep(walk, solved)
-    if solved.status == 1:
-        walk.outcome = WATCHED[int(np.argmin(margins(walk.y, rigs, pieces, leds, limits)))]
+            return solve_ivp(
+                rate,
+                (self.first, until),
+                self.start,
+                method=method,
+                jac=lambda time, y: jacobian(time, y, rigs, pieces, leds, moving),
+                t_eval=np.append(np.union1d(*rasters), until),
+                events=watch,
+                rtol=solver.relative,
+                atol=solver.absolute * scale,
+                first_step=min(FIRST_STEP, solver.max_step, until - self.first),
+                max_step=solver.max_step,
+            )
+        finally:
+            self.calls += pace.calls
+
+    def attempt(self, method: str) -> Any:
+        """What a method finds, or (status -1) as far as it comes; None if nowhere."""
+        most_calls = MOST_CALLS * max(self.scenario.end.duration, 1.0)
+        pace = _Pace(math.inf if method == WAY_OUT else STALLED[0], most_calls)
+        # SciPy warns of steps that fail, and its BDF subtracts memory it has not filled yet
+        with np.errstate(all="ignore"), warnings.catch_warnings(action="ignore"):
+            try:
+                return self.solve(method, self.last, pace)
+            except FAILURES:
+                pass
+            if pace.reached <= self.first:
+                return None
+            try:  # SciPy drops what it had when an error passes through it
+                solved = self.solve(method, pace.reached, _Pace(math.inf))
+            except FAILURES:
+                return None
+        solved.status = -1
+        return solved
 
 
-def _keep(walk: _Walk, solved: Any) -> None:
-    """Take over the rows of one piece; the end of a whole piece is the start of the next, kept once."""
-    rows = np.ascontiguousarray(solved.y.T).reshape(-1, STATES)
-    if solved.status == 0:
-        walk.y = rows[-1].copy()
-        walk.times.append(solved.t[:-1])
-        walk.rows.append(rows[:-1])
-        return
-    walk.times.append(solved.t)
-    walk.rows.append(rows)
-    walk.outcome = Outcome.NOT_SOLVED
-    if solved.status == 1:
-        walk.y = solved.y_events[0][-1]
-        walk.times.append(solved.t_events[0][-1:])
-        walk.rows.append(walk.y[None, :])
+def _step_to(walk: _Walk, piece: _Piece) -> None:
+    """Integrate from one corner to the next, keeping the output rows; notes an ending in `walk.outcome`."""
+    for method in dict.fromkeys((piece.scenario.solver.method, WAY_OUT)):
+        solved = piece.attempt(method)
+        if solved is not None and solved.status >= 0:
+            break
+    walk.steps += piece.calls
+    status = _keep(walk, piece.first, solved)
+    if status == 1:
+        walk.outcome = WATCHED[int(np.argmin(piece.margins(walk.y)))]
+    elif status < 0:
+        walk.outcome = Outcome.NOT_SOLVED
+
+
+def _keep(walk: _Walk, first: float, solved: Any) -> int:
+    """Take over the rows of one piece; the end of a whole piece is the start of the next, kept once.
+
+    Returns
+    -------
+    SciPy's status: 0 solved to the end, 1 to an ending, -1 broken off (its start is kept at least).
+    """
+    times, rows, status = np.empty(0), np.empty((0, STATES)), -1 if solved is None else int(solved.status)
+    if solved is not None and len(solved.t):  # SciPy gives lists where it has no rows
+        times, rows = solved.t, np.ascontiguousarray(solved.y.T)
+    if status == 1:
+        times = np.append(times, solved.t_events[0][-1])
+        rows = np.vstack([rows, solved.y_events[0][-1]])
+    finite = np.logical_and.accumulate(np.isfinite(rows).all(axis=1))
+    if not finite.all():
+        times, rows, status = times[finite], rows[finite], -1
+    if not len(times):
+        times, rows = np.array([first]), walk.y[None, :]
+    walk.y = rows[-1].copy()
+    end = -1 if status == 0 else None
+    walk.times.append(times[:end])
+    walk.rows.append(rows[:end])
+    return status
 
 
 def integrate(
@@ -193,11 +262,10 @@ def integrate(
     """
     model = build(scenario) if model is None else model
     start = settle(scenario, model) if start is None else start
-    tools = (tolerance_scale(), blank(LEDGER), limits_of(scenario), progress)
     walk = _Walk(np.frombuffer(start.tobytes()).copy(), [], [])
     stops = corners(model, scenario.end.duration)
     for first, last in itertools.pairwise(stops):
-        _step_to(walk, scenario, model, first, last, tools)
+        _step_to(walk, _Piece(scenario, model, first, last, walk.y, progress))
         if walk.outcome is not None:
             break
     else:

@@ -149,7 +149,8 @@ def _support_numbers(table: pd.DataFrame, axle: str, weight: float) -> Summary:
         f"{axle}_linked_pct": per_demand(demand - table[f"{axle}_demand_on_shock_N"].to_numpy()),
         f"{axle}_textbook_pct": per_demand(textbook * demand),
     }
-    state, span = table[f"{axle}_support_state"].to_numpy()[:-1], np.diff(times)
+    span = np.diff(times) if len(times) > 1 else np.ones(1)  # a run that broke off may have one row
+    state = table[f"{axle}_support_state"].to_numpy()[: len(span)]
     for reason in Reason:
         numbers[f"{axle}_{state_key(reason)}"] = 100.0 * span[state == reason.value].sum() / span.sum()
     return numbers
