@@ -22,7 +22,9 @@ class Outcome(enum.Enum):
     SLID_AWAY = "the rig slid back down"
     HIGH_CENTRED = "the rig hung on its skids with the wheels turning"
     NOT_SOLVED = (
-        "the integration could not go on; try tighter solver tolerances or softer stops, and report it"
+        "the integration could not go on; look for a mass or an inertia in the wrong unit (spin_inertia and "
+        "pitch_inertia in kg*mm^2, rotor_inertia in g*cm^2) or a very stiff stop, then try tighter solver "
+        "tolerances"
     )
 
 
