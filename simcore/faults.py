@@ -22,7 +22,7 @@ class Fault:
     got, must_be : str
         What stands there and what must stand there, both with their unit.
     hint : str
-        The nearest known word, if one is near.
+        The nearest known word, if one is near, or the value in the unit that was probably meant.
     """
 
     file: str
@@ -59,11 +59,12 @@ class Refusal(ValueError):
 
     Parameters
     ----------
-    got, must_be : str
+    got, must_be, hint : str
         As in `Fault`.
     """
 
-    def __init__(self, got: str, must_be: str) -> None:
-        super().__init__(got, must_be)
+    def __init__(self, got: str, must_be: str, hint: str = "") -> None:
+        super().__init__(got, must_be, hint)
         self.got = got
         self.must_be = must_be
+        self.hint = hint

@@ -39,6 +39,9 @@ COLUMN_UNITS = {
 }
 """The end of a result column's name and the bench unit it stands for; ``_1`` has no dimension."""
 
+SLIPS = {"g": ("kg",), "kg*mm^2": ("kg*m^2", "kg*cm^2", "g*mm^2"), "g*cm^2": ("kg*m^2", "kg*mm^2", "g*mm^2")}
+"""Units in which a value is often given where another is meant."""
+
 _SHOWN_CHARACTERS = 60
 _UNIT_CHARACTERS = 40
 _NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(.*)", re.DOTALL)
@@ -91,8 +94,15 @@ class Q:
             raise Refusal(show(value, self.unit), self._kind())
         broken = self._broken(bench)
         if broken:
-            raise Refusal(show(value, self.unit), broken)
+            raise Refusal(show(value, self.unit), broken, self._meant(value))
         return si
+
+    def _meant(self, value: object) -> str:
+        """Give a bare number out of range in the first other unit that brings it into range, or ""."""
+        for unit in SLIPS.get(self.unit, ()) if _is_number(value) else ():
+            if not self._broken(self._number(value)[0] * (factor(unit) / factor(self.unit))):
+                return show(value, unit)
+        return ""
 
     def range_text(self) -> str:
         """Give the whole range as text: "from 0 to 100 %", "greater than 0 mm", or "" if there is none."""

@@ -6,7 +6,17 @@ from typing import Annotated, Self
 
 from pydantic import model_validator
 
-from simcore.files.fields import Contradiction, Grip, Inertia, LooseMass, Mass, Position, Table, bench, refuse
+from simcore.files.fields import (
+    Contradiction,
+    Grip,
+    LooseMass,
+    Mass,
+    PitchInertia,
+    Position,
+    Table,
+    bench,
+    refuse,
+)
 from simcore.files.shock import Shock
 from simcore.units import Q
 
@@ -20,7 +30,7 @@ class Housing(Table):
     """Mass of the housing, gears, knuckles and axle shafts."""
     cg: Position | None = None
     """Centre of gravity [x, z]; left out: the axle centre."""
-    pitch_inertia: Inertia
+    pitch_inertia: PitchInertia
     """Moment of inertia about that point in side view; a block: mass * (length^2 + height^2) / 12."""
 
 
@@ -55,8 +65,9 @@ class Tyre(Table):
     """Load per speed of squash of one tyre; foam gives 3 to 10."""
     wheel_mass: Mass
     """Mass of one wheel with tyre, foam and hub weights."""
-    spin_inertia: Inertia
-    """Moment of inertia of one wheel about its axle; a ring: mass * radius^2."""
+    spin_inertia: Annotated[float, Q("kg*mm^2", ge=0.01, le=1e6)]
+    """Moment of inertia of one wheel about its axle: half of mass * radius^2 to the whole of it, which a ring
+    has. A wheel of 150 g and 59 mm radius has about 260."""
     peak_grip: Grip
     """Thrust per load up to which the standing tyre holds. Tilt a board until the locked rig slides:
     grip = tan(angle). A driven tyre shows a little less, as it slides a little where it pulls most."""

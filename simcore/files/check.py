@@ -73,7 +73,7 @@ def _fault(model: Model, detail: ErrorDetails, file: str) -> Fault:
         place = place[:-1]
     refusal = context.get("error")
     if isinstance(refusal, Refusal):
-        return Fault(file, key_path(place), refusal.got, refusal.must_be)
+        return Fault(file, key_path(place), refusal.got, refusal.must_be, refusal.hint)
     if kind == "contradiction":
         return Fault(file, key_path(place), context["got"], context["must_be"])
     if kind == "extra_forbidden":

@@ -10,10 +10,10 @@ from pydantic import Field, model_validator
 from simcore.files.axle import Axle, Link, lower_mount
 from simcore.files.fields import (
     Contradiction,
-    Inertia,
     LooseMass,
     Mass,
     Name,
+    PitchInertia,
     Position,
     Schema,
     Table,
@@ -36,7 +36,7 @@ class Chassis(Table):
     """Mass of the chassis as described."""
     cg: Position
     """Its centre of gravity [x, z]. Balance it over an edge, level and standing on its nose."""
-    pitch_inertia: Inertia
+    pitch_inertia: PitchInertia
     """Moment of inertia about that point in side view; a block: mass * (length^2 + height^2) / 12."""
 
 
@@ -74,8 +74,8 @@ class Motor(Table):
     """Current of the motor running free."""
     current_limit: Annotated[float, Q("A", gt=0, le=500)] = 60
     """Largest current that the controller lets through."""
-    rotor_inertia: Annotated[float, Q("g*cm^2", gt=0, le=10000)]
-    """Moment of inertia of the rotor; a drum: mass * radius^2 / 2."""
+    rotor_inertia: Annotated[float, Q("g*cm^2", ge=0.001, le=10000)]
+    """Moment of inertia of the rotor; a drum: mass * radius^2 / 2. A drum of 40 g and 10 mm radius has 20."""
     brake_torque: Annotated[float, Q("N*mm", ge=0, le=10000)] = 60
     """Holding torque of the full drag brake, at the motor shaft."""
 
@@ -85,7 +85,7 @@ class Part(Table):
 
     name: Name
     """What it is."""
-    mass: Mass
+    mass: Annotated[float, Q("g", ge=0.1, le=20000)]
     """Its mass."""
     at: Position
     """Its centre [x, z]."""

@@ -144,6 +144,27 @@ def test_outside_the_range(quantity: Q, value: object, must_be: str) -> None:
     assert caught.value.must_be == must_be
 
 
+@pytest.mark.parametrize(
+    ("quantity", "value", "hint"),
+    [
+        (Q("g", ge=1, le=20000), 0.29, "0.29 kg"),
+        (Q("kg*mm^2", ge=0.01, le=1e6), 2.6e-4, "0.00026 kg*m^2"),
+        (Q("kg*mm^2", ge=0.01, le=1e6), 9.5e6, "9500000.0 g*mm^2"),
+        (Q("g*cm^2", ge=0.001, le=1e4), 2.2e-6, "2.2e-06 kg*m^2"),
+        (Q("g*cm^2", ge=0.001, le=1e4), 22000, "22000 g*mm^2"),
+        (Q("g", ge=1, le=20000), 0, ""),
+        (Q("g", ge=1, le=20000), -0.29, ""),
+        (Q("g", ge=1, le=20000), 10**100, ""),
+        (Q("g", ge=1, le=20000), "0.29 g", ""),
+        (Q("mm", ge=100, le=1000), 0.3, ""),
+    ],
+)
+def test_a_likely_slip_of_unit_is_named(quantity: Q, value: object, hint: str) -> None:
+    with pytest.raises(Refusal) as caught:
+        quantity.read(value)
+    assert caught.value.hint == hint
+
+
 def test_the_ends_of_a_range_belong_to_it() -> None:
     slope = Q("deg", ge=-80, le=80)
     for value in (80, -80, "80 deg", "-80 deg"):
