@@ -18,7 +18,7 @@ GRAVITY = 9.80665  # m/s^2, standard gravity
 # printed digits
 RAO = (2.0, 0.0162, 0.100, 0.150, 36.0, 44.0, (5.8593, 9.4341))
 EDWARDS_PENNEY = (2.0, 0.02, 0.6 / np.sqrt(10), 0.4 / np.sqrt(10), 40.0, 40.0, (6.13113, 10.31549))
-AXLE = 1.0  # g, of a half car that the books draw without axles
+AXLE = 4.0  # g, of a half car that the books draw without axles
 AT_REST = {"control": "torque", "torque": [[0, 0]], "brake": [[0, 100]]}
 FREE = {"control": "torque", "torque": [[0, 0]], "brake": [[0, 0]], "release": 0}
 
