@@ -313,8 +313,8 @@ def _least_and_most_torque(rig: Raw, found: Standing, hold: Array, thrust: float
     if len(driven) == 1:
         return most, most
     low, high = np.maximum(-hold[0], thrust - hold[1]), np.minimum(hold[0], thrust + hold[1])
-    torques = [abs(rear * arm[0] + (thrust - rear) * arm[1]) for rear in (low, high)]
-    return np.minimum(*torques), most
+    ends = [rear * arm[0] + (thrust - rear) * arm[1] for rear in (low, high)]
+    return np.maximum(np.minimum(*ends), 0.0), most  # a torque that may have either sign may be none
 
 
 def bound(rig: Raw, slope: float, grip: float = 1.0, body: Stances | None = None) -> Bound:
