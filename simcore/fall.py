@@ -91,8 +91,11 @@ def _gap(model: Model, state: Record, led: Record, i: int) -> float:
 
 
 def held(model: Model, free_seals: bool) -> Record:
-    """RIG records of the rig in the driver's absence: brake as at the start, light oil in the shocks."""
+    """RIG records of the rig without a driver: brake as at the start, light oil in the shocks, and gears
+    without loss, which at rest hold nothing but would let a brake that is too weak give way at a crawl only.
+    """
     rigs = model.rigs.copy()
+    rigs[0].motor.efficiency = 1.0
     rigs[0].driver.release, rigs[0].driver.brake.rows = math.inf, 1.0
     for axle in rigs[0].axle:
         shock = axle.shock

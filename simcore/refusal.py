@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from simcore.balance import most_bent
 from simcore.compiled import FRONT, REAR
 from simcore.fall import Sight
 from simcore.faults import BadInput, Fault
@@ -14,6 +15,7 @@ from simcore.files.scenario import Scenario
 from simcore.rig.model import Model
 
 GOING = 0.002  # m/s; a rig that sinks slower is not seen to go anywhere
+SPENT = 0.98  # share of what a brake or a tyre can hold, from which it holds no more
 
 
 class NoStand(enum.Enum):
@@ -79,10 +81,23 @@ def _why(model: Model, sight: Sight) -> NoStand:
     braked = [i for i in loaded if model.rig.axle[i].branch.driven]
     going = [abs(float(sight.led.axle[i].tyre.ground_speed)) for i in loaded]
     if not sight.gone and max(going, default=0.0) < GOING:
-        return NoStand.TIPS_OVER if len(loaded) < 2 and sight.speed > GOING else NoStand.NOT_FOUND
+        return _why_slowly(model, sight, loaded, braked)
     turning = [abs(float(sight.state.spin[i])) * float(model.rig.axle[i].tyre.radius) for i in braked]
     rolls = bool(turning) and max(turning) > 0.5 * float(np.mean(going))
     return NoStand.BRAKE_SLIPS if rolls else NoStand.SLIDES
+
+
+def _why_slowly(model: Model, sight: Sight, loaded: list[int], braked: list[int]) -> NoStand:
+    """What goes on at a crawl: a brake or a tyre that lacks little gives way by fractions of a millimetre a
+    second for a long time.
+    """
+    if abs(sight.state.rotor_bristle) > SPENT * model.rig.motor.presliding:
+        return NoStand.BRAKE_SLIPS
+    grips = [(model.rig.axle[i].tyre, float(sight.led.axle[i].tyre.contact.grip)) for i in braked]
+    bent = [float(abs(sight.state.tyre_bristle[i])) for i in braked]
+    if all(bend > SPENT * most_bent(*grip) for bend, grip in zip(bent, grips, strict=True)):
+        return NoStand.SLIDES
+    return NoStand.TIPS_OVER if len(loaded) < 2 and sight.speed > GOING else NoStand.NOT_FOUND
 
 
 def refusal(scenario: Scenario, model: Model, sight: Sight) -> CannotStand:

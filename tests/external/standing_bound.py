@@ -36,7 +36,7 @@ SIDES = ("rear", "front")
 REASONS = ("tips over", "slides", "brake slips")
 GRAVITY = 9.80665e-3  # N/g
 STEPS = 4  # of travel from ride height to each end
-GRIP_MARGIN = 0.04  # standing grip is worked out from the stated curve; loads N = k squash are good to 2 %
+GRIP_MARGIN = 0.04  # loads N = k squash are good to 2 %
 BRAKE_MARGIN = 0.03  # rolling radii, likewise
 TIP_MARGIN = 1.5  # deg, 2 mm of the centre of mass at 80 mm height: more than the tyres' squash is uncertain
 DEEPEST = 0.3  # of the radius: where N = k squash ends
@@ -79,21 +79,6 @@ class Bound:
     def cannot(self) -> bool:
         """Clearly not standable."""
         return bool(self.certain)
-
-
-def standing_grip(tyre: Raw) -> float:
-    """Grip of a tyre that does not move, from the grips stated at `grip_speed`.
-
-    Grip falls with the sliding speed as ``S + (G - S) exp(-(v/vs)^2)``; full spin at the stated speed shows
-    the sliding grip, the slip ``2 peak/C`` (where the curve comes to its plateau) the peak one.
-    """
-    peak, sliding = tyre["peak_grip"], tyre["sliding_grip"]
-    speed = tyre.get("grip_speed", 0.3) / tyre.get("stribeck_speed", 0.15)
-    slip = 2.0 * peak / tyre["slip_stiffness"]
-    at_spin, at_peak = math.exp(-(speed**2)), math.exp(-((slip * speed) ** 2))
-    if peak == sliding:
-        return float(peak)
-    return float(sliding + (peak - sliding) * (1.0 - at_spin) / (at_peak - at_spin))
 
 
 def _mix(start: list[float], end: list[float], share: float) -> list[float]:
@@ -293,7 +278,7 @@ def _splits(rig: Raw) -> tuple[float, ...]:
 def _grips(rig: Raw, grip: float) -> Array:
     """Standing grip per load of the driven tyres, shape (2, 1)."""
     drive = rig["driveline"].get("drive", "all")
-    return np.array([[grip * standing_grip(rig[side]["tyre"]) * (drive in ("all", side))] for side in SIDES])
+    return np.array([[grip * rig[side]["tyre"]["peak_grip"] * (drive in ("all", side))] for side in SIDES])
 
 
 def _brake(rig: Raw) -> float:

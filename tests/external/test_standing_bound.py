@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from rigs import textbook_rig
-from standing_bound import bound, standing_grip
+from standing_bound import bound
 
 NEAR = 1.2  # deg, for 4 % of grip
 NEAR_TIP = 2.5  # deg, for 1.5 deg and 2 mm of shock travel
@@ -51,9 +51,3 @@ def test_the_brake_gives_way_where_the_hand_says_so() -> None:
     for way in (-1, 1):
         assert bound(rig, way * (15.78 - NEAR)).stands
         assert bound(rig, way * (15.78 + NEAR)).certain == {"brake slips"}
-
-
-def test_standing_grip_lies_a_few_percent_above_the_peak() -> None:
-    """By hand: speeds 0.3 over 0.15 m/s, slip 2/10: E = exp(-4), e = exp(-0.16); 0.9 + 0.1 (1-E)/(e-E)."""
-    tyre = {"peak_grip": 1.0, "sliding_grip": 0.9, "slip_stiffness": 10.0}
-    assert standing_grip(tyre) == pytest.approx(0.9 + 0.1 * 0.981684 / 0.833828, rel=1e-5)

@@ -34,7 +34,6 @@ SOFT = [{"rate": 0.03}]  # N/mm: without preload it gives way to the rubber
 WORDS = {
     "slides": "slides",
     "tips over": "tips over",
-    "in the air": "tips over",
     "drag brake": "brake slips",
 }
 QUOTED = re.compile(r"\bneeds? (?P<need>[\d.]+\d).*?\b(?:have|has|holds?|gives?|is|are) (?P<there>[\d.]+\d)")
