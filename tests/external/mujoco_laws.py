@@ -7,6 +7,7 @@ import math
 
 import numba
 import numpy as np
+from mujoco_course import COURSE, contact, fill_course
 
 SIDES = ("rear", "front")
 SPRINGS, ROWS = 4, 17  # of a shock; of a damper table with a row at rest
@@ -27,14 +28,15 @@ SPRING = np.dtype(_record("push", "rate", "loose_at"))
 AXLE = np.dtype(
     _record("radius", "stiffness", "damping", "slip_stiffness", "relaxation", "peak", "sliding", "fall_speed")
     + _record("settling", "rolling", "extended", "stroke", "fraction", "rows", "breakaway", "dragging")
-    + _record("presliding", "seal_speed", "ratio", "twist_rate", "twist_damping")
+    + _record("presliding", "seal_speed", "driven", "ratio", "twist_rate", "twist_damping")
     + _record(bump=(STOP,), droop=(STOP,), spring=(SPRING, (SPRINGS,)))
     + _record(speeds=(f8, (ROWS,)), oil=(f8, (ROWS,)))
 )
 LAWS = np.dtype(
-    _record("cos", "sin", "grip", "efficiency", "constant", "voltage", "resistance", "limit", "idle")
+    _record("efficiency", "constant", "voltage", "resistance", "limit", "idle")
     + _record("brake", "release", "holds_speed", "proportional", "integral", "rows")
     + _record(times=(f8, (8,)), wanted=(f8, (8,)), axle=(AXLE, (2,)), factor=(_record(*FORCES),))
+    + _record(course=(COURSE,))
 )
 
 
@@ -110,10 +112,10 @@ def shock(law, axle, length, rate_of_length, bristle):
 
 
 @numba.njit
-def tread(law, axle, slip, roll, bristle):
-    """LuGre tyre averaged over its contact: thrust per load, rate of the bristle."""
+def tread(axle, grip, slip, roll, bristle):
+    """LuGre tyre averaged over its contact: thrust per load, rate of the bristle; `grip` of the ground."""
     sigma = axle.slip_stiffness / axle.relaxation
-    grip = law.grip * falling(slip, axle.sliding, axle.peak, axle.fall_speed)
+    grip = grip * falling(slip, axle.sliding, axle.peak, axle.fall_speed)
     level = grip / (1.0 - min(grip * abs(roll) / (abs(slip) + 1e-9) / axle.slip_stiffness, 0.5))
     rate = slip - sigma * abs(slip) / level * bristle - abs(roll) / axle.relaxation * bristle
     fade = math.exp(-(((abs(slip) + abs(roll)) / axle.fall_speed) ** 2))
@@ -123,15 +125,15 @@ def tread(law, axle, slip, roll, bristle):
 @numba.njit
 def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
     """Fill `push` with force and torque (x, y, z each) at the wheel centre; load, rate of the bristle."""
-    rise = law.cos * v_z - law.sin * v_x
-    elastic, squash = flat_load(axle.radius, axle.stiffness, law.cos * z - law.sin * x)
+    elastic, n_x, n_z, squash, grip = contact(law.course, x, z, axle.radius, axle.stiffness)
+    rise = n_x * v_x + n_z * v_z
     load = max(elastic - law.factor.squash * axle.damping * min(squash / 0.001, 1.0) * rise, 0.0)
     arm = axle.radius - squash / 3.0
     roll = arm * spin
-    share, rate = tread(law, axle, roll - law.cos * v_x - law.sin * v_z, roll, bristle)
+    share, rate = tread(axle, grip, roll - n_z * v_x + n_x * v_z, roll, bristle)
     thrust = law.factor.thrust * share * load
-    push[0] = thrust * law.cos - load * law.sin
-    push[2] = thrust * law.sin + load * law.cos
+    push[0] = thrust * n_z + load * n_x
+    push[2] = -thrust * n_x + load * n_z
     drag = law.factor.rolling * axle.rolling * load * axle.radius * math.tanh(roll / 0.001)
     push[4] = -arm * thrust - drag
     return load, rate
@@ -218,14 +220,13 @@ def _fill_tyre(row, tyre):
 
 
 def laws_of(scenario, found, mass):
-    """Numbers of every law of a scenario on a plane; all from the file but the loose positions of
-    springs that hold the ride height, which the program solves for.
+    """Numbers of every law of a scenario; all from the file but the loose positions of springs that hold the
+    ride height, which the program solves for.
     """
     laws = np.zeros(1, LAWS)
     law, rig, driver, line = laws[0], scenario.rig, scenario.driver, scenario.rig.driveline
-    law["cos"], law["sin"] = math.cos(scenario.ground.slope), math.sin(scenario.ground.slope)
+    fill_course(law["course"], scenario.ground)
     for name, value in (
-        ("grip", scenario.ground.grip),
         ("efficiency", line.efficiency),
         ("constant", 1.0 / rig.motor.kv),
         ("voltage", rig.motor.voltage),
@@ -251,6 +252,7 @@ def laws_of(scenario, found, mass):
         axle = getattr(rig, side)
         _fill_tyre(row, axle.tyre)
         _fill_shock(row, axle.shock, found.axle[i].shock)
+        row["driven"] = line.drive in ("all", side)
         row["ratio"] = line.ratio if i == 0 else line.ratio / (1.0 + line.overdrive)
         stiffness = (line.rear_stiffness, line.front_stiffness)[i]
         row["twist_rate"] = stiffness / row["ratio"] ** 2

@@ -108,8 +108,9 @@ def all_forces(time, moving, strings, hidden, laws, places, push, torque, pull, 
         loads[i], rates[4 + i] = ground_on_wheel(
             law, axle, x, z, v[at], v[at + 1], spin, hidden[4 + i], push[i]
         )
-        rates[i] = speed - axle.ratio * v[wheel]
-        shaft = axle.twist_rate * hidden[i] + law.factor.twist * axle.twist_damping * rates[i]
+        rates[i] = axle.driven * (speed - axle.ratio * v[wheel])
+        shaft = axle.driven * axle.twist_rate * hidden[i]
+        shaft += law.factor.twist * axle.twist_damping * rates[i]
         geared = axle.ratio * shaft
         torque[wheel] = geared * law.efficiency ** math.tanh(geared * v[wheel] / 2e-4)
         net -= shaft
