@@ -208,9 +208,9 @@ def _motor(chance: Chance, torque: float) -> Raw:
             "voltage": voltage,
             "resistance": min(1e3 * voltage / stall, 20000),
             "no_load_current": min(chance.number(0.01, 0.05) * stall, 50),
-            "rotor_inertia": chance.wide(0.3, 3) * torque,
+            "rotor_inertia": min(chance.wide(0.3, 3) * torque, 10000),
         }
-        | {"brake_torque": chance.number(1, 3) * torque}
+        | {"brake_torque": min(chance.number(1, 3) * torque, 10000)}
         | chance.some(current_limit=lambda: min(chance.number(0.3, 1.5) * stall, 500))
     )
 
@@ -284,7 +284,7 @@ def _rig(chance: Chance) -> Raw:
                     base * min(max(ahead + chance.number(-0.1, 0.1), 0.2), 0.8),
                     chance.number(1, 2.2) * radii[0],
                 ],
-                "pitch_inertia": 1e-3 * body * (chance.number(0.15, 0.35) * base) ** 2,
+                "pitch_inertia": min(1e-3 * body * (chance.number(0.15, 0.35) * base) ** 2, 1e6),
             },
             "rear": _axle(chance, sides[0]),
             "front": _axle(chance, sides[1]),
