@@ -1,8 +1,8 @@
 """What the links' numerical drift may do to angular momentum: nothing.
 
 A link pushes along the line through both of its pins, drifted or not, so its two ends cancel. The two sides
-of a pin cancel only if its force acts on both bodies at one place; a force F at places that have drifted apart
-by g is a couple g F that no body exerts.
+of a pin cancel only if its force acts on both bodies at one place; a force F at places that have drifted
+apart by g is a couple g F that no body exerts.
 """
 
 from pathlib import Path
@@ -21,7 +21,7 @@ ARMS = {
 }
 FAULT = pytest.mark.xfail(
     reason="the pin's force acts on chassis and housing at places that drift apart: 4e-9 of the moments "
-    "here, and over the audit's bound, up to 8e-8, at the tolerances as shipped in 1 % of `standing_scenarios`",
+    "here; at the tolerances as shipped up to 8e-8, over the audit's bound, in 1 % of `standing_scenarios`",
 )
 
 
