@@ -26,8 +26,9 @@ RUN_COLUMNS = {
     "distance_mm": "way along the ground, mean of both axles; uphill positive",
     "speed_m_per_s": "speed along the ground, mean of both axles",
     "pitch_deg": "rotation of the chassis since the bench, nose-up positive (SAE J670e; ISO 8855: nose-down)",
-    "pitch_to_ground_deg": "pitch less the slope of the line through the ground points of both axles",
-    "ground_angle_deg": "slope of that line, uphill positive",
+    "pitch_to_ground_deg": "pitch less the slope of the ground on which the run starts",
+    "ground_angle_deg": "slope of the line through the ground points of both axles, uphill positive; it "
+    "jumps where a tyre comes to an edge",
     "pitch_rate_deg_per_s": "rate of pitch, nose-up positive",
     "heave_mm": "height of the sprung mass's centre over the ground line, change since the start",
     "chassis_x_mm": "place of the sprung mass's centre, forward",
@@ -89,7 +90,8 @@ ACCOUNT_COLUMNS = {
     "demand_on_shock_N": "what of the demand the shocks carry; the rest goes through links and axle mass",
     "support_pct": "squat support / demand; empty where the demand is below 1 % of the weight",
     "textbook_pct": "textbook anti-squat (front: anti-lift) of this instant, axle mass neglected: share of "
-    "the thrust * tan(path slope) / (height of the centre of mass / wheelbase)",
+    "the thrust * tan(path slope) / (height of the centre of mass / wheelbase); empty without drive, thrust "
+    "or demand, or where the axles mainly pull against one another",
     "linked_pct": "the same with axle mass: all of the demand that the shocks do not carry",
     "path_slope_deg": "slope of the contact's path: how steeply the links let it move back as it rises",
     "motion_ratio_1": "shortening of the shocks per rise of the contact",
@@ -115,7 +117,7 @@ def _run_values(trace: Trace, audit: Audit, books: Books) -> dict[str, Series]:
         "distance_mm": states["distance"],
         "speed_m_per_s": speed,
         "pitch_deg": pitch,
-        "pitch_to_ground_deg": pitch - ground,
+        "pitch_to_ground_deg": pitch - ground[0],
         "ground_angle_deg": ground,
         "pitch_rate_deg_per_s": rate["angle"],
         "heave_mm": height - height[0],

@@ -34,11 +34,11 @@ MEANING = {
     "distance_mm": "way along the ground at the end",
     "speed_m_per_s": "speed along the ground at the end",
     "top_speed_m_per_s": "highest speed, forward or back",
-    "pitch_start_deg": "pitch against the ground, standing at the start",
-    "pitch_end_deg": "pitch against the ground at the end",
-    "pitch_mean_deg": "pitch against the ground, averaged over the run",
-    "pitch_peak_deg": "highest pitch against the ground, nose-up",
-    "pitch_low_deg": "lowest pitch against the ground",
+    "pitch_start_deg": "pitch of the chassis against the ground where it starts, standing there",
+    "pitch_end_deg": "the same pitch at the end",
+    "pitch_mean_deg": "the same pitch, averaged over the run",
+    "pitch_peak_deg": "highest pitch, nose-up, likewise against the ground where it starts",
+    "pitch_low_deg": "lowest pitch, likewise",
     "pitch_rise_deg": "highest pitch less pitch at the start: what the manoeuvre adds",
     "pitch_dive_deg": "pitch at the start less lowest pitch",
     "rear_squat_mm": "deepest rear travel less travel at the start",
@@ -74,7 +74,8 @@ MEANING = {
             ("linked_pct", "likewise all of the demand that the shocks do not carry, axle mass included"),
             (
                 "textbook_pct",
-                "textbook percentage with the thrust's share, averaged with the demand as weight",
+                "textbook percentage with the thrust's share, averaged with the size of the demand as weight "
+                "over the time in which there is thrust; empty for an axle that is not driven",
             ),
             *((state_key(reason), f"share of the run: {text}") for reason, text in STATE_MEANING.items()),
         )
@@ -143,11 +144,14 @@ def _support_numbers(table: pd.DataFrame, axle: str, weight: float) -> Summary:
         whole = _mean(times, known)
         return 100.0 * _mean(times, part) / whole if abs(whole) >= LEAST_MEAN * weight else None
 
-    textbook = table[f"{axle}_textbook_pct"].to_numpy() / 100.0
+    textbook = table[f"{axle}_textbook_pct"].to_numpy()
+    size = np.where(np.isfinite(textbook), np.abs(demand), np.nan)
     numbers: Summary = {
         f"{axle}_support_pct": per_demand(table[f"{axle}_support_N"].to_numpy()),
         f"{axle}_linked_pct": per_demand(demand - table[f"{axle}_demand_on_shock_N"].to_numpy()),
-        f"{axle}_textbook_pct": per_demand(textbook * demand),
+        f"{axle}_textbook_pct": _mean(times, textbook * size) / _mean(times, size)
+        if np.isfinite(size).sum() > 1
+        else None,
     }
     span = np.diff(times) if len(times) > 1 else np.ones(1)  # a run that broke off may have one row
     state = table[f"{axle}_support_state"].to_numpy()[: len(span)]

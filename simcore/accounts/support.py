@@ -32,6 +32,8 @@ LEAST_RISE = (
     0.01  # of the axle's way; a path along the ground carries nothing, and the account has no meaning
 )
 LEAST_SHARE = 0.01  # of the weight; percentages of less say nothing
+LEAST_THRUST = 0.05  # of the weight; a textbook speaks of a rig that is driven on,
+MOST_WOUND = 0.5  # by thrusts that do not mainly pull against one another
 SHOCK_TERMS = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling")
 
 
@@ -47,7 +49,8 @@ class Support:
     slope : tan(a), positive where forward thrust presses the tyres down
     ratio : motion ratio, shortening of the shocks per rise of the contact
     support_share : squat support / demand
-    textbook : thrust share times tan(a) over (height of the centre of mass / wheelbase)
+    textbook : thrust share times tan(a) over (height of the centre of mass / wheelbase); NaN for an axle that
+        is not driven, and where there is no thrust to speak of or no demand
     linked_share : all that the shocks need not carry / demand: support with unsprung weight and inertia
     """
 
@@ -92,6 +95,17 @@ def _per(value: Series, whole: Series, least: float) -> Series:
         return np.where(np.abs(whole) < least, np.nan, value / whole)
 
 
+def _thrust_share(trace: Trace, i: int) -> Series:
+    """Share of axle i in the thrust; NaN where a share means nothing: an axle without drive, hardly any
+    thrust, axles that pull against one another.
+    """
+    thrusts = [trace.part(k, "tyre", "thrust") for k in range(2)]
+    whole, sizes = thrusts[0] + thrusts[1], np.abs(thrusts[0]) + np.abs(thrusts[1])
+    least = LEAST_THRUST * trace.model.bench.whole.mass * trace.model.rig.gravity
+    driven = bool(trace.model.rig.axle[i].branch.driven)
+    return np.where(driven & (np.abs(whole) >= MOST_WOUND * sizes), _per(thrusts[i], whole, least), np.nan)
+
+
 def support(trace: Trace, here: Stance, i: int) -> Support:
     """Account of axle i over a run."""
     model, terms = trace.model, load_terms(trace, i)
@@ -104,7 +118,6 @@ def support(trace: Trace, here: Stance, i: int) -> Support:
     change = shock - (model.bench.loads[i] - unsprung) * cosine
     rise = np.where(np.abs(path["contact_rise"]) < LEAST_RISE, np.nan, path["contact_rise"])
     slope = -path["contact_along"] / rise
-    thrust = trace.part(0, "tyre", "thrust") + trace.part(1, "tyre", "thrust")
     towards = slope if i == 0 else -slope
     return Support(
         terms,
@@ -113,6 +126,9 @@ def support(trace: Trace, here: Stance, i: int) -> Support:
         slope,
         path["shortening"] / rise,
         _per(terms["support"], demand, least),
-        _per(trace.part(i, "tyre", "thrust"), thrust, least) * towards * here.span / here.cg_height,
+        np.where(np.abs(demand) < least, np.nan, _thrust_share(trace, i))
+        * towards
+        * here.span
+        / here.cg_height,
         _per(demand - change, demand, least),
     )

@@ -79,7 +79,7 @@ def pitch_and_front_load(cases: Mapping[str, Case], answer: str, question: str) 
     """
     figure, axes = panels((2.6, 2.4, 2.2), answer, question)
     columns = (
-        ("pitch_to_ground_deg", 1.0, "pitch to ground, deg\n(nose-up positive)", 1.0),
+        ("pitch_to_ground_deg", 1.0, "pitch to ground at start, deg\n(nose-up positive)", 1.0),
         ("front_load_N", GRAMS, "front tyres' load, g\n(all of it)", 0.0),
         ("budget_cg_shift_N", GRAMS, "moved by links\nand springs, g", 40.0),
     )

@@ -244,7 +244,11 @@ def _far(axle: AxleFacts) -> str:
 
 
 def _draw_level_line(axis: Axes, axle: AxleFacts, side: Side, low: Points, high: Points) -> Iterable[Label]:
-    """Where the instant centre would have to lie for this end to stay level."""
+    """Where the instant centre would have to lie for this end to stay level in the stance drawn.
+
+    The other end moves in a run, which shifts the centre of mass: there the line lies about a millimetre
+    elsewhere.
+    """
     line, contact = axle.level_line, _mm(axle.contact)
     if line is None:
         return
@@ -253,7 +257,7 @@ def _draw_level_line(axis: Axes, axle: AxleFacts, side: Side, low: Points, high:
     first = start - way * start[1] / way[1]  # on the ground
     end = _clipped(first, way, low, high)
     axis.plot(*zip(first, end, strict=True), color=side.colour, lw=2.4, ls=(0, (5, 2.5)), zorder=2.5)
-    words = f"instant centre here: 100 %,\nthe {side.name} stays level"
+    words = f"instant centre here: 100 %,\nthe {side.name} stays level\n(until the other end moves)"
     yield Label(words, _pair(first + 0.97 * (end - first)), side.colour)
 
 

@@ -83,7 +83,7 @@ def pitch_and_travel(table: pd.DataFrame, summary: Mapping[str, Any], caption: C
     end = _line(pitch, table, values, "chassis", COLOURS[6])
     pitch.axhline(values.iloc[0], color=QUIET, lw=1.0, ls="--")
     room(pitch, 1.0)
-    pitch.set_ylabel("pitch to ground, deg\n(nose-up positive)")
+    pitch.set_ylabel("pitch to ground at start, deg\n(nose-up positive)")
     peak = int(values.to_numpy().argmax())
     pitch.plot(table["time_s"].iloc[peak], values.iloc[peak], "o", color=COLOURS[6], ms=6)
     name_ends(pitch, [end, (table["time_s"].iloc[-1], values.iloc[0], "standing at the start", QUIET)])
@@ -129,7 +129,7 @@ def overlay(
     """
     figure, axes = panels((2.8, 2.4, 2.4), answer, question)
     columns = (
-        ("pitch_to_ground_deg", "pitch to ground, deg\n(nose-up positive)", 1.0),
+        ("pitch_to_ground_deg", "pitch to ground at start, deg\n(nose-up positive)", 1.0),
         ("rear_travel_mm", "rear travel, mm\n(more = compressed)", 3.0),
         ("front_travel_mm", "front travel, mm\n(more = compressed)", 3.0),
     )

@@ -4,7 +4,9 @@ A rig that accelerates at A, or climbs with ``A = g sin th``, moves ``M A h/L`` 
 tyres. By virtual work on the path of an axle (see `simcore.accounts.support`) its links carry
 ``F tan(a) + m A p_x`` of it, F the thrust and m the mass of the axle, p_x the way of its centre of mass along
 the ground; the shocks carry the rest. Textbooks leave the axle mass out. Figures hold for the stance they
-are taken in and for steady speed or acceleration: wheels and rotor that spin up are left out.
+are taken in and for steady speed or acceleration: wheels and rotor that spin up are left out, and so is that
+the other end moves as well (a nose that rises lifts the centre of mass, so that in a run an end stays level
+with its instant centre about a millimetre lower).
 
 Source: solid-axle form of T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch 7, and W. F. and
 D. L. Milliken, Race Car Vehicle Dynamics (SAE 1995), ch 17 (both from memory); with axle mass: derived here.
