@@ -76,17 +76,24 @@ def arm_rows(
 ) -> None:
     """Both constraint rows of an arm fixed to the housing: its pin stays on the chassis pin, in x and in z.
 
-    ``g = d``, ``J`` as for a link with a direction ``u`` that does not turn. The multipliers are the force of
-    the arm on the chassis pin, N, along x and z. Same source as `link_row`.
+    ``g = d`` as seen in the turning axes of the housing, ``dg/dt = v``, the velocity of the chassis pin
+    against the point of the axle body that lies on it, ``J'v = wa^2 u . ra - wc^2 u . rc - 2 u . (wa x v)``.
+    Both levers therefore end at the chassis pin: the multipliers, the force of the arm on the chassis pin, N,
+    along x and z, act on both bodies at one point. With an axle lever that ended at the axle's pin, the pair
+    would make a moment out of the drift between the pins. Same source as `link_row`.
     """
     c_x, c_z = lever(chassis, link.chassis)
     a_x, a_z = lever(axle, link.axle)
+    p_x, p_z = chassis.x + c_x - axle.x, chassis.z + c_z - axle.z
     cv_x, cv_z = velocity_at(chassis_rate, c_x, c_z)
-    av_x, av_z = velocity_at(axle_rate, a_x, a_z)
-    _set_row(rows[0], 1.0, 0.0, (c_x, c_z), (a_x, a_z), chassis_rate.angle, axle_rate.angle)
-    _set_row(rows[1], 0.0, 1.0, (c_x, c_z), (a_x, a_z), chassis_rate.angle, axle_rate.angle)
-    rows[0].error, rows[0].error_rate = chassis.x + c_x - axle.x - a_x, cv_x - av_x
-    rows[1].error, rows[1].error_rate = chassis.z + c_z - axle.z - a_z, cv_z - av_z
+    av_x, av_z = velocity_at(axle_rate, p_x, p_z)
+    v_x, v_z = cv_x - av_x, cv_z - av_z
+    _set_row(rows[0], 1.0, 0.0, (c_x, c_z), (p_x, p_z), chassis_rate.angle, axle_rate.angle)
+    _set_row(rows[1], 0.0, 1.0, (c_x, c_z), (p_x, p_z), chassis_rate.angle, axle_rate.angle)
+    rows[0].bias += 2.0 * axle_rate.angle * v_z
+    rows[1].bias -= 2.0 * axle_rate.angle * v_x
+    rows[0].error, rows[0].error_rate = p_x - a_x, v_x
+    rows[1].error, rows[1].error_rate = p_z - a_z, v_z
 
 
 @kernel

@@ -119,11 +119,13 @@ class AirborneRig:
             self.constraints.append(length - self.number("axle", i, "link", k, "length"))
 
     def _arm(self, i: int) -> None:
+        """A pin of the chassis stays put in the axes of the axle; the pair of forces acts at that pin."""
         on_chassis, on_axle = self._link_pins(i, 0)
-        force = self.pushes[2 * i] * N.x + self.pushes[2 * i + 1] * N.y
-        self.loads += [(on_chassis, force), (on_axle, -force)]
+        axle, force = self.axles[i], self.pushes[2 * i] * N.x + self.pushes[2 * i + 1] * N.y
+        moment = on_chassis.pos_from(axle.masscenter).cross(force)
+        self.loads += [(on_chassis, force), (axle.masscenter, -force), (axle.frame, -moment)]
         gap = on_chassis.pos_from(on_axle)
-        self.constraints += [gap.dot(N.x), gap.dot(N.y)]
+        self.constraints += [gap.dot(axle.frame.x), gap.dot(axle.frame.y)]
 
     def _shock(self, i: int, carrier: int | None) -> None:
         upper = self._pin(self.chassis, "axle", i, "shock", "chassis")

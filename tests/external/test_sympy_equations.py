@@ -104,8 +104,9 @@ class Instant:
         for i, arm in enumerate(self.arms):
             rows, centre = slice(2 * i, 2 * i + 2), slice(3 * i + 3, 3 * i + 5)
             off = np.ravel(self.ask(self.rig.held_of)[0])[rows] - errors[rows]
-            if arm:
-                self.q[centre] += off
+            if arm:  # its errors count in the axes of the axle
+                c, s = math.cos(self.q[3 * i + 5]), math.sin(self.q[3 * i + 5])
+                self.q[centre] += np.array([[c, -s], [s, c]]) @ off
             else:
                 for k in range(2):
                     self.numbers["axle", i, "link", k, "length"] += off[k]

@@ -271,6 +271,20 @@ def scenarios() -> st.SearchStrategy[Scenario]:
     return raw_scenarios().map(lambda raw: scenario_of(raw, "drawn.toml"))
 
 
+def located_by_arm(axle: Raw) -> None:
+    """Put one arm in the place of the links, from the chassis pin of the lower one; a shock on a link moves
+    to the same place on the axle.
+    """
+    lower = axle.pop("lower_link")
+    links = {"lower": lower, "upper": axle.pop("upper_link")}
+    axle["arm"] = {"chassis": lower["chassis"], "mass": lower.get("mass", 0)}
+    shock = axle["shock"]
+    if "link" in shock:
+        link, share = links[shock.pop("link")], shock.pop("fraction")
+        pairs = zip(link["chassis"], link["axle"], strict=True)
+        shock["axle"] = [top + share * (bottom - top) for top, bottom in pairs]
+
+
 @st.composite
 def crawlers(draw: st.DrawFn, base: Raw, spread: float = 0.2, shift: float = 3.0) -> Raw:
     """Rig tables near one plausible rig: its numbers times 1 +- spread, its places moved by +- shift mm."""

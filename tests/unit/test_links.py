@@ -84,14 +84,18 @@ def test_arm_rows_against_differences(law, motion):
     pose, rate, acceleration = motion
     led = np.full(2 * ROW.itemsize // 8, math.nan).view(ROW)
     law(led, link_of(*PINS[0], 1.0), pose_of(pose[0]), pose_of(rate[0]), pose_of(pose[1]), pose_of(rate[1]))
+
+    def gap(p):
+        """Between the pins, in axes that turn with the housing and now lie along x and z."""
+        c, s = math.cos(p[1][2] - pose[1][2]), math.sin(p[1][2] - pose[1][2])
+        return np.array([[c, s], [-s, c]]) @ (pin(p[0], PINS[0][0]) - pin(p[1], PINS[0][1]))
+
     for i in (0, 1):
-        check_row(
-            led[i],
-            lambda p, i=i: (pin(p[0], PINS[0][0]) - pin(p[1], PINS[0][1]))[i],
-            pose,
-            rate,
-            acceleration,
-        )
+        check_row(led[i], lambda p, i=i: gap(p)[i], pose, rate, acceleration)
+    # both levers end at the chassis pin, so that the pair of forces has no moment about it
+    arms = pin(pose[0], PINS[0][0]) - pose[:, :2]
+    assert [row.chassis_lever for row in led] == pytest.approx([-arms[0][1], arms[0][0]])
+    assert [row.axle_lever for row in led] == pytest.approx([-arms[1][1], arms[1][0]])
 
 
 @pytest.mark.parametrize("arm", [0.0, 1.0])
