@@ -137,6 +137,9 @@ RIG = _record(
 PIECE = _record(("start", VECTOR), ("along", VECTOR), ("length", f8), ("grip", f8))
 CONTROL_TORQUE, CONTROL_THROTTLE, CONTROL_SPEED = 0.0, 1.0, 2.0
 
+# --- whatever keeps energy for a while, one number each ---
+STORES = _record(("shock", f8, (2,)), ("tyre", f8, (2,)), ("branch", f8, (2,)), ("skids", f8), ("rotor", f8))
+
 # --- state: what the integrator moves ---
 STATE = _record(
     ("pose", POSE, (3,)),  # chassis, rear axle, front axle
@@ -152,6 +155,7 @@ STATE = _record(
     ("distance", f8),  # travelled along the ground
     ("work_in", f8),
     ("dissipated", f8),
+    ("gained", STORES),  # by each store since the start: work done on it less its losses
     ("electric", f8),
 )
 STATES = STATE.itemsize // 8
@@ -175,6 +179,7 @@ TYRE_LEDGER = _record(
     ("lost_slip", f8),
     ("lost_rolling", f8),
     ("lost_squash", f8),
+    ("lost", f8),  # all of these; likewise below
 )
 SHOCK_LEDGER = _record(
     ("travel", f8),
@@ -192,6 +197,7 @@ SHOCK_LEDGER = _record(
     ("lost_damper", f8),
     ("lost_friction", f8),
     ("lost_stops", f8),
+    ("lost", f8),
 )
 DRIVE_LEDGER = _record(
     ("shaft_torque", f8),
@@ -200,6 +206,7 @@ DRIVE_LEDGER = _record(
     ("stored", f8),
     ("lost_gears", f8),
     ("lost_shaft", f8),
+    ("lost", f8),
 )
 MOTOR_LEDGER = _record(
     ("torque", f8),
@@ -207,6 +214,7 @@ MOTOR_LEDGER = _record(
     ("electric_power", f8),
     ("drag", f8),
     ("brake_share", f8),
+    ("lost", f8),
     ("bristle_rate", f8),
     ("governor_rate", f8),
 )
@@ -243,4 +251,5 @@ LEDGER = _record(
     ("stored", f8),  # in springs, stops, tyres and shafts
     ("power_in", f8),
     ("power_lost", f8),
+    ("gain", STORES),  # power that each store takes from bodies, wheels and rotor, less what it loses
 )

@@ -86,6 +86,7 @@ def motor_forces(
     led.drag = bristle_force(
         speed, bristle, led.bristle_rate, stiffness, stiffness * motor.settling_time, BRAKE_FADE
     )
+    led.lost = led.drag * speed
     led.governor_rate = 0.0
     if driver.control == CONTROL_SPEED and time >= driver.release:
         error = table_value(driver.request, time) - speed
@@ -114,7 +115,7 @@ def branch_forces(
     """
     if branch.driven < 0.5:
         led.wind_up_rate, led.shaft_torque, led.wheel_torque = 0.0, 0.0, 0.0
-        led.stored, led.lost_gears, led.lost_shaft = 0.0, 0.0, 0.0
+        led.stored, led.lost_gears, led.lost_shaft, led.lost = 0.0, 0.0, 0.0, 0.0
         return
     led.wind_up_rate = rotor_speed - branch.ratio * relative_spin
     led.shaft_torque = branch.stiffness * wind_up + branch.damping * led.wind_up_rate
@@ -124,3 +125,4 @@ def branch_forces(
     led.stored = 0.5 * branch.stiffness * wind_up * wind_up
     led.lost_gears = power - led.wheel_torque * relative_spin
     led.lost_shaft = branch.damping * led.wind_up_rate * led.wind_up_rate
+    led.lost = led.lost_gears + led.lost_shaft

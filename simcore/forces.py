@@ -7,7 +7,7 @@ import math
 
 from simcore.compiled import MAX_SKIDS, Record, kernel
 from simcore.driveline import branch_forces, motor_forces
-from simcore.frame import lever, push_at, velocity_at
+from simcore.frame import lever, power_on, push_at, velocity_at
 from simcore.ground import normal_force, overlap_energy, touch
 from simcore.links import axle_rows, free_motion
 from simcore.shock import seal_friction, shock_forces
@@ -44,6 +44,7 @@ def tyre_forces(led: Record, axle: Record, state: Record, i: int, pieces: Record
     led.stored = overlap_energy(led.squash, tyre.radius, tyre.stiffness)
     led.lost_slip = led.thrust * led.slip_speed
     led.lost_rolling = led.rolling_moment * state.spin[i]
+    led.lost = led.lost_squash + led.lost_slip + led.lost_rolling
     push_at(
         force,
         arm_x,
@@ -159,22 +160,33 @@ def skid_forces(led: Record, skid: Record, state: Record, i: int, pieces: Record
 def axle_forces(led: Record, rig: Record, state: Record, i: int, pieces: Record) -> None:
     """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing); the constraint
     rows of its links and the path they leave it.
+
+    What each store gains is the power that the bodies' sums of forces lose by it, whatever law made the
+    force, less the losses that the law states.
     """
     axle, part, force, pose = rig.axle[i], led.axle[i], led.force[1 + i], state.pose[1 + i]
-    tyre, shock = part.tyre, part.shock
+    tyre, shock, drive, rate, spin = part.tyre, part.shock, part.drive, state.rate[1 + i], state.spin[i]
+    free = power_on(force, rate)
     tyre_forces(tyre, axle, state, i, pieces, force)
+    with_tyre, free_chassis = power_on(force, rate), power_on(led.force[0], state.rate[0])
     measure_shock(shock, axle.shock, state, i)
-    axle_rows(part.row, axle, state.pose[0], state.rate[0], pose, state.rate[1 + i])
+    axle_rows(part.row, axle, state.pose[0], state.rate[0], pose, rate)
     follow_path(part.path, axle, pose, part.row, tyre, shock)
     shock.cancelling = -rig.without_support * support_on_shock(part.path, tyre.thrust)
     shock.force += shock.cancelling
     push_shock(shock, axle.shock, state.pose[0], pose, led.force[0], force)
-    relative_spin = state.spin[i] + state.rate[1 + i].angle
-    branch_forces(part.drive, axle.branch, rig.motor.efficiency, state.motor, relative_spin, state.wind_up[i])
-    force.angle += part.drive.wheel_torque
-    part.spin_acceleration = (
-        part.drive.wheel_torque - tyre.thrust * tyre.rolling_radius - tyre.rolling_moment
-    ) / axle.spin_inertia
+    with_shock = power_on(force, rate)
+    on_bodies = with_shock - with_tyre + power_on(led.force[0], state.rate[0]) - free_chassis
+    branch_forces(drive, axle.branch, rig.motor.efficiency, state.motor, spin + rate.angle, state.wind_up[i])
+    force.angle += drive.wheel_torque
+    on_wheel = drive.wheel_torque - tyre.thrust * tyre.rolling_radius - tyre.rolling_moment
+    part.spin_acceleration = on_wheel / axle.spin_inertia
+    led.gain.tyre[i] = free - with_tyre + (drive.wheel_torque - on_wheel) * spin - tyre.lost
+    led.gain.shock[i] = -on_bodies - shock.cancelling * shock.speed - shock.lost
+    on_housing = power_on(force, rate) - with_shock
+    led.gain.branch[i] = (
+        drive.shaft_torque * state.motor - drive.wheel_torque * spin - on_housing - drive.lost
+    )
 
 
 @kernel
@@ -195,26 +207,26 @@ def fill_forces(led: Record, time: float, state: Record, rig: Record, pieces: Re
     motor_forces(led.motor, rig.motor, rig.driver, time, state.motor, state.rotor_bristle, state.governor)
     for i in range(2):
         axle_forces(led, rig, state, i, pieces)
+    led.gain.skids = power_on(led.force[0], state.rate[0])
     for i in range(MAX_SKIDS):
         skid_forces(led.skid[i], rig.skid[i], state, i, pieces, led.force[0])
-    drag = led.motor.drag + led.axle[0].drive.shaft_torque + led.axle[1].drive.shaft_torque
-    led.motor_acceleration = (led.motor.torque - drag) / rig.motor.inertia
+        led.gain.skids -= led.skid[i].lost
+    led.gain.skids -= power_on(led.force[0], state.rate[0])
+    shafts = led.axle[0].drive.shaft_torque + led.axle[1].drive.shaft_torque
+    led.motor_acceleration = (led.motor.torque - led.motor.drag - shafts) / rig.motor.inertia
+    led.gain.rotor = (led.motor.torque - shafts) * state.motor - led.motor.lost
     _sum_energy(led, state)
 
 
 @kernel
 def _sum_energy(led: Record, state: Record) -> None:
-    """Stored elastic energy, work put in and power lost, from the same forces."""
-    led.power_in = led.motor.torque * state.motor
-    led.power_lost = led.motor.drag * state.motor
-    led.stored = 0.0
+    """Stored elastic energy, work put in and power lost, from the same forces and losses."""
+    led.power_in, led.power_lost, led.stored = led.motor.torque * state.motor, led.motor.lost, 0.0
     for i in range(2):
         tyre, shock, drive = led.axle[i].tyre, led.axle[i].shock, led.axle[i].drive
         led.stored += tyre.stored + shock.stored + drive.stored
         led.power_in -= shock.cancelling * shock.speed
-        led.power_lost += tyre.lost_slip + tyre.lost_rolling + tyre.lost_squash
-        led.power_lost += shock.lost_damper + shock.lost_friction + shock.lost_stops
-        led.power_lost += drive.lost_gears + drive.lost_shaft
+        led.power_lost += tyre.lost + shock.lost + drive.lost
     for i in range(MAX_SKIDS):
         led.stored += led.skid[i].stored
         led.power_lost += led.skid[i].lost

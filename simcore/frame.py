@@ -27,3 +27,9 @@ def push_at(force: Record, arm_x: float, arm_z: float, force_x: float, force_z: 
     force.x += force_x
     force.z += force_z
     force.angle += arm_x * force_z - arm_z * force_x
+
+
+@kernel
+def power_on(force: Record, rate: Record) -> float:
+    """Power that the summed forces and moment give to a body, W."""
+    return force.x * rate.x + force.z * rate.z + force.angle * rate.angle

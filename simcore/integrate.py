@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.integrate import solve_ivp
 
-from simcore.compiled import LEDGER, STATE, STATES, Record, blank
+from simcore.compiled import LEDGER, STATE, STATES, STORES, Record, blank
 from simcore.ending import WATCHED, cut_lasting, limits_of, margins
 from simcore.files.scenario import Scenario
 from simcore.motion import derivative, evaluate_all, jacobian
@@ -44,6 +44,7 @@ def influential() -> npt.NDArray[np.bool_]:
     """Which states move others; the distance and the sums of energy only listen."""
     mark = blank(STATE, 1.0)[0]
     mark.distance, mark.work_in, mark.dissipated, mark.electric = 0.0, 0.0, 0.0, 0.0
+    mark.gained = blank(STORES)[0]
     return np.frombuffer(mark.tobytes()) > 0.0
 
 

@@ -127,6 +127,10 @@ def derivative(time: float, y: Vector, rigs: Record, pieces: Record, leds: Recor
     )
     rate.distance = 0.5 * (led.axle[REAR].tyre.ground_speed + led.axle[FRONT].tyre.ground_speed)
     rate.work_in, rate.dissipated, rate.electric = led.power_in, led.power_lost, led.motor.electric_power
+    for i in range(2):
+        rate.gained.shock[i], rate.gained.tyre[i] = led.gain.shock[i], led.gain.tyre[i]
+        rate.gained.branch[i] = led.gain.branch[i]
+    rate.gained.skids, rate.gained.rotor = led.gain.skids, led.gain.rotor
     return dy
 
 

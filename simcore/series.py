@@ -51,6 +51,9 @@ RUN_COLUMNS = {
     "budget_skid_N": "front load budget: taken over by skids",
     "momentum_residual_1": "audit: worst of force and moment balance, relative to the forces at work",
     "energy_residual_pct": "audit: energy out of balance, per energy turned over in the whole run",
+    "store_residual_pct": "audit: energy that the worst of shocks, tyres, shafts, skids, rotor misses, per "
+    "work that went through it in the whole run",
+    "link_residual_1": "audit: second rate of the links' lengths, relative to the accelerations at work",
     "link_drift_mm": "audit: largest error of a link's length",
 }
 AXLE_COLUMNS = {
@@ -134,6 +137,8 @@ def _run_values(trace: Trace, audit: Audit, books: Books) -> dict[str, Series]:
         **{f"budget_{name}_N": value for name, value in books.budget.items()},
         "momentum_residual_1": audit.momentum,
         "energy_residual_pct": audit.energy,
+        "store_residual_pct": audit.worst_store,
+        "link_residual_1": audit.pins,
         "link_drift_mm": audit.drift,
     }
 

@@ -107,3 +107,4 @@ def shock_forces(led: Record, shock: Record, travel: float, speed: float, bristl
     led.lost_damper = led.damper * speed
     led.lost_friction = led.friction * speed
     led.lost_stops = (led.bump_stop - bump_elastic - pull + droop_elastic) * speed
+    led.lost = led.lost_damper + led.lost_friction + led.lost_stops

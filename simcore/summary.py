@@ -87,6 +87,8 @@ MEANING = {
     "energy_used_J": "electric energy drawn",
     "momentum_residual_1": "audit: worst residual of momentum, bound 1e-8",
     "energy_residual_pct": "audit: worst residual of energy, bound 0.1 %",
+    "store_residual_pct": "audit: worst residual of the energy of any one store, bound 0.1 %",
+    "link_residual_1": "audit: worst residual of the links' acceleration, bound 1e-8",
     "link_drift_mm": "audit: largest link error, bound 0.001 mm",
     "audit": "sound, or what broke its bound",
 }
@@ -190,6 +192,8 @@ def summarise(trace: Trace, audit: Audit, table: pd.DataFrame) -> Summary:
         "energy_used_J": last["electric_energy_J"],
         "momentum_residual_1": audit.momentum.max(),
         "energy_residual_pct": float(np.abs(audit.energy).max()) * 100.0,
+        "store_residual_pct": audit.worst_store.max() * 100.0,
+        "link_residual_1": audit.pins.max(),
         "link_drift_mm": audit.drift.max() * 1000.0,
         "audit": "; ".join(audit.faults) or "sound",
     }

@@ -1,5 +1,5 @@
-"""Does a run obey momentum and energy? Checked from accelerations, external forces and stored energy, not
-from the equations solved.
+"""Does a run obey momentum and energy, and do its links hold? Checked from accelerations, external forces and
+stored energy, not from the equations solved.
 """
 
 import dataclasses
@@ -7,12 +7,15 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
+from simcore.accounts.pins import pin_residual
 from simcore.accounts.stance import bodies, cross, skid_forces, tyre_force
+from simcore.accounts.stores import store_residuals
 from simcore.trace import Trace
 
 Series = npt.NDArray[np.float64]
 MOMENTUM_BOUND = 1e-8  # of the forces (moments) at work
-ENERGY_BOUND = 1e-3  # of the energy turned over
+ENERGY_BOUND = 1e-3  # of the energy turned over; of each store: of the work that went through it
+PIN_BOUND = 1e-8  # of the accelerations at work
 DRIFT_BOUND = 1e-6  # m
 LEAST_ENERGY = 1e-3  # J; a rig that stands still turns over nothing
 
@@ -25,16 +28,26 @@ class Audit:
     ----------
     momentum : (n,) worst of both force balances and the moment balance, relative
     energy : (n,) relative to the energy turned over in the whole run
+    stores : by the name of each store of energy, (n,) relative to the work that went through it
+    pins : (n,) second rate of the links' lengths, relative to the accelerations at work
     drift : (n,) largest error of a link's length, m
     """
 
     momentum: Series
     energy: Series
+    stores: dict[str, Series]
+    pins: Series
     drift: Series
 
     def rows(self, which: npt.NDArray[np.bool_]) -> "Audit":
         """Residuals of some rows."""
-        return Audit(self.momentum[which], self.energy[which], self.drift[which])
+        stores = {name: found[which] for name, found in self.stores.items()}
+        return Audit(self.momentum[which], self.energy[which], stores, self.pins[which], self.drift[which])
+
+    @property
+    def worst_store(self) -> Series:
+        """Largest residual of any store at each instant, (n,)."""
+        return np.asarray(np.max(np.abs(list(self.stores.values())), axis=0))
 
     @property
     def faults(self) -> list[str]:
@@ -42,6 +55,11 @@ class Audit:
         checks = (
             ("momentum", self.momentum, MOMENTUM_BOUND, 1.0, ""),
             ("energy", self.energy, ENERGY_BOUND, 100.0, " %"),
+            *(
+                (f"energy of the {name}", found, ENERGY_BOUND, 100.0, " %")
+                for name, found in self.stores.items()
+            ),
+            ("acceleration of the links", self.pins, PIN_BOUND, 1.0, ""),
             ("link length", self.drift, DRIFT_BOUND, 1000.0, " mm"),
         )
         return [
@@ -116,5 +134,10 @@ def energy_residual(trace: Trace) -> Series:
 def audit(trace: Trace) -> Audit:
     """Audit a whole run."""
     rows = trace.ledgers["axle"]["row"]["error"]
-    drift = np.max(np.abs(rows), axis=(1, 2))
-    return Audit(momentum_residual(trace), energy_residual(trace), drift)
+    return Audit(
+        momentum_residual(trace),
+        energy_residual(trace),
+        store_residuals(trace),
+        pin_residual(trace),
+        drift=np.max(np.abs(rows), axis=(1, 2)),
+    )

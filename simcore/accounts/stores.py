@@ -1,0 +1,63 @@
+"""Does every store of energy hold what was put into it? Checked store by store, so that an error in a small
+one does not vanish in the energy of the whole.
+
+What a store gains is integrated with the motion: the power that the bodies, wheels and rotor lose by its
+forces, less the losses that its law states. Here it is compared with what its law says is stored.
+"""
+
+import dataclasses
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.trace import Trace
+
+Series = npt.NDArray[np.float64]
+ENDS = ("rear", "front")
+LEAST_WORK = 1e-3  # J; a store that nothing moves takes no work
+
+
+@dataclasses.dataclass(frozen=True)
+class Store:
+    """One store of energy in a run, each a series (n,).
+
+    Attributes
+    ----------
+    gained : work done on it less its losses, integrated since the start, J
+    stored : what its law says it holds, J
+    taken : power taken from what its forces act on, losses included, W
+    """
+
+    gained: Series
+    stored: Series
+    taken: Series
+
+    def residual(self, times: Series) -> Series:
+        """Gained less stored, since the start, per work that went into and out of it in the whole run."""
+        missing = self.gained - self.stored
+        work = float(np.trapezoid(np.abs(self.taken), times))
+        return np.asarray((missing - missing[0]) / max(work, LEAST_WORK))
+
+
+def stores(trace: Trace) -> dict[str, Store]:
+    """Every store of a rig by the name that a reader knows: shocks, tyres, shafts, skids, rotor."""
+    gained, gain, found = trace.states["gained"], trace.ledgers["gain"], {}
+    for word, name, part in (
+        ("shocks", "shock", "shock"),
+        ("tyres", "tyre", "tyre"),
+        ("shaft", "branch", "drive"),
+    ):
+        for i, end in enumerate(ENDS):
+            led = trace.part(i, part)
+            found[f"{end} {word}"] = Store(gained[name][:, i], led["stored"], gain[name][:, i] + led["lost"])
+    skids, motor = trace.ledgers["skid"], trace.ledgers["motor"]
+    lost = np.sum(skids["lost"], axis=1)
+    found["skids"] = Store(gained["skids"], np.sum(skids["stored"], axis=1), gain["skids"] + lost)
+    spinning = 0.5 * trace.model.rig.motor.inertia * trace.states["motor"] ** 2
+    found["rotor"] = Store(gained["rotor"], spinning, gain["rotor"] + motor["lost"])
+    return found
+
+
+def store_residuals(trace: Trace) -> dict[str, Series]:
+    """Residual of every store of a run, by its name."""
+    return {name: store.residual(trace.times) for name, store in stores(trace).items()}
