@@ -11,7 +11,7 @@ import numpy.typing as npt
 from scipy.optimize import root
 
 from simcore.balance import UNKNOWNS, imbalance
-from simcore.compiled import CONTROL_SPEED, LEDGER, STATE, Record, blank
+from simcore.compiled import CONTROL_SPEED, LEDGER, STATE, STORES, Record, blank
 from simcore.fall import Sight, fall
 from simcore.files.scenario import Scenario
 from simcore.motion import evaluate
@@ -127,6 +127,7 @@ def _holds(model: Model, state: Record, led: Record) -> bool:
 def _rested(state: Record) -> Record:
     """The standing state with its sums of way and energy set back to the start."""
     state.distance, state.work_in, state.dissipated, state.electric = 0.0, 0.0, 0.0, 0.0
+    state.gained = blank(STORES)[0]
     return state
 
 
