@@ -5,8 +5,6 @@ import enum
 import math
 from collections.abc import Iterable
 
-import numpy as np
-
 from simcore.balance import most_bent
 from simcore.compiled import FRONT, REAR
 from simcore.fall import Sight
@@ -74,30 +72,30 @@ def _statics(model: Model, sight: Sight) -> _Statics:
 
 
 def _why(model: Model, sight: Sight) -> NoStand:
-    """What a sinking rig does that has gone, or that does not come to rest."""
+    """What a sinking rig does that has gone, or that does not come to rest.
+
+    A brake or a tyre that lacks little gives way by fractions of a millimetre a second for a long time, so
+    what they hold counts, not only how fast the rig goes.
+    """
     if sight.gone and any(sight.off):
         return NoStand.TIPS_OVER
-    loaded = [i for i in (REAR, FRONT) if sight.led.axle[i].tyre.load > 0.0]
-    braked = [i for i in loaded if model.rig.axle[i].branch.driven]
-    going = [abs(float(sight.led.axle[i].tyre.ground_speed)) for i in loaded]
-    if not sight.gone and max(going, default=0.0) < GOING:
-        return _why_slowly(model, sight, loaded, braked)
-    turning = [abs(float(sight.state.spin[i])) * float(model.rig.axle[i].tyre.radius) for i in braked]
-    rolls = bool(turning) and max(turning) > 0.5 * float(np.mean(going))
-    return NoStand.BRAKE_SLIPS if rolls else NoStand.SLIDES
-
-
-def _why_slowly(model: Model, sight: Sight, loaded: list[int], braked: list[int]) -> NoStand:
-    """What goes on at a crawl: a brake or a tyre that lacks little gives way by fractions of a millimetre a
-    second for a long time.
-    """
     if abs(sight.state.rotor_bristle) > SPENT * model.rig.motor.presliding:
         return NoStand.BRAKE_SLIPS
-    grips = [(model.rig.axle[i].tyre, float(sight.led.axle[i].tyre.contact.grip)) for i in braked]
-    bent = [float(abs(sight.state.tyre_bristle[i])) for i in braked]
-    if all(bend > SPENT * most_bent(*grip) for bend, grip in zip(bent, grips, strict=True)):
+    loaded = [i for i in (REAR, FRONT) if sight.led.axle[i].tyre.load > 0.0]
+    going = [abs(float(sight.led.axle[i].tyre.ground_speed)) for i in loaded]
+    if sight.gone or max(going, default=0.0) > GOING or _tyres_spent(model, sight, loaded):
         return NoStand.SLIDES
     return NoStand.TIPS_OVER if len(loaded) < 2 and sight.speed > GOING else NoStand.NOT_FOUND
+
+
+def _tyres_spent(model: Model, sight: Sight, loaded: list[int]) -> bool:
+    """Whether every braked tyre on the ground is bent as far as its grip can bend it."""
+    spent = []
+    for i in loaded:
+        axle, grip = model.rig.axle[i], float(sight.led.axle[i].tyre.contact.grip)
+        if axle.branch.driven:
+            spent.append(abs(sight.state.tyre_bristle[i]) > SPENT * most_bent(axle.tyre, grip))
+    return bool(spent) and all(spent)
 
 
 def refusal(scenario: Scenario, model: Model, sight: Sight) -> CannotStand:
