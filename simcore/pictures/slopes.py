@@ -165,7 +165,7 @@ def _write_answer(axis: Axes, k: int, row: pd.Series) -> None:
     climbed = 0.0 if fails else row["climbs_deg"]
     angle, reason = "fails on the level" if fails else f"{climbed:.1f}°", row["reason"]
     if _hidden(row):
-        fails_at = "" if pd.isna(row["fails_deg"]) else f"; fails at {row['fails_deg']:.1f}°: {reason}"
+        fails_at = "" if pd.isna(row["fails_deg"]) else f"; fails at {row['fails_deg']:.1f}°"
         angle, reason = ("" if fails else angle), f"hatched: no answer{fails_at}"
     if climbed > 1.3 * _length(axis, angle, SIZE):
         axis.annotate(
