@@ -14,7 +14,7 @@ from simcore.trace import Trace
 
 Series = npt.NDArray[np.float64]
 ENDS = ("rear", "front")
-LEAST_WORK = 1e-3  # J; a store that nothing moves takes no work
+LEAST_WORK = 1e-5  # J; a store that nothing moves takes no work
 
 
 @dataclasses.dataclass(frozen=True)
