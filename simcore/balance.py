@@ -20,12 +20,15 @@ def most_bent(tyre: Record, grip: float) -> float:
 
 
 @kernel
-def saturated(value: float, most: float) -> float:
-    """The value itself up to 90 % of the most, then smoothly towards 99.99 % of it."""
-    share = abs(value) / most
-    if share <= 0.9:
+def saturated(value: float, most: float, before: float) -> float:
+    """The value itself up to 90 % of the most, or to what it was before, then smoothly towards 99.99 % of the
+    most.
+    """
+    share, knee = abs(value) / most, min(max(abs(before) / most, 0.9), 0.9995)
+    if share <= knee:
         return value
-    return math.copysign(most * (0.9 + 0.0999 * math.tanh((share - 0.9) / 0.0999)), value)
+    rest = 0.9999 - knee
+    return math.copysign(most * (knee + rest * math.tanh((share - knee) / rest)), value)
 
 
 @kernel
@@ -62,7 +65,8 @@ def set_standing(state: Record, unknown: Vector, origin: Record, rig: Record, le
         axle, contact, turn = rig.axle[i], led.axle[i].tyre.contact, unknown[13 + i]
         way = moved_along(unknown, 1 + i, origin.pose[1 + i], state.pose[1 + i], axle.centre, contact.along)
         bent = origin.tyre_bristle[i] + axle.tyre.radius * turn - way
-        state.tyre_bristle[i] = saturated(bent, most_bent(axle.tyre, contact.grip))
+        most = most_bent(axle.tyre, contact.grip)
+        state.tyre_bristle[i] = saturated(bent, most, origin.tyre_bristle[i])
         twist = unknown[15] - axle.branch.ratio * (turn + unknown[5 + 3 * i])
         state.wind_up[i] = origin.wind_up[i] + axle.branch.driven * twist
     for i in range(MAX_SKIDS):

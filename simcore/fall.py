@@ -15,10 +15,12 @@ import numpy.typing as npt
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import LEDGER, STATE, Record, blank, kernel
+from simcore.frame import lever
 from simcore.motion import derivative, evaluate
 from simcore.rig.model import Model
 
 Vector = npt.NDArray[np.float64]
+Point = tuple[float, float]
 DRAG = 30.0  # 1/s, drag per mass: falls end at 0.3 m/s
 LIGHT_OIL = 20.0  # N*s/m, in place of the shocks' dampers
 LOOK, LONGEST = 0.25, 6.0  # s: how often it is looked at, how long it may take
@@ -50,7 +52,7 @@ class Sight:
     state, led : STATE and LEDGER
     speed : largest of any body, m/s (turning counted at 0.1 m)
     off : each axle's tyres off the ground by `OFF` or more
-    way : along the ground, mean of both axles, m; downhill is negative on a slope that rises
+    way : of both wheel centres from where they were put down, the shorter one, m
     gone : whether it has gone too far, or too high, to come to rest
     """
 
@@ -63,12 +65,12 @@ class Sight:
     gone: bool
 
 
-def _look(model: Model, time: float, y: Vector, way_before: float) -> Sight:
+def _look(model: Model, time: float, y: Vector, put_down: list[Point]) -> Sight:
     state, led = y.copy().view(STATE)[0], blank(LEDGER)[0]
     evaluate(led, 0.0, state, model.rig, model.pieces)
     rates = [(abs(rate.x), abs(rate.z), 0.1 * abs(rate.angle)) for rate in state.rate]
     off = tuple(_gap(model, state, led, i) > OFF * model.rig.axle[i].tyre.radius for i in range(2))
-    way = float(state.distance) - way_before
+    way = min(math.dist(*ends) for ends in zip(put_down, _centres(model, state), strict=True))
     span = math.dist(*model.bench.centres)
     return Sight(
         time,
@@ -77,17 +79,23 @@ def _look(model: Model, time: float, y: Vector, way_before: float) -> Sight:
         speed=float(np.max(rates)),
         off=(off[0], off[1]),
         way=way,
-        gone=any(off) or abs(way) > GONE * span or not np.all(np.isfinite(rates)),
+        gone=any(off) or way > GONE * span or not np.all(np.isfinite(rates)),
     )
 
 
 def _gap(model: Model, state: Record, led: Record, i: int) -> float:
     """Height of axle i's tyres above the nearest ground, m; negative when they touch."""
-    pose, axle, foot = state.pose[1 + i], model.rig.axle[i], led.axle[i].tyre.contact.foot
-    c, s = math.cos(pose.angle), math.sin(pose.angle)
-    x = pose.x + c * axle.centre.x - s * axle.centre.z
-    z = pose.z + s * axle.centre.x + c * axle.centre.z
-    return math.hypot(x - foot.x, z - foot.z) - float(axle.tyre.radius)
+    foot = led.axle[i].tyre.contact.foot
+    return math.dist(_centres(model, state)[i], (foot.x, foot.z)) - float(model.rig.axle[i].tyre.radius)
+
+
+def _centres(model: Model, state: Record) -> list[Point]:
+    """Wheel centres of the rear and the front axle, m."""
+    places = []
+    for pose, axle in zip(state.pose[1:], model.rig.axle, strict=True):
+        x, z = lever(pose, axle.centre)
+        places.append((float(pose.x + x), float(pose.z + z)))
+    return places
 
 
 def held(model: Model, free_seals: bool) -> Record:
@@ -114,12 +122,12 @@ def fall(model: Model, state: Record, free_seals: bool) -> Iterator[Sight]:
     state : STATE in which it is put down
     free_seals : whether the shocks' seals slide without friction meanwhile
     """
-    y, way = np.frombuffer(state.tobytes()).copy(), float(state.distance)
+    y, put_down = np.frombuffer(state.tobytes()).copy(), _centres(model, state)
     tools: tuple[Any, ...] = (held(model, free_seals), model.pieces, blank(LEDGER), DRAG)
     for k in range(math.ceil(LONGEST / LOOK)):
         solved = solve_ivp(sinking, (0.0, LOOK), y, "LSODA", args=tools, rtol=1e-6, atol=1e-8)
         y = solved.y[:, -1].copy()
-        sight = _look(model, LOOK * (k + 1), y, way)
+        sight = _look(model, LOOK * (k + 1), y, put_down)
         yield sight
         if sight.gone or solved.status != 0:
             return

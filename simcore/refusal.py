@@ -13,6 +13,7 @@ from simcore.files.scenario import Scenario
 from simcore.rig.model import Model
 
 GOING = 0.002  # m/s; a rig that sinks slower is not seen to go anywhere
+AT_REST = 1e-6  # m/s; a rig that sinks slower stands, whatever the search for its balance says
 SPENT = 0.98  # share of what a brake or a tyre can hold, from which it holds no more
 
 
@@ -79,6 +80,8 @@ def _why(model: Model, sight: Sight) -> NoStand:
     """
     if sight.gone and any(sight.off):
         return NoStand.TIPS_OVER
+    if not sight.gone and sight.speed < AT_REST:
+        return NoStand.NOT_FOUND
     if abs(sight.state.rotor_bristle) > SPENT * model.rig.motor.presliding:
         return NoStand.BRAKE_SLIPS
     loaded = [i for i in (REAR, FRONT) if sight.led.axle[i].tyre.load > 0.0]

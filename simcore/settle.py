@@ -23,6 +23,7 @@ Vector = npt.NDArray[np.float64]
 STILL = 1e-6  # m/s^2 (rad/s^2), largest acceleration of a rig that stands
 SLOW = 1e-3  # m/s, speed of a sinking rig below which its balance is looked for
 HELD = 0.999  # share of what the drag brake holds, up to which it holds for good
+SPENT = 1.0001  # likewise of a seal and a skid, which may rest where they have just slid
 NEAR, TURNED = 5e-3, 0.01  # m, rad: how far the balance may be from there; bent tyres reach a few millimetres
 
 
@@ -116,9 +117,9 @@ def _holds(model: Model, state: Record, led: Record) -> bool:
     return (
         all(part.tyre.load > 0.0 for part in led.axle)
         and abs(state.rotor_bristle) < HELD * motor.presliding
-        and all(abs(held) <= shock.friction.breakaway for held, shock in shocks)
+        and all(abs(held) <= SPENT * shock.friction.breakaway for held, shock in shocks)
         and all(
-            abs(bristle) <= skid.friction.presliding
+            abs(bristle) <= SPENT * skid.friction.presliding
             for bristle, skid in zip(state.skid_bristle, rig.skid, strict=True)
         )
     )

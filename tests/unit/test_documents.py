@@ -24,7 +24,7 @@ def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
     from simcore.studies.limit import MEANING as LIMITS
     from simcore.summary import MEANING
 
-    words = {"ended", "audit", "support_shows", "reason", "rig", "drive", "first_limit", "remarks"}
+    words = {"ended", "audit", "support_shows", "reason", "unknown", "rig", "drive", "first_limit", "remarks"}
     for name, meaning in (GLOSSARY | MEANING | EFFECT | STANDING | LIMITS).items():
         assert meaning
         if name not in words and not name.endswith(("_state", "_moves", "_shocks_stand")):
