@@ -15,6 +15,7 @@ from simcore.trace import Trace
 Series = npt.NDArray[np.float64]
 ENDS = ("rear", "front")
 LEAST_WORK = 1e-5  # J; a store that nothing moves takes no work
+HELD = 0.1  # share of the energy held, as large a work as that counts at least
 
 
 @dataclasses.dataclass(frozen=True)
@@ -33,10 +34,14 @@ class Store:
     taken: Series
 
     def residual(self, times: Series) -> Series:
-        """Gained less stored, since the start, per work that went into and out of it in the whole run."""
+        """Gained less stored, since the start, per work that went into and out of it in the whole run; of a
+        store that holds much and moves little, per `HELD` of what it holds, since the solver's error of a
+        place, times the force there, is an error of energy too.
+        """
         missing = self.gained - self.stored
         work = float(np.trapezoid(np.abs(self.taken), times))
-        return np.asarray((missing - missing[0]) / max(work, LEAST_WORK))
+        whole = max(work, HELD * float(np.max(np.abs(self.stored))), LEAST_WORK)
+        return np.asarray((missing - missing[0]) / whole)
 
 
 def stores(trace: Trace) -> dict[str, Store]:
