@@ -19,15 +19,9 @@ ARMS = {
     for side, pin in (("rear", [118, 66]), ("front", [197, 70]))
     for key, value in (("lower_link", "none"), ("upper_link", "none"), ("arm", {"chassis": pin}))
 }
-FAULT = pytest.mark.xfail(
-    reason="the pin's force acts on chassis and housing at places that drift apart: 4e-9 of the moments "
-    "here; at the tolerances as shipped up to 8e-8, over the audit's bound, in 1 % of `standing_scenarios`",
-)
 
 
-@pytest.mark.parametrize(
-    "located", [pytest.param({}, id="links"), pytest.param(ARMS, id="arms", marks=FAULT)]
-)
+@pytest.mark.parametrize("located", [{}, ARMS], ids=["links", "arms"])
 def test_drift_takes_no_part_in_the_balance_of_moments(located):
     run = simcore.simulate(simcore.load_scenario(SCENARIO).changed(LOOSE | located))
     assert np.max(run.audit.drift) > 1e-9  # m; otherwise there is nothing to see
