@@ -36,8 +36,7 @@ def tolerance_scale() -> Vector:
     for rate in scale.rate:
         rate.angle = 10.0
     scale.spin[:], scale.motor, scale.wind_up[:], scale.governor = 10.0, 100.0, 1.0, 10.0
-    # a tyre lets go after 2 mm and a seal after 0.1 mm of bristle: coarser, the instant is missed
-    scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-4, 1e-3, 1e-3
+    scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
     scale.rotor_bristle = 0.1
     for part in (scale.gained.shock, scale.gained.tyre, scale.gained.branch):
         part[:] = FINE_ENERGY

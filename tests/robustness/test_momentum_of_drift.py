@@ -13,7 +13,7 @@ import pytest
 import simcore
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "punchy_launch.toml"
-LOOSE = {"solver.relative": 1e-4, "solver.absolute": 1e-4, "end.duration": 0.5}
+LOOSE = {"solver.relative": 1e-4, "solver.absolute": 1e-4, "solver.max_step": 0.02, "end.duration": 0.5}
 ARMS = {
     f"{side}.{key}": value
     for side, pin in (("rear", [118, 66]), ("front", [197, 70]))
