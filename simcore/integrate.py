@@ -25,7 +25,6 @@ WATCH_RATE = 500.0  # 1/s, fixed raster of the figures, so that they do not depe
 SHORTEST = 1e-9  # s; corners nearer than this differ by rounding alone
 FIRST_STEP = 1e-5  # s; left to itself LSODA may begin so finely that rounding keeps its step there for ever
 STALLED = 20_000, 1e-3  # steps within so short a time (s) are such a standstill
-FINE_ENERGY = 1e-3  # J, so that the small store of a shock can be audited
 WAY_OUT = "BDF"  # method that takes over then, and where another fails
 MOST_CALLS = 1_000_000  # derivative calls per second of the run; shipped runs take some 1,500
 
@@ -38,9 +37,6 @@ def tolerance_scale() -> Vector:
     scale.spin[:], scale.motor, scale.wind_up[:], scale.governor = 10.0, 100.0, 1.0, 10.0
     scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
     scale.rotor_bristle = 0.1
-    for part in (scale.gained.shock, scale.gained.tyre, scale.gained.branch):
-        part[:] = FINE_ENERGY
-    scale.gained.skids, scale.gained.rotor = FINE_ENERGY, FINE_ENERGY
     return np.frombuffer(scale.tobytes()).copy()
 
 

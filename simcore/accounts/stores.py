@@ -15,7 +15,7 @@ from simcore.trace import Trace
 Series = npt.NDArray[np.float64]
 ENDS = ("rear", "front")
 LEAST_WORK = 1e-5  # J; a store that nothing moves takes no work
-HELD = 0.1  # share of the energy held, as large a work as that counts at least
+HELD = 0.2  # share of the energy held, as large a work as that counts at least
 
 
 @dataclasses.dataclass(frozen=True)

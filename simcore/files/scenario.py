@@ -174,7 +174,7 @@ class Solver(Table):
     """Relative tolerance."""
     absolute: Tolerance = 1e-6
     """Scale of the absolute tolerances."""
-    max_step: Annotated[float, Q("s", gt=0, le=1)] = 0.002
+    max_step: Annotated[float, Q("s", gt=0, le=1)] = 0.001
     """Longest step; a longer one can pass over the instant at which a tyre lets go."""
 
 
