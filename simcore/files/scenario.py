@@ -170,12 +170,12 @@ class Solver(Table):
 
     method: Literal["LSODA", "BDF", "Radau"] = "LSODA"
     """Integration method, as SciPy names it."""
-    relative: Tolerance = 1e-6
+    relative: Tolerance = 1e-7
     """Relative tolerance."""
-    absolute: Tolerance = 1e-6
+    absolute: Tolerance = 1e-7
     """Scale of the absolute tolerances."""
-    max_step: Annotated[float, Q("s", gt=0, le=1)] = 0.001
-    """Longest step; a longer one can pass over the instant at which a tyre lets go."""
+    max_step: Annotated[float, Q("s", gt=0, le=1)] = 0.02
+    """Longest step."""
 
 
 class Visible(Table):
