@@ -98,6 +98,10 @@ def _friction(draw: st.DrawFn, friction: Raw) -> Raw:
 def _tyre(draw: st.DrawFn, tyre: Raw) -> Raw:
     tyre["sliding_grip"] = min(tyre["sliding_grip"], tyre["peak_grip"])
     tyre["slip_stiffness"] = max(tyre["slip_stiffness"], 2.0 * tyre["peak_grip"])
+    if tyre["sliding_grip"] < tyre["peak_grip"]:  # grip must be able to fall so far by `grip_speed`
+        steepest = math.sqrt(math.log(2.0 * tyre["peak_grip"] / tyre["sliding_grip"] - 1.0))
+        most = 0.999 * tyre.setdefault("grip_speed", 0.3) / steepest
+        tyre["stribeck_speed"] = min(tyre.get("stribeck_speed", 0.15), most)
     return tyre
 
 

@@ -24,5 +24,5 @@ ARMS = {
 @pytest.mark.parametrize("located", [{}, ARMS], ids=["links", "arms"])
 def test_drift_takes_no_part_in_the_balance_of_moments(located):
     run = simcore.simulate(simcore.load_scenario(SCENARIO).changed(LOOSE | located))
-    assert np.max(run.audit.drift) > 1e-9  # m; otherwise there is nothing to see
+    assert np.max(run.audit.drift) > 1e-10  # m; at pins apart by that, 10 N make 1e-9 of couple per N*m
     assert np.max(run.audit.momentum) < 1e-12
