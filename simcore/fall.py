@@ -15,8 +15,8 @@ import numpy.typing as npt
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import LEDGER, STATE, Record, blank, kernel
-from simcore.frame import lever
-from simcore.motion import derivative, evaluate
+from simcore.frame import point_of
+from simcore.motion import derivative
 from simcore.rig.model import Model
 
 Vector = npt.NDArray[np.float64]
@@ -24,7 +24,7 @@ Point = tuple[float, float]
 DRAG = 30.0  # 1/s, drag per mass: falls end at 0.3 m/s
 LIGHT_OIL = 20.0  # N*s/m, in place of the shocks' dampers
 LOOK, LONGEST = 0.25, 6.0  # s: how often it is looked at, how long it may take
-GONE = 0.3  # of the wheelbase, way along the ground after which it is not coming to rest
+GONE = 0.3  # of the wheelbase, way of both wheels after which it is not coming to rest
 OFF = 0.5  # of the tyre's radius, height off the ground after which it is not coming back
 
 
@@ -48,54 +48,45 @@ class Sight:
 
     Attributes
     ----------
-    time : since it was put down, s
     state, led : STATE and LEDGER
     speed : largest of any body, m/s (turning counted at 0.1 m)
     off : each axle's tyres off the ground by `OFF` or more
-    way : of both wheel centres from where they were put down, the shorter one, m
-    gone : whether it has gone too far, or too high, to come to rest
+    gone : whether it has gone too far from where it was put down, or too high, to come to rest
     """
 
-    time: float
     state: Record
     led: Record
     speed: float
     off: tuple[bool, bool]
-    way: float
     gone: bool
-
-
-def _look(model: Model, time: float, y: Vector, put_down: list[Point]) -> Sight:
-    state, led = y.copy().view(STATE)[0], blank(LEDGER)[0]
-    evaluate(led, 0.0, state, model.rig, model.pieces)
-    rates = [(abs(rate.x), abs(rate.z), 0.1 * abs(rate.angle)) for rate in state.rate]
-    off = tuple(_gap(model, state, led, i) > OFF * model.rig.axle[i].tyre.radius for i in range(2))
-    way = min(math.dist(*ends) for ends in zip(put_down, _centres(model, state), strict=True))
-    span = math.dist(*model.bench.centres)
-    return Sight(
-        time,
-        state,
-        led,
-        speed=float(np.max(rates)),
-        off=(off[0], off[1]),
-        way=way,
-        gone=any(off) or way > GONE * span or not np.all(np.isfinite(rates)),
-    )
-
-
-def _gap(model: Model, state: Record, led: Record, i: int) -> float:
-    """Height of axle i's tyres above the nearest ground, m; negative when they touch."""
-    foot = led.axle[i].tyre.contact.foot
-    return math.dist(_centres(model, state)[i], (foot.x, foot.z)) - float(model.rig.axle[i].tyre.radius)
 
 
 def _centres(model: Model, state: Record) -> list[Point]:
     """Wheel centres of the rear and the front axle, m."""
-    places = []
-    for pose, axle in zip(state.pose[1:], model.rig.axle, strict=True):
-        x, z = lever(pose, axle.centre)
-        places.append((float(pose.x + x), float(pose.z + z)))
-    return places
+    parts = zip(state.pose[1:], model.rig.axle, strict=True)
+    return [point_of(pose, axle.centre) for pose, axle in parts]
+
+
+def _look(model: Model, y: Vector, put_down: list[Point]) -> Sight:
+    """Look at a rig whose wheel centres were put down at places."""
+    state = y.copy().view(STATE)[0]
+    led, centres = model.ledger(state), _centres(model, state)
+    rates = [(abs(rate.x), abs(rate.z), 0.1 * abs(rate.angle)) for rate in state.rate]
+    feet = [(part.tyre.contact.foot.x, part.tyre.contact.foot.z) for part in led.axle]
+    radii = [float(axle.tyre.radius) for axle in model.rig.axle]
+    rear, front = (
+        math.dist(centre, foot) > (1.0 + OFF) * radius
+        for centre, foot, radius in zip(centres, feet, radii, strict=True)
+    )
+    way = min(math.dist(*ends) for ends in zip(put_down, centres, strict=True))
+    far = way > GONE * math.dist(*model.bench.centres)
+    return Sight(
+        state,
+        led,
+        speed=float(np.max(rates)),
+        off=(rear, front),
+        gone=rear or front or far or not bool(np.all(np.isfinite(rates))),
+    )
 
 
 def held(model: Model, free_seals: bool) -> Record:
@@ -124,10 +115,10 @@ def fall(model: Model, state: Record, free_seals: bool) -> Iterator[Sight]:
     """
     y, put_down = np.frombuffer(state.tobytes()).copy(), _centres(model, state)
     tools: tuple[Any, ...] = (held(model, free_seals), model.pieces, blank(LEDGER), DRAG)
-    for k in range(math.ceil(LONGEST / LOOK)):
+    for _ in range(math.ceil(LONGEST / LOOK)):
         solved = solve_ivp(sinking, (0.0, LOOK), y, "LSODA", args=tools, rtol=1e-6, atol=1e-8)
         y = solved.y[:, -1].copy()
-        sight = _look(model, LOOK * (k + 1), y, put_down)
+        sight = _look(model, y, put_down)
         yield sight
         if sight.gone or solved.status != 0:
             return

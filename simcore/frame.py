@@ -21,6 +21,12 @@ def velocity_at(rate: Record, arm_x: float, arm_z: float) -> tuple[float, float]
     return rate.x - rate.angle * arm_z, rate.z + rate.angle * arm_x
 
 
+def point_of(pose: Record, place: Record) -> tuple[float, float]:
+    """Where a point fixed to a body is, world axes, m."""
+    x, z = lever(pose, place)
+    return float(pose.x + x), float(pose.z + z)
+
+
 @kernel
 def push_at(force: Record, arm_x: float, arm_z: float, force_x: float, force_z: float) -> None:
     """Add a force that acts at a lever to the sum of forces and moment of a body."""

@@ -131,18 +131,19 @@ class _Piece:
     first: float
     last: float
     start: Vector
+    limits: Vector
     progress: Progress | None
     leds: Record = dataclasses.field(default_factory=lambda: blank(LEDGER))
     calls: int = 0
 
     def margins(self, y: Vector) -> Vector:
         """Margins of the watched endings."""
-        return margins(y, self.model.rigs, self.model.pieces, self.leds, limits_of(self.scenario))
+        return margins(y, self.model.rigs, self.model.pieces, self.leds, self.limits)
 
     def solve(self, method: str, until: float, pace: _Pace) -> Any:
         """SciPy's result up to a time, s."""
         solver, rigs, pieces, leds = self.scenario.solver, self.model.rigs, self.model.pieces, self.leds
-        scale, limits, duration = tolerance_scale(), limits_of(self.scenario), self.scenario.end.duration
+        scale, duration = tolerance_scale(), self.scenario.end.duration
         moving = np.where(influential(), scale, 0.0)
         rasters = (_raster(rate, self.first, until) for rate in (self.scenario.output.rate, WATCH_RATE))
 
@@ -154,7 +155,7 @@ class _Piece:
             pace.note(time)
             if self.progress is not None:
                 self.progress(time, duration)
-            nearest = float(margins(y, rigs, pieces, leds, limits).min())
+            nearest = float(self.margins(y).min())
             if math.isnan(nearest):
                 raise FloatingPointError
             return nearest
@@ -178,32 +179,36 @@ class _Piece:
         finally:
             self.calls += pace.calls
 
-    def attempt(self, method: str) -> Any:
-        """What a method finds, or (status -1) as far as it comes; None if nowhere."""
-        most_calls = MOST_CALLS * max(self.scenario.end.duration, 1.0)
-        pace = _Pace(math.inf if method == WAY_OUT else STALLED[0], most_calls)
+    def attempt(self, method: str, until: float, pace: _Pace) -> Any:
+        """SciPy's result up to a time, or None where an error passes through the solver."""
         # SciPy warns of steps that fail, and its BDF subtracts memory it has not filled yet
         with np.errstate(all="ignore"), warnings.catch_warnings(action="ignore"):
             try:
-                return self.solve(method, self.last, pace)
-            except FAILURES:
-                pass
-            if pace.reached <= self.first:
-                return None
-            try:  # SciPy drops what it had when an error passes through it
-                solved = self.solve(method, pace.reached, _Pace(math.inf))
+                return self.solve(method, until, pace)
             except FAILURES:
                 return None
-        solved.status = -1
+
+    def as_far_as_it_goes(self) -> Any:
+        """What the first method that gets to the end finds, else what the last one has (status -1), which may
+        be nothing (None).
+        """
+        most_calls = MOST_CALLS * max(self.scenario.end.duration, 1.0)
+        for method in dict.fromkeys((self.scenario.solver.method, WAY_OUT)):
+            pace = _Pace(math.inf if method == WAY_OUT else STALLED[0], most_calls)
+            solved = self.attempt(method, self.last, pace)
+            if solved is not None and solved.status >= 0:
+                return solved
+        if solved is None and pace.reached > self.first:
+            # SciPy drops what it had when an error passes through it
+            solved = self.attempt(method, pace.reached, _Pace(math.inf))
+            if solved is not None:
+                solved.status = -1
         return solved
 
 
 def _step_to(walk: _Walk, piece: _Piece) -> None:
     """Integrate from one corner to the next, keeping the output rows; notes an ending in `walk.outcome`."""
-    for method in dict.fromkeys((piece.scenario.solver.method, WAY_OUT)):
-        solved = piece.attempt(method)
-        if solved is not None and solved.status >= 0:
-            break
+    solved = piece.as_far_as_it_goes()
     walk.steps += piece.calls
     status = _keep(walk, piece.first, solved)
     if status == 1:
@@ -264,9 +269,9 @@ def integrate(
     model = build(scenario) if model is None else model
     start = settle(scenario, model) if start is None else start
     walk = _Walk(np.frombuffer(start.tobytes()).copy(), [], [])
-    stops = corners(model, scenario.end.duration)
+    limits, stops = limits_of(scenario), corners(model, scenario.end.duration)
     for first, last in itertools.pairwise(stops):
-        _step_to(walk, _Piece(scenario, model, first, last, walk.y, progress))
+        _step_to(walk, _Piece(scenario, model, first, last, walk.y, limits, progress))
         if walk.outcome is not None:
             break
     else:

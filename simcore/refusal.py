@@ -10,6 +10,7 @@ from simcore.compiled import FRONT, REAR
 from simcore.fall import Sight
 from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
+from simcore.rig.masses import SIDES
 from simcore.rig.model import Model
 
 GOING = 0.002  # m/s; a rig that sinks slower is not seen to go anywhere
@@ -153,10 +154,9 @@ def _tips_over(model: Model, sight: Sight, statics: _Statics, place: str) -> tup
 
 
 def _not_found(model: Model, sight: Sight, statics: _Statics, place: str) -> tuple[str, str]:
-    names = ("rear", "front")
     travels = ", ".join(
         f"{name} shocks {part.shock.travel * 1e3:.1f} mm in"
-        for name, part in zip(names, sight.led.axle, strict=True)
+        for name, part in zip(SIDES, sight.led.axle, strict=True)
     )
     return (
         f"{place}, where no standing start was found (last tried: {travels})",

@@ -22,8 +22,8 @@ from simcore.rig.place import place_rig
 Vector = npt.NDArray[np.float64]
 STILL = 1e-6  # m/s^2 (rad/s^2), largest acceleration of a rig that stands
 SLOW = 1e-3  # m/s, speed of a sinking rig below which its balance is looked for
-HELD = 0.999  # share of what the drag brake holds, up to which it holds for good
-SPENT = 1.0001  # likewise of a seal and a skid, which may rest where they have just slid
+BRAKE_HOLDS = 0.999  # share of what the drag brake can hold, up to which it holds for good
+SEAL_HOLDS = 1.0001  # likewise of a seal and a skid, which may rest where they have just slid
 NEAR, TURNED = 5e-3, 0.01  # m, rad: how far the balance may be from there; bent tyres reach a few millimetres
 
 
@@ -42,20 +42,13 @@ def settle(scenario: Scenario, model: Model) -> Record:
         balance.
     """
     placed = place_rig(scenario, model)
-    state = _straight(model, placed)
+    state = _balance(model, placed, np.zeros(UNKNOWNS), stuck=False)
     if state is None:
         state = _fallen(scenario, model, placed)
     if model.rig.driver.control == CONTROL_SPEED:
         # the governor takes over what the brake holds
-        led = blank(LEDGER)[0]
-        evaluate(led, 0.0, state, model.rig, model.pieces)
-        state.governor = -led.motor.drag / model.rig.driver.integral
+        state.governor = -model.ledger(state).motor.drag / model.rig.driver.integral
     return state
-
-
-def _straight(model: Model, placed: Record) -> Record | None:
-    """Balance found straight from the placed rig, or None."""
-    return _balance(model, placed, np.zeros(UNKNOWNS), stuck=False)
 
 
 def _fallen(scenario: Scenario, model: Model, placed: Record) -> Record:
@@ -116,10 +109,10 @@ def _holds(model: Model, state: Record, led: Record) -> bool:
     shocks = [(part.shock.friction, axle.shock) for part, axle in zip(led.axle, rig.axle, strict=True)]
     return (
         all(part.tyre.load > 0.0 for part in led.axle)
-        and abs(state.rotor_bristle) < HELD * motor.presliding
-        and all(abs(held) <= SPENT * shock.friction.breakaway for held, shock in shocks)
+        and abs(state.rotor_bristle) < BRAKE_HOLDS * motor.presliding
+        and all(abs(held) <= SEAL_HOLDS * shock.friction.breakaway for held, shock in shocks)
         and all(
-            abs(bristle) <= SPENT * skid.friction.presliding
+            abs(bristle) <= SEAL_HOLDS * skid.friction.presliding
             for bristle, skid in zip(state.skid_bristle, rig.skid, strict=True)
         )
     )

@@ -75,16 +75,6 @@ def rolling_moment(tyre: Record, load: float, roll_speed: float) -> float:
     return tyre.rolling_resistance * load * tyre.radius * math.tanh(roll_speed / ROLLING_FADE)
 
 
-@kernel
-def steady_grip(tyre: Record, slip: float, roll_speed: float, grip: float) -> float:
-    """Thrust per unit load in steady driving slip ``s = 1 - v/(R_e w)`` at a tread speed.
-
-    ``F/N = C s G/(C s + G)``, G at the slip speed ``s R_e w``: the bristle law with dz/dt = 0.
-    """
-    level = inner_level(tyre, slip * roll_speed, roll_speed, grip)
-    return tyre.slip_stiffness * slip * level / (tyre.slip_stiffness * slip + level)
-
-
 def sliding_level(peak_grip: float, sliding_grip: float, grip_speed: float, stribeck_speed: float) -> float:
     """Level to which grip falls at great sliding speed, so that the tyre spinning on the spot at `grip_speed`
     shows the stated sliding grip: ``G(vg) = Fc + (Fs - Fc) exp(-(vg/vs)^2) = sliding grip``, Fs = peak grip.

@@ -10,7 +10,7 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
-from simcore.accounts.stance import dot, normal_to, vector
+from simcore.accounts.stance import arm_of, dot, normal_to, vector
 from simcore.compiled import Record
 from simcore.trace import Trace
 
@@ -33,8 +33,7 @@ def pin_motion(trace: Trace, body: int, place: Record) -> Motion:
     """Motion of a pin fixed to a body: ``a + w' x r - w^2 r``."""
     pose, rate = trace.states["pose"][:, body], trace.states["rate"][:, body]
     pushed = trace.ledgers["acceleration"][:, body]
-    c, s, turning = np.cos(pose["angle"]), np.sin(pose["angle"]), rate["angle"]
-    arm = np.stack([c * place.x - s * place.z, s * place.x + c * place.z])
+    arm, turning = arm_of(trace, body, place), rate["angle"]
     parts = vector(pushed), pushed["angle"] * normal_to(arm), -(turning**2) * arm
     size = np.max([np.hypot(*part) for part in parts], axis=0)
     return Motion(vector(pose) + arm, vector(rate) + turning * normal_to(arm), np.sum(parts, axis=0), size)

@@ -68,12 +68,16 @@ def bodies(trace: Trace) -> list[tuple[float, float, Series, Series, Series]]:
     return rows
 
 
+def arm_of(trace: Trace, body: int, place: Record) -> Series:
+    """Lever of a point fixed to a body from its centre of mass, world axes, (2, n)."""
+    angle = trace.states["pose"][:, body]["angle"]
+    c, s = np.cos(angle), np.sin(angle)
+    return np.stack([c * place.x - s * place.z, s * place.x + c * place.z])
+
+
 def point_of(trace: Trace, body: int, place: Record) -> Series:
     """Where a point fixed to a body is, (2, n)."""
-    pose = trace.states["pose"][:, body]
-    c, s = np.cos(pose["angle"]), np.sin(pose["angle"])
-    arm = np.stack([c * place.x - s * place.z, s * place.x + c * place.z])
-    return np.asarray(vector(pose) + arm)
+    return np.asarray(vector(trace.states["pose"][:, body]) + arm_of(trace, body, place))
 
 
 def wheel_centre(trace: Trace, i: int) -> Series:

@@ -10,10 +10,10 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
+from simcore.rig.masses import SIDES
 from simcore.trace import Trace
 
 Series = npt.NDArray[np.float64]
-ENDS = ("rear", "front")
 LEAST_WORK = 1e-5  # J; a store that nothing moves takes no work
 HELD = 0.2  # share of the energy held, as large a work as that counts at least
 
@@ -52,7 +52,7 @@ def stores(trace: Trace) -> dict[str, Store]:
         ("tyres", "tyre", "tyre"),
         ("shaft", "branch", "drive"),
     ):
-        for i, end in enumerate(ENDS):
+        for i, end in enumerate(SIDES):
             led = trace.part(i, part)
             found[f"{end} {word}"] = Store(gained[name][:, i], led["stored"], gain[name][:, i] + led["lost"])
     skids, motor = trace.ledgers["skid"], trace.ledgers["motor"]

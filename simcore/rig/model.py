@@ -2,8 +2,9 @@
 
 import dataclasses
 
-from simcore.compiled import Record
+from simcore.compiled import LEDGER, Record, blank
 from simcore.files.scenario import Scenario
+from simcore.motion import evaluate
 from simcore.rig.course import course_of
 from simcore.rig.masses import Bench, on_the_bench
 from simcore.rig.preload import hold_ride_height
@@ -30,6 +31,12 @@ class Model:
     def rig(self) -> Record:
         """The one RIG record."""
         return self.rigs[0]
+
+    def ledger(self, state: Record) -> Record:
+        """Every force of the rig in a state, at the start of the run."""
+        led = blank(LEDGER)[0]
+        evaluate(led, 0.0, state, self.rig, self.pieces)
+        return led
 
     def without_support(self) -> "Model":
         """The same rig with its squat support cancelled on the shock line."""

@@ -2,10 +2,7 @@
 
 import dataclasses
 
-from simcore.compiled import LEDGER, REAR, Record, blank
-from simcore.frame import lever
-from simcore.motion import evaluate
-from simcore.rig.model import Model
+from simcore.compiled import REAR, Record
 
 Point = tuple[float, float]
 
@@ -31,19 +28,6 @@ class GroundAxes:
     def place(self, point: Point) -> Point:
         """A world place in these axes, m."""
         return self.turn(point[0] - self.origin[0], point[1] - self.origin[1])
-
-
-def point_of(pose: Record, place: Record) -> Point:
-    """Where a point fixed to a body is, world axes, m."""
-    x, z = lever(pose, place)
-    return float(pose.x + x), float(pose.z + z)
-
-
-def ledger_of(model: Model, state: Record) -> Record:
-    """Every force of a standing rig."""
-    led = blank(LEDGER)[0]
-    evaluate(led, 0.0, state, model.rig, model.pieces)
-    return led
 
 
 def ground_axes(led: Record) -> GroundAxes:

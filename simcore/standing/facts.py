@@ -5,10 +5,11 @@ import math
 
 from simcore.compiled import FRONT, REAR, Record
 from simcore.files.scenario import Scenario
+from simcore.frame import point_of
 from simcore.rig.masses import Mass
 from simcore.rig.model import Model
 from simcore.standing.awakening import Awakening, awakening
-from simcore.standing.axes import GroundAxes, Point, ground_axes, ledger_of, point_of
+from simcore.standing.axes import GroundAxes, Point, ground_axes
 from simcore.standing.bench import stand_up, standing_scenario
 from simcore.standing.limits import StandingLimits, own_drive, standing_limits
 from simcore.standing.modes import Modes, modes_of
@@ -146,7 +147,7 @@ class _View:
     """A standing rig with its forces, seen along its ground."""
 
     def __init__(self, model: Model, state: Record) -> None:
-        self.model, self.state, self.led = model, state, ledger_of(model, state)
+        self.model, self.state, self.led = model, state, model.ledger(state)
         self.axes: GroundAxes = ground_axes(self.led)
         self.drive = own_drive(model)
         masses = [model.rig.chassis.mass, *(axle.body.mass for axle in model.rig.axle)]

@@ -17,7 +17,6 @@ from simcore.integrate import tolerance_scale
 from simcore.motion import derivative
 from simcore.rig.model import Model
 from simcore.shock import damper_force
-from simcore.standing.axes import ledger_of
 
 Matrix = npt.NDArray[np.float64]
 Shape = npt.NDArray[np.complex128]
@@ -137,7 +136,7 @@ def _shock_speeds(model: Model, state: Record, shape: Shape) -> tuple[complex, c
     for part in _halves(shape):
         moving = state.copy()
         moving.rate = part.rate
-        speeds.append([float(axle.shock.speed) for axle in ledger_of(model, moving).axle])
+        speeds.append([float(axle.shock.speed) for axle in model.ledger(moving).axle])
     (rear, front), (rear_late, front_late) = speeds
     return complex(rear, rear_late), complex(front, front_late)
 

@@ -5,7 +5,7 @@ import dataclasses
 from simcore.accounts.support import LEAST_RISE
 from simcore.compiled import Record
 from simcore.rig.model import Model
-from simcore.standing.axes import GroundAxes, Point, ledger_of
+from simcore.standing.axes import GroundAxes, Point
 
 FAR = 1000.0  # m; links that meet beyond count as parallel
 STEP = 1e-6  # m of rise, over which the motion ratio is differenced
@@ -32,7 +32,7 @@ class Path:
 
 
 def _ratio(model: Model, state: Record, i: int) -> float:
-    path = ledger_of(model, state).axle[i].path
+    path = model.ledger(state).axle[i].path
     return float(path.shortening / path.contact_rise)
 
 
@@ -42,7 +42,7 @@ def path_of(model: Model, state: Record, axes: GroundAxes, i: int) -> Path | Non
     The wheel centre and the contact point below it rise alike, so `ratio` is that of either. `ratio_change`
     is a central difference along the path's direction; its curvature drops out of it.
     """
-    path = ledger_of(model, state).axle[i].path
+    path = model.ledger(state).axle[i].path
     rise = float(path.contact_rise)
     if abs(rise) < LEAST_RISE:
         return None

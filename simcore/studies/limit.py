@@ -266,11 +266,11 @@ def _find(
     climber = Climber(case, distance, front_up, tell=lambda tried: note(min(tried / runs, 1.0)))
     climbs, fails = _search(climber, top)
     open_slopes = {slope: attempt for slope, attempt in climber.attempts.items() if not attempt.known}
-    reason = (
-        climber.on(fails).reason if fails is not None else f"climbs even {top:g} deg, the steepest of a file"
-    )
-    if fails is None and climbs != top:
-        reason = "not known"
+    reason = "not known"
+    if fails is not None:
+        reason = climber.on(fails).reason
+    elif climbs == top:
+        reason = f"climbs even {top:g} deg, the steepest of a file"
     return Limit(
         name,
         climbs_deg=climbs,

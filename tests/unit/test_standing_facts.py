@@ -18,7 +18,7 @@ from simcore.frame import lever
 from simcore.rig.model import build
 from simcore.rig.preload import bench_state
 from simcore.rig.reach import misfit
-from simcore.standing.axes import ground_axes, ledger_of
+from simcore.standing.axes import ground_axes
 from simcore.standing.bench import HELD
 from simcore.standing.facts import MEANING, Standing, stand, standing_scenario
 from simcore.standing.paths import path_of
@@ -260,7 +260,7 @@ def test_wheels_that_can_only_move_along_the_ground() -> None:
     table = {"title": "How?", "rig": rig, "driver": HELD}
     model = build(scenario_of(table, "drawn.toml"))
     state = bench_state(model.bench)
-    assert path_of(model, state, ground_axes(ledger_of(model, state)), REAR) is None
+    assert path_of(model, state, ground_axes(model.ledger(state)), REAR) is None
 
 
 def test_faults_name_the_rig_file_and_its_keys(tmp_path: Path) -> None:

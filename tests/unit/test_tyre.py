@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simcore.compiled import TYRE, blank
-from simcore.tyre import inner_level, rolling_moment, sliding_level, steady_grip, tangential
+from simcore.tyre import inner_level, rolling_moment, sliding_level, tangential
 
 SLIDING, PEAK, STIFFNESS, LENGTH, STRIBECK, SETTLING = 0.8, 1.05, 12.0, 0.02, 0.5, 0.002
 SPEEDS = st.floats(-4.0, 4.0)
@@ -26,6 +26,12 @@ def tyre_of():
     tyre.slip_stiffness, tyre.relaxation_length, tyre.settling_time = STIFFNESS, LENGTH, SETTLING
     tyre.radius, tyre.rolling_resistance = 0.06, 0.02
     return tyre
+
+
+def steady_grip(tyre, slip, roll_speed, grip):
+    """Thrust per load in steady driving slip ``s = 1 - v/(R_e w)``: ``F/N = C s G/(C s + G)``, dz/dt = 0."""
+    level = inner_level(tyre, slip * roll_speed, roll_speed, grip)
+    return tyre.slip_stiffness * slip * level / (tyre.slip_stiffness * slip + level)
 
 
 def wanted_grip(slip_speed, grip):
