@@ -6,6 +6,7 @@ from simcore.compiled import Record, kernel
 
 RIM = 30.0  # share of the stiffness with which a rim, or the body of a skid, holds at last
 FADE_IN = 0.001  # m of squash over which contact damping fades in
+TIE = 1e-12  # share of a distance within which two are the same
 
 
 @kernel
@@ -83,7 +84,8 @@ def _nearest(contact: Record, pieces: Record, x: float, z: float) -> None:
         middle = min(max(r_x * t_x + r_z * t_z, 0.0), piece.length)
         d_x, d_z = r_x - middle * t_x, r_z - middle * t_z
         distance = math.sqrt(d_x * d_x + d_z * d_z)
-        if distance < best and distance > 0.0:
+        # over a corner both pieces are equally near, and rounding must not choose between their grips
+        if 0.0 < distance < (1.0 - TIE) * best:
             best = distance
             contact.foot.x, contact.foot.z = x - d_x, z - d_z
             contact.normal.x, contact.normal.z = d_x / distance, d_z / distance

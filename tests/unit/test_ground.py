@@ -250,6 +250,18 @@ def test_in_the_air_the_foot_is_the_nearest_point(law, name, x):
     assert normal_force(contact, RADIUS, STIFFNESS, 30.0, 0.0, -1.0) == (0.0, 0.0, 0.0)
 
 
+@pytest.mark.parametrize("law", both(touch), ids=["compiled", "plain"])
+def test_in_the_air_over_a_corner_rounding_does_not_choose_the_grip(law):
+    """Both pieces are equally near there; grips that took turns would make the motion rough."""
+    pieces = [(0.3512, 0.17, 1.0), (0.2, -0.38, 0.5)]
+    x, z = corners(pieces)[1]
+    angles = math.pi / 2.0 + np.linspace(-0.37, 0.16, 200)
+    found = [touched(ground_of(pieces), x + 0.07 * math.cos(a), z + 0.07 * math.sin(a), law=law) for a in angles]
+    assert {contact.grip for contact in found} == {1.0}
+    for contact in found:
+        assert math.dist((contact.foot.x, contact.foot.z), (x, z)) < 1e-12
+
+
 def test_a_disc_pressed_in_beyond_its_centre_is_held_ever_harder():
     """Area and force go on growing while the centre passes below the ground: nothing falls through."""
     contact, flat, radius = blank(CONTACT)[0], course([(2.0, 0.0, 1.0)], origin=-1.0), 0.005
