@@ -37,6 +37,7 @@ def test_audit_closes_and_every_column_is_there(stem: str, name: str | None) -> 
     assert list(run.summary) == list(MEANING)
 
 
+RESIDUALS = ("_residual_1", "_residual_pct", "drift_mm")
 STATES = {f"{axle}_{state_key(reason)}" for axle in ("rear", "front") for reason in Reason}
 
 
@@ -51,7 +52,7 @@ def test_halved_tolerances_change_no_figure_by_half_a_percent(stem: str, name: s
     for key, value in usual.items():
         if value is None or isinstance(value, str):
             assert finer[key] == value
-        elif not key.endswith(("_residual_1", "_residual_pct", "drift_mm")):
+        elif not key.endswith(RESIDUALS):
             # a figure that is nothing (a lift of 1e-7 mm) has no digits to keep; shares of the run in a state
             # count whole samples of 2 ms
             digits = 0.3 if key in STATES else 5e-4
@@ -81,7 +82,9 @@ def test_figures_do_not_depend_on_the_output_rate() -> None:
         other = simcore.simulate(scenario.changed({"output.rate": rate}))
         assert len(other.series) == 2 * rate + 1
         for key, value in usual.summary.items():
-            assert other.summary[key] == (value if isinstance(value, str) else pytest.approx(value, rel=1e-9))
+            if not key.endswith(RESIDUALS):  # the largest of all rows there are
+                expected = value if isinstance(value, str) else pytest.approx(value, rel=1e-9)
+                assert other.summary[key] == expected, key
 
 
 def test_driving_back_is_measured_like_driving_forward() -> None:
