@@ -23,8 +23,8 @@ def exact() -> Any:
 
 @pytest.mark.parametrize("max_step", [0.02, 0.005, 0.002])
 def test_a_creep_with_tyres_near_their_grip_is_exact(exact: Any, max_step: float) -> None:
-    """However long the steps may be. At a tolerance ten times coarser the rear travel is off by 2 to 22 um, and
-    shorter steps do not mend that: 2 ms give the worst.
+    """However long the steps may be. At a tolerance ten times coarser the rear travel is off by 2 to 22 um,
+    and shorter steps do not mend that: 2 ms give the worst.
     """
     usual = simulate(CASE.changed({"solver.max_step": max_step})).series
     for name, bound in (("rear_travel_mm", 3e-4), ("pitch_deg", 1e-4), ("front_load_N", 3e-4)):

@@ -255,8 +255,9 @@ def test_in_the_air_over_a_corner_rounding_does_not_choose_the_grip(law):
     """Both pieces are equally near there; grips that took turns would make the motion rough."""
     pieces = [(0.3512, 0.17, 1.0), (0.2, -0.38, 0.5)]
     x, z = corners(pieces)[1]
-    angles = math.pi / 2.0 + np.linspace(-0.37, 0.16, 200)
-    found = [touched(ground_of(pieces), x + 0.07 * math.cos(a), z + 0.07 * math.sin(a), law=law) for a in angles]
+    angles, far = math.pi / 2.0 + np.linspace(-0.37, 0.16, 200), 0.07
+    places = [(x + far * math.cos(angle), z + far * math.sin(angle)) for angle in angles]
+    found = [touched(ground_of(pieces), *place, law=law) for place in places]
     assert {contact.grip for contact in found} == {1.0}
     for contact in found:
         assert math.dist((contact.foot.x, contact.foot.z), (x, z)) < 1e-12
