@@ -26,8 +26,8 @@ Some more pictures of the same scenarios, made by hand:
 | [gully_side_view.png](gully_side_view.png) | `simcore inspect scenarios/rigs/gully.toml`, its side_view.png |
 | [launch_vs_creep_limits.png](launch_vs_creep_limits.png) | `simcore limit scenarios/launch_vs_creep.toml`, its limits.png |
 
-**How to read them.** The bold line is the finding, computed from the run. *Pitch to ground* is the angle of the
-chassis against the line through the ground points of both axles: 0 is the stance on the bench, up is nose-up. *Shock
+**How to read them.** The bold line is the finding, computed from the run. *Pitch to ground at start* is the angle of
+the chassis against the ground on which it starts, kept over uneven ground: 0 is the stance on the bench, up is nose-up. *Shock
 travel* counts from full extension: a rising line is an end that squats, a falling one an end that lifts. Where a pale
 band follows a line, that end sits on a stop. In the speed panel the ground and the two treads part where tyres slip. The
 dotted line is the moment the drag brake lets go. In a comparison each line carries its name at its end; a cross
