@@ -1,11 +1,17 @@
-"""The text of plots/README.md: how to read the pictures, and what every result column and figure means."""
+"""The text of plots/README.md: how to read the pictures, and what every result column and metric means.
+
+`python -m simcore.glossary` writes the part on results anew and leaves the gallery above it as it is.
+"""
+
+from pathlib import Path
 
 from simcore.accounts.reasons import MEANING as STATES
-from simcore.effect import MEANING as EFFECT
-from simcore.series import ACCOUNT_COLUMNS, AXLE_COLUMNS, RUN_COLUMNS
+from simcore.results.effect import EFFECTS
+from simcore.results.metrics import METRICS
+from simcore.results.quantities import Quantity
+from simcore.results.series import ACCOUNT_COLUMNS, AXLE_COLUMNS, RUN_COLUMNS
 from simcore.standing.facts import MEANING as STANDING
 from simcore.studies.limit import MEANING as LIMITS
-from simcore.summary import MEANING
 
 _HEAD = """\
 # Gallery, pictures and result files
@@ -73,7 +79,8 @@ under it squats (or lifts), a point above it jacks up (or pulls down). Under the
 `limit` writes `limits.csv`, `limits.toml` and `limits.png`: the steepest slope that each case climbs, found by whole runs from
 the level upwards, with what ends it on the next steeper one; the marks are what the standing rig alone would allow.
 
-The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none, `_state` holds words. A figure that
+*Better* says what a climbing rig is after, where one direction is; *hardly seen below* the difference between cases that counts
+as none (`visible`: the scenario's `[visible]` pitch or travel). The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none, `_state` holds words. A figure that
 has no meaning (a percentage of nearly nothing) is empty, in JSON `null`.
 """
 _STATES = "A run writes into"
@@ -88,20 +95,47 @@ def reference() -> str:
     """Give what results mean, as Markdown."""
     states = _table("state", {reason.value: text for reason, text in STATES.items()}, mark="")
     parts = [_INTRO.replace(_STATES, states + "\n" + _STATES, 1)]
-    parts += ["## Columns of series.csv\n", _table("column", RUN_COLUMNS)]
-    parts += ["Each of these for `rear_` and for `front_`:\n", _table("column", AXLE_COLUMNS)]
+    parts += ["## Columns of series.csv\n", _table("column", _meanings(RUN_COLUMNS))]
+    parts += ["Each of these for `rear_` and for `front_`:\n", _table("column", _meanings(AXLE_COLUMNS))]
     parts += [
         "Accounts, likewise for both axles (empty where an axle moves along its ground):\n",
-        _table("column", ACCOUNT_COLUMNS),
+        _table("column", _meanings(ACCOUNT_COLUMNS)),
     ]
-    parts += ["## Figures of summary.json\n", _table("figure", MEANING)]
-    parts += ["With `--without-support` also:\n", _table("figure", EFFECT)]
+    parts += ["## Metrics of summary.json\n", _metrics(METRICS)]
+    parts += ["With `--without-support` also:\n", _metrics(EFFECTS)]
     parts += ["## Facts of standing.json\n", _table("fact", STANDING)]
     parts += ["## Columns of limits.csv\n", _table("column", LIMITS)]
     return "\n".join(parts).rstrip() + "\n"
+
+
+def _meanings(quantities: list[Quantity]) -> dict[str, str]:
+    return {quantity.name: quantity.meaning for quantity in quantities}
+
+
+def _metrics(metrics: list[Quantity]) -> str:
+    lines = ["| metric | meaning | better | hardly seen below |", "| --- | --- | --- | --- |"]
+    lines += [
+        f"| `{metric.name}` | {metric.meaning} | {metric.better.value} | {_unseen(metric)} |"
+        for metric in metrics
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _unseen(metric: Quantity) -> str:
+    """Difference too small to see, with its unit; empty where there is none."""
+    seen = metric.kind.noise if metric.kind.seen is None else metric.kind.seen
+    if isinstance(seen, str):
+        return "`visible`"
+    return f"{seen:g} {metric.unit}" if seen else ""
 
 
 def _table(head: str, rows: dict[str, str], mark: str = "`") -> str:
     lines = [f"| {head} | meaning |", "| --- | --- |"]
     lines += [f"| {mark}{name}{mark} | {text} |" for name, text in rows.items()]
     return "\n".join(lines) + "\n"
+
+
+if __name__ == "__main__":
+    PAGE = Path("plots/README.md")
+    gallery, _ = PAGE.read_text(encoding="utf-8").split(_INTRO.splitlines()[0])
+    PAGE.write_text(gallery + reference(), encoding="utf-8")

@@ -11,15 +11,16 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
-from simcore.effect import support_effect
 from simcore.faults import BadInput
 from simcore.files.scenario import Scenario
 from simcore.integrate import Progress, integrate
 from simcore.outbox import Writer
 from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
+from simcore.results.effect import support_effect
+from simcore.results.finished import Finished
+from simcore.results.metrics import Summary, summarise
+from simcore.results.series import series
 from simcore.rig.model import Model, build
-from simcore.series import series
-from simcore.summary import Summary, summarise
 from simcore.trace import Outcome, Trace
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ class Run:
 
     @cached_property
     def series(self) -> pd.DataFrame:
-        """One row an output instant; columns as in `simcore.series.GLOSSARY`."""
+        """One row an output instant; columns as in `simcore.results.series.COLUMNS`."""
         return self._table(self.trace.output)
 
     @cached_property
@@ -82,9 +83,9 @@ class Run:
 
     @cached_property
     def summary(self) -> Summary:
-        """Numbers of the run; keys as in `simcore.summary`, with a twin also as in `simcore.effect`."""
+        """Numbers of the run; names as in `simcore.results.catalogue`."""
         kept = self.trace.watched
-        numbers = summarise(self.trace.rows(kept), self.audit.rows(kept), self.watched)
+        numbers = summarise(Finished(self.trace.rows(kept), self.audit.rows(kept), self.watched))
         if self.twin is not None:
             numbers |= support_effect(self.watched, self.twin.watched, self.scenario.visible)
         return numbers

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 GAUGE = "front_on_droop_stop_s"  # the longest name keeps its room on a narrow screen
 MOST_ROWS = 60  # of a sweep on the screen
 MOST_COLUMNS = 3  # cases whose names head a table
-AUDIT_FIGURES = ("_residual_1", "_residual_pct", "_drift_mm")
 SHOW_AFTER = 1.0  # s; anything shorter needs no progress bar
 WIDE = 110  # columns of a screen on which meanings have room
 
@@ -86,22 +85,6 @@ def say_files(files: list[Path]) -> None:
     typer.echo("\n".join(f"wrote {path}" for path in files))
 
 
-def number(key: str, value: Any, bare: bool = False) -> str:
-    """A summary figure to four digits with its unit; bare: short, without."""
-    if value is None:
-        return "-"
-    if isinstance(value, str):
-        return value
-    from simcore.units import column_unit
-
-    unit = column_unit(key)
-    if bare:
-        return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}"
-    small = abs(value) < 5e-4 and not key.endswith(("_1", "_pct"))
-    digits = f"{abs(round(value, 3)):g}" if small else f"{value:.4g}"
-    return digits if unit == "1" else f"{digits} {unit}"
-
-
 def print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], answer: str) -> None:
     """Title, rows under their heads, and the answer."""
     from rich.console import Console
@@ -124,6 +107,8 @@ def meaning_table(
     head: str, values: Mapping[str, Any], meaning: Mapping[str, str]
 ) -> tuple[Sequence[str], list[Sequence[str]]]:
     """Heads and rows of figures, with their meanings where the screen is wide enough."""
+    from simcore.results.formatting import number
+
     wide = shutil.get_terminal_size().columns >= WIDE
     columns = (head, "value", "meaning")[: 3 if wide else 2]
     return columns, [(key, number(key, value), meaning[key])[: len(columns)] for key, value in values.items()]
@@ -131,15 +116,13 @@ def meaning_table(
 
 def print_summary(run: "Run") -> None:
     """Every figure of the summary, with its meaning where the screen is wide enough."""
-    from simcore.accounts.reasons import Reason
-    from simcore.effect import MEANING as EFFECT
     from simcore.pictures.findings import Caption, finding
-    from simcore.series import AXLES
-    from simcore.summary import MEANING, state_key
+    from simcore.results.catalogue import CATALOGUE
+    from simcore.results.metrics import STATE_SHARES
 
-    meaning, empty = MEANING | EFFECT, {f"{axle}_{state_key(reason)}" for axle in AXLES for reason in Reason}
-    told = {key: value for key, value in run.summary.items() if value or key not in empty}
-    columns, rows = meaning_table("figure", told, meaning)
+    told = {key: value for key, value in run.summary.items() if value or key not in STATE_SHARES}
+    meaning = {name: metric.meaning for name, metric in CATALOGUE.items()}
+    columns, rows = meaning_table("metric", told, meaning)
     caption = Caption.of(run.scenario)
     print_table(caption.text, columns, rows, finding(run.summary, caption))
 
@@ -147,17 +130,20 @@ def print_summary(run: "Run") -> None:
 def print_comparison(result: "Comparison") -> None:
     """Every figure that differs between cases, with its difference to the first."""
     from simcore.pictures.findings import Caption, contrast
+    from simcore.results.catalogue import of_group
+    from simcore.results.formatting import number
+    from simcore.results.quantities import Group
 
     summaries = list(result.summaries.values())
     many = len(summaries) > MOST_COLUMNS
-    rows = []
+    rows, audits = [], of_group(Group.AUDIT)
     for key, first in summaries[0].items():
         cells = [number(key, summary[key], bare=many) for summary in summaries]
         for k, summary in enumerate(summaries):
             numbers = isinstance(first, float) and isinstance(summary[key], float)
             if cells[k] != cells[0] and numbers and not many:
                 cells[k] += f" ({summary[key] - first:+.3g})"
-        if len(set(cells)) > 1 and not key.endswith(AUDIT_FIGURES):
+        if len(set(cells)) > 1 and key not in audits:
             rows.append((key, *cells))
     names = list(result.runs)
     if many:  # letters for heads, and the names below one another
@@ -166,13 +152,14 @@ def print_comparison(result: "Comparison") -> None:
         names = letters
     caption = Caption.of(result.scenario)
     answer = contrast(result.summaries, caption)
-    print_table(caption.text, ("figure", *names), rows, answer)
+    print_table(caption.text, ("metric", *names), rows, answer)
 
 
 def print_sweep(result: "Sweep") -> None:
     """Every run with the figures that change, why runs have none, and the answer."""
-    from simcore.pictures.chosen import words
     from simcore.pictures.findings import Caption
+    from simcore.results.formatting import four_digits
+    from simcore.results.quantities import words
     from simcore.studies.grid import axis_label
     from simcore.units import column_unit
 
@@ -182,7 +169,7 @@ def print_sweep(result: "Sweep") -> None:
         *(f"{words(key)}, {column_unit(key)}" for key in shown),
     ]
     rows = [
-        [*(str(point.inputs[path]) for path in result.axes), *(_digits(row.get(key)) for key in shown)]
+        [*(str(point.inputs[path]) for path in result.axes), *(four_digits(row.get(key)) for key in shown)]
         for point, row in zip(result.points, result.rows, strict=True)
     ]
     if len(rows) > MOST_ROWS:
@@ -191,11 +178,6 @@ def print_sweep(result: "Sweep") -> None:
     print_table(Caption.of(result.scenario).text, heads, rows, result.answer)
     for name, why in result.failed.items():
         typer.echo(f"no figures for {name}: {why}")
-
-
-def _digits(value: Any) -> str:
-    """A number to four digits; its unit stands in the head of the column."""
-    return f"{round(value, 3) + 0.0:.4g}" if isinstance(value, float) else "-"
 
 
 def say_finding(scenario: "Scenario", summaries: Mapping[str, dict[str, Any]]) -> None:
@@ -213,6 +195,7 @@ def say_finding(scenario: "Scenario", summaries: Mapping[str, dict[str, Any]]) -
 
 def print_standing(result: "Inspection") -> None:
     """Every standing fact: of the rig, and of both axles side by side."""
+    from simcore.results.formatting import number
     from simcore.standing.facts import MEANING
 
     facts = result.facts
@@ -243,6 +226,7 @@ def print_limits(result: "Limits") -> None:
     """Steepest slope of each case, why it ends there, and the limits of the standing rig."""
     from simcore.pictures.findings import Caption
     from simcore.pictures.slopes import slopes_finding
+    from simcore.results.formatting import number
 
     rows = []
     for name, limit in result.cases.items():

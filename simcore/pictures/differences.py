@@ -9,9 +9,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from simcore.pictures.chosen import first_seen, seen_by, value_in_words, words
+from simcore.pictures.chosen import first_seen
 from simcore.pictures.style import COLOURS, NAME_CHARACTERS, QUIET, page, shortened, styled
 from simcore.pictures.troubles import told_of_runs, troubles
+from simcore.results.catalogue import just_seen
+from simcore.results.formatting import in_picture
+from simcore.results.quantities import words
 from simcore.units import column_unit
 
 MOST_PANELS = 6
@@ -52,10 +55,10 @@ def bars(
     figure, panels = page(rows, columns, height, answer, what, left=0.21, gap=1.0)
     names = _names(table, base)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
-        _draw_bars(panel, changes[key], key, seen_by(key, visible))
+        _draw_bars(panel, changes[key], key, just_seen(key, visible))
         panel.set_yticks(range(len(names))[::-1], names if k % columns == 0 else [""] * len(names))
         panel.tick_params(axis="y", length=0, labelsize=12)
-        start = value_in_words(key, float(table.loc[base, key]))
+        start = in_picture(key, float(table.loc[base, key]))
         panel.set_title(f"{words(key)} (base {start})", fontsize=12, loc="left")
     for panel in panels[len(keys) :]:
         panel.remove()
@@ -96,7 +99,7 @@ def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float) -> None:
 
 def _say_value(panel: Axes, place: int, value: float, key: str) -> None:
     """The difference with its sign and unit at the end of its bar."""
-    text = "unknown" if np.isnan(value) else value_in_words(key, value)
+    text = "unknown" if np.isnan(value) else in_picture(key, value)
     grows = value > 0.0 and any(digit in text for digit in "123456789")
     panel.annotate(
         f"+{text}" if grows else text,
@@ -130,7 +133,7 @@ def bars_finding(table: pd.DataFrame, base: str, shown: Sequence[str], visible: 
     elif key:
         case = changes[key].abs().idxmax()
         change = float(changes.loc[case, key])
-        value = f"{value_in_words(key, abs(change))} {'more' if change > 0.0 else 'less'}"
+        value = f"{in_picture(key, abs(change))} {'more' if change > 0.0 else 'less'}"
         text = f'{words(key).capitalize()} is {value} with "{case}" than with "{base}"'
     else:
         text = f'No case differs visibly from "{base}"'

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from simcore.files.scenario import Scenario
-from simcore.summary import GRAMS
+from simcore.results.metrics import GRAMS
 from simcore.trace import Outcome
 from simcore.units import column_factor
 

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 
 from simcore.pictures.style import COLOURS, DASHES, QUIET, name_ends, panels, room, styled
 from simcore.pictures.timelines import Case, look
-from simcore.summary import GRAMS
+from simcore.results.metrics import GRAMS
 
 BLACK, BLUE, ORANGE, GREEN, PURPLE, OLIVE = (COLOURS[k] for k in (6, 0, 1, 2, 3, 4))
 LEAST_SEEN = 0.02  # of the largest line; smaller ones are left out

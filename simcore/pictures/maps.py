@@ -12,9 +12,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from simcore.pictures.chosen import first_seen, spread, value_in_words, words
+from simcore.pictures.chosen import first_seen, spread
 from simcore.pictures.style import QUIET, name_categories, page, shortened, styled
 from simcore.pictures.troubles import told_of_runs, troubles, usable
+from simcore.results.formatting import in_picture
+from simcore.results.quantities import words
 from simcore.units import column_unit
 
 MOST_MAPS = 6
@@ -218,7 +220,7 @@ def _extreme(
     """Highest or lowest value of a figure, and where."""
     values = known[key].to_numpy(float)
     row = int(np.nanargmax(values) if highest else np.nanargmin(values))
-    return f"{value_in_words(key, float(values[row]))} at {_place(known.iloc[row], axes, labels)}"
+    return f"{in_picture(key, float(values[row]))} at {_place(known.iloc[row], axes, labels)}"
 
 
 def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[str, str]) -> str:

@@ -9,7 +9,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from simcore.pictures.chosen import first_seen, in_panels, spread, value_in_words, words
+from simcore.pictures.chosen import first_seen, in_panels, spread
 from simcore.pictures.style import (
     COLOURS,
     DASHES,
@@ -22,6 +22,8 @@ from simcore.pictures.style import (
     styled,
 )
 from simcore.pictures.troubles import told_of_runs, troubles, usable
+from simcore.results.formatting import in_picture
+from simcore.results.quantities import words
 
 PANEL = 2.3  # inches
 LEAST = {
@@ -176,15 +178,15 @@ def _told(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> str
     if names is not None:
         high, low = there[np.argmax(y[there])], there[np.argmin(y[there])]
         return (
-            f"{words(key).capitalize()}: {value_in_words(key, y[high])} with {at[high]}, "
-            f"{value_in_words(key, y[low])} with {at[low]}"
+            f"{words(key).capitalize()}: {in_picture(key, y[high])} with {at[high]}, "
+            f"{in_picture(key, y[low])} with {at[low]}"
         )
-    text = f"{words(key).capitalize()} goes from {value_in_words(key, y[first])} "
-    text += f"to {value_in_words(key, y[last])} as {what} goes from {at[first]} to {at[last]}"
+    text = f"{words(key).capitalize()} goes from {in_picture(key, y[first])} "
+    text += f"to {in_picture(key, y[last])} as {what} goes from {at[first]} to {at[last]}"
     for turn, word in ((there[np.argmax(y[there])], "highest"), (there[np.argmin(y[there])], "lowest")):
         beyond = min(abs(y[turn] - y[first]), abs(y[turn] - y[last]))
         if beyond > 0.15 * (np.nanmax(y) - np.nanmin(y)):
-            text += f", {word} at {at[turn]} ({value_in_words(key, y[turn])})"
+            text += f", {word} at {at[turn]} ({in_picture(key, y[turn])})"
     return text
 
 

@@ -11,9 +11,9 @@ from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
 from simcore.outbox import Writer
 from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
+from simcore.results.metrics import Summary
 from simcore.run import Run, simulate
 from simcore.studies.told import check_finding
-from simcore.summary import Summary
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -12,11 +12,11 @@ from simcore.files.schema import hints, plain
 from simcore.outbox import Writer
 from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
 from simcore.pictures.reading import READING
+from simcore.results.metrics import Summary
 from simcore.run import simulate
 from simcore.studies.compare import compare
 from simcore.studies.sweep import sweep
 from simcore.studies.told import broken_claims, check_finding, told
-from simcore.summary import Summary
 
 if TYPE_CHECKING:
     from simcore.run import Run

@@ -13,11 +13,11 @@ import pandas as pd
 from simcore.files.scenario import Scenario
 from simcore.outbox import Writer
 from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
+from simcore.results.metrics import METRICS, Summary
 from simcore.studies.grid import Point, axis_label, grid
 from simcore.studies.rows import FAILED, Row, Rows, run_key
 from simcore.studies.told import check_finding
 from simcore.studies.workers import run_here, run_on_cluster
-from simcore.summary import MEANING, Summary
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -81,7 +81,8 @@ class Sweep:
     def _columns(self) -> list[str]:
         """Figures in the order of the summary; those of a twin follow."""
         found = dict.fromkeys(key for row in self.rows for key in row if key != FAILED)
-        return [*MEANING, *(key for key in found if key not in MEANING)]
+        usual = [metric.name for metric in METRICS]
+        return [*usual, *(key for key in found if key not in usual)]
 
     @property
     def axes(self) -> list[str]:

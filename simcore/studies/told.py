@@ -4,16 +4,15 @@ import math
 import re
 from collections.abc import Collection, Iterable, Mapping
 
-from simcore.effect import MEANING as EFFECT
 from simcore.faults import BadInput, Fault
 from simcore.files.scenario import Scenario
 from simcore.files.words import nearest
-from simcore.summary import MEANING, Summary
-from simcore.units import column_unit
+from simcore.results.catalogue import NUMBERS
+from simcore.results.formatting import in_text
+from simcore.results.metrics import Summary
 
 LESS = " less "
 _BLANK = re.compile(r"\{([^{}|]*)\|([^{}|]*)\}")
-FIGURES = [key for key in MEANING | EFFECT if key not in ("ended", "audit", "support_shows")]
 
 
 def check_finding(scenario: Scenario, names: Iterable[str]) -> None:
@@ -41,14 +40,14 @@ def check_finding(scenario: Scenario, names: Iterable[str]) -> None:
     for k, (case, figure, _, other, _) in enumerate(finding.holds):
         for word in (case, other) if isinstance(other, str) else (case,):
             expect(f"finding.holds[{k}]", "case", word, known)
-        expect(f"finding.holds[{k}]", "figure", figure, FIGURES)
+        expect(f"finding.holds[{k}]", "figure", figure, NUMBERS)
     for match in _BLANK.finditer(_line(finding.says)):
         figure = match[2].strip()
         for word in _terms(match[1].strip(), known):
             expect("finding.says", "case", word, known)
-        expect("finding.says", "figure", figure, FIGURES)
+        expect("finding.says", "figure", figure, NUMBERS)
     for k, figure in enumerate(finding.shown):
-        expect(f"finding.shown[{k}]", "figure", figure, FIGURES)
+        expect(f"finding.shown[{k}]", "figure", figure, NUMBERS)
     if faults:
         raise BadInput(dict.fromkeys(faults))
 
@@ -96,7 +95,7 @@ def told(scenario: Scenario, cases: Mapping[str, Summary]) -> str:
     def fill(match: re.Match[str]) -> str:
         figure = match[2].strip()
         first, *others = (_value(cases, name, figure) for name in _terms(match[1].strip(), cases))
-        return in_short(figure, first - sum(others))
+        return in_text(figure, first - sum(others))
 
     return _BLANK.sub(fill, _line(scenario.finding.says))
 
@@ -105,13 +104,3 @@ def _value(cases: Mapping[str, Summary], case: str, figure: str) -> float:
     """Figure of a case; NaN where its run has none."""
     value = cases.get(case, {}).get(figure)
     return float(value) if isinstance(value, int | float) else math.nan
-
-
-def in_short(figure: str, value: float) -> str:
-    """A figure to about three digits, with its unit."""
-    unit, size = column_unit(figure), abs(value)
-    if math.isnan(value):
-        return "none"
-    digits = 0 if size >= 100.0 or (unit in ("%", "g") and size >= 10.0) else 1 if size >= 1.0 else 2
-    text = f"{value:.{digits}f}".replace("-", "\N{MINUS SIGN}")
-    return text if unit == "1" else f"{text} {unit}"

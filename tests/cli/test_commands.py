@@ -12,9 +12,9 @@ from PIL import Image
 from typer.testing import CliRunner
 
 from simcore.cli import app
-from simcore.effect import MEANING as EFFECT
-from simcore.series import GLOSSARY
-from simcore.summary import MEANING
+from simcore.results.catalogue import CATALOGUE
+from simcore.results.metrics import METRICS
+from simcore.results.series import COLUMNS
 
 COMPARE_FILES = {"table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png"}
 COMPARE_FILES |= {"differences.png", "shock_loops.png"}
@@ -30,12 +30,12 @@ def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
     for name in RUN_FILES:
         assert f"wrote plots/punchy_launch/{name}" in done.stdout
     table = pd.read_csv(folder / "series.csv")
-    assert list(table.columns) == list(GLOSSARY)
+    assert list(table.columns) == COLUMNS
     assert len(table) == 1001
     assert table["time_s"].iloc[-1] == 2.0
     empty = {name for name in table.columns if table[name].isna().any()}
     assert all(name.endswith(("support_pct", "textbook_pct", "linked_pct")) for name in empty)
-    assert list(json.loads((folder / "summary.json").read_text())) == list(MEANING)
+    assert list(json.loads((folder / "summary.json").read_text())) == [metric.name for metric in METRICS]
     with Image.open(folder / "pitch_and_travel.png") as picture:
         assert min(picture.size) >= 1200
 
@@ -69,7 +69,7 @@ def test_run_without_support_adds_the_twin_and_says_what_support_does(simcore, d
     held = without["rear_support_N"] + without["rear_cancelling_share_N"]
     assert held.abs().max() < 1e-5 * without["rear_support_N"].abs().max()
     summary = json.loads((folder / "summary.json").read_text())
-    assert list(summary) == [*MEANING, *EFFECT]
+    assert list(summary) == list(CATALOGUE)
     change = with_it["pitch_deg"] - without["pitch_deg"]
     assert summary["support_pitch_deg"] == pytest.approx(change[change.abs().idxmax()], abs=1e-6)
     assert "support_shows" in done.stdout
@@ -216,7 +216,7 @@ def test_nine_cases_are_compared_legibly_on_a_narrow_screen(simcore, desk: Path)
     assert done.returncode == 0, done.stderr
     assert "A = as given" in done.stdout
     assert "I = overdrive 7 % and a long name" in done.stdout
-    head = next(line for line in done.stdout.splitlines() if line.startswith("figure"))
+    head = next(line for line in done.stdout.splitlines() if line.startswith("metric"))
     assert head.split()[1:] == list("ABCDEFGHI")
 
 

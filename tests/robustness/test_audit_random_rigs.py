@@ -14,7 +14,7 @@ from strategies import crawlers
 from simcore import BadInput, simulate
 from simcore.accounts.audit import DRIFT_BOUND, ENERGY_BOUND, MOMENTUM_BOUND
 from simcore.files import scenario_of
-from simcore.series import ACCOUNT_COLUMNS
+from simcore.results.series import ACCOUNT_COLUMNS
 from simcore.trace import Outcome
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
@@ -76,7 +76,7 @@ def cases(draw: st.DrawFn) -> dict:
 
 
 # percentages of nearly nothing, and shares of an axle that moves along the ground, are empty; words are words
-ACCOUNTS = {f"{axle}_{name}" for axle in ("rear", "front") for name in ACCOUNT_COLUMNS}
+ACCOUNTS = {f"{axle}_{column.name}" for axle in ("rear", "front") for column in ACCOUNT_COLUMNS}
 SEEN = {"ran": 0, "refused": 0}
 
 

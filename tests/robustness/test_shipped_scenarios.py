@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 import simcore
-from simcore.accounts.reasons import Reason
-from simcore.series import ACCOUNT_COLUMNS, GLOSSARY
-from simcore.summary import MEANING, state_key
+from simcore.results.metrics import METRICS, STATE_SHARES
+from simcore.results.series import ACCOUNT_COLUMNS, COLUMNS
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
 CASES = [
@@ -31,14 +30,13 @@ def test_audit_closes_and_every_column_is_there(stem: str, name: str | None) -> 
     assert run.audit.momentum.max() < 1e-8
     assert np.abs(run.audit.energy).max() < 1e-3
     assert run.audit.drift.max() < 1e-6
-    assert list(run.series.columns) == list(GLOSSARY)
-    empty = [f"{axle}_{name}" for axle in ("rear", "front") for name in ACCOUNT_COLUMNS]
+    assert list(run.series.columns) == COLUMNS
+    empty = [f"{axle}_{column.name}" for axle in ("rear", "front") for column in ACCOUNT_COLUMNS]
     assert np.isfinite(run.series.drop(columns=empty).to_numpy()).all()
-    assert list(run.summary) == list(MEANING)
+    assert list(run.summary) == [metric.name for metric in METRICS]
 
 
 RESIDUALS = ("_residual_1", "_residual_pct", "drift_mm")
-STATES = {f"{axle}_{state_key(reason)}" for axle in ("rear", "front") for reason in Reason}
 
 
 @pytest.mark.parametrize(("stem", "name"), CASES)
@@ -55,7 +53,7 @@ def test_halved_tolerances_change_no_figure_by_half_a_percent(stem: str, name: s
         elif not key.endswith(RESIDUALS):
             # a figure that is nothing (a lift of 1e-7 mm) has no digits to keep; shares of the run in a state
             # count whole samples of 2 ms
-            digits = 0.3 if key in STATES else 5e-4
+            digits = 0.3 if key in STATE_SHARES else 5e-4
             assert finer[key] == pytest.approx(value, rel=5e-3, abs=digits), key
 
 

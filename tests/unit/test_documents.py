@@ -18,14 +18,14 @@ def test_result_reference_is_current() -> None:
 
 
 def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
-    from simcore.effect import MEANING as EFFECT
-    from simcore.series import GLOSSARY
+    from simcore.results.catalogue import CATALOGUE
+    from simcore.results.series import BOTH_AXLES, RUN_COLUMNS
     from simcore.standing.facts import MEANING as STANDING
     from simcore.studies.limit import MEANING as LIMITS
-    from simcore.summary import MEANING
 
     words = {"ended", "audit", "support_shows", "reason", "unknown", "rig", "drive", "first_limit", "remarks"}
-    for name, meaning in (GLOSSARY | MEANING | EFFECT | STANDING | LIMITS).items():
+    results = {column.name: column.meaning for column in (*RUN_COLUMNS, *BOTH_AXLES, *CATALOGUE.values())}
+    for name, meaning in (results | STANDING | LIMITS).items():
         assert meaning
         if name not in words and not name.endswith(("_state", "_moves", "_shocks_stand")):
             assert column_unit(name)

@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from simcore.effect import MEANING, support_effect
 from simcore.files.scenario import Visible
+from simcore.results.effect import EFFECTS, support_effect
 
 VISIBLE = Visible()  # 0.5 mm, 0.25 deg
 TIMES = np.linspace(0.0, 1.0, 101)
@@ -20,7 +20,7 @@ def table(pitch: float = 0.0, rear: float = 0.0, front: float = 0.0, load: float
 
 def test_the_first_threshold_that_is_passed_counts() -> None:
     effect = support_effect(table(pitch=-0.5, rear=-2.0), table(), VISIBLE)
-    assert list(effect) == list(MEANING)
+    assert list(effect) == [metric.name for metric in EFFECTS]
     assert effect["support_shows_s"] == pytest.approx(0.25)  # 0.5 mm of 2 mm; the pitch only at 0.5 s
     assert effect["support_shows"] == "from 0.25 s on"
     assert (effect["support_pitch_deg"], effect["support_rear_travel_mm"]) == (-0.5, -2.0)

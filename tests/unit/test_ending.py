@@ -7,7 +7,7 @@ import pytest
 
 from simcore import load_scenario, simulate
 from simcore.integrate import integrate
-from simcore.series import ACCOUNT_COLUMNS, GLOSSARY
+from simcore.results.series import ACCOUNT_COLUMNS, COLUMNS
 from simcore.trace import Outcome, Trace
 
 BASE = load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml")
@@ -182,8 +182,8 @@ def test_the_series_is_whole_up_to_the_ending(end):
     times = run.series["time_s"].to_numpy()
     np.testing.assert_allclose(times[:-1], np.arange(len(times) - 1) / 100, atol=1e-12)
     assert times[-2] < times[-1] <= times[-2] + 0.01 + 1e-12
-    assert list(run.series.columns) == list(GLOSSARY)
-    empty = [f"{axle}_{name}" for axle in ("rear", "front") for name in ACCOUNT_COLUMNS]
+    assert list(run.series.columns) == COLUMNS
+    empty = [f"{axle}_{column.name}" for axle in ("rear", "front") for column in ACCOUNT_COLUMNS]
     assert np.isfinite(run.series.drop(columns=empty).to_numpy()).all()
     assert run.summary["time_s"] == pytest.approx(times[-1])
     assert run.summary["ended"] == run.outcome.value

@@ -12,7 +12,7 @@ import pytest
 from matplotlib.figure import Figure
 
 import simcore
-from simcore.pictures.chosen import default_shown, in_panels, value_in_words, words
+from simcore.pictures.chosen import default_shown, in_panels
 from simcore.pictures.differences import bars, bars_finding
 from simcore.pictures.loops import kept_work, loops_finding, shock_loops
 from simcore.pictures.maps import cells, heat_maps, maps_finding
@@ -113,24 +113,6 @@ def test_figures_that_change_are_shown() -> None:
         "thrust, N",
         "load, N",
     ]
-
-
-@pytest.mark.parametrize(
-    ("key", "name"),
-    [
-        ("rear_travel_end_mm", "rear travel at the end"),
-        ("front_load_mean_N", "mean front load"),
-        ("front_load_cg_shift_g", "front load by CG shift"),
-        ("top_speed_m_per_s", "top speed"),
-    ],
-)
-def test_names_of_figures(key: str, name: str) -> None:
-    assert words(key) == name
-
-
-def test_no_minus_before_nothing() -> None:
-    assert value_in_words("rear_squat_mm", -0.0001) == "0.00 mm"
-    assert value_in_words("pitch_rise_deg", -1.26) == "\N{MINUS SIGN}1.3\N{DEGREE SIGN}"
 
 
 GRID = pd.DataFrame(

@@ -1,6 +1,5 @@
 """The finding of a file: what it claims, whether that holds, and what it says."""
 
-import math
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +8,7 @@ import pytest
 import simcore
 from simcore.faults import BadInput
 from simcore.files import Scenario, scenario_of
-from simcore.studies.told import broken_claims, check_finding, in_short, told
+from simcore.studies.told import broken_claims, check_finding, told
 
 RAW = dict(simcore.load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml").raw)
 CASES: dict[str, dict[str, Any]] = {
@@ -56,22 +55,6 @@ def test_blanks_are_filled_with_figures_and_differences() -> None:
     says = """Soft rises {soft | pitch_rise_deg}, {soft less more or less hard|pitch_rise_deg}
     more; support {soft | rear_support_pct}."""
     assert told(with_finding(says=says), CASES) == "Soft rises 2.0 deg, 0.75 deg more; support none."
-
-
-@pytest.mark.parametrize(
-    ("figure", "value", "text"),
-    [
-        ("pitch_rise_deg", 0.123, "0.12 deg"),
-        ("pitch_rise_deg", -2.345, "\N{MINUS SIGN}2.3 deg"),
-        ("front_load_cg_shift_g", 123.4, "123 g"),
-        ("front_load_cg_shift_g", 12.4, "12 g"),
-        ("rear_support_pct", 7.26, "7.3 %"),
-        ("momentum_residual_1", 0.5, "0.50"),
-        ("rear_support_pct", math.nan, "none"),
-    ],
-)
-def test_figures_in_short(figure: str, value: float, text: str) -> None:
-    assert in_short(figure, value) == text
 
 
 def test_cases_and_figures_that_there_are_not() -> None:

@@ -1,0 +1,1 @@
+"""Results of a run: what its quantities are, its series, its metrics, and what squat support did."""

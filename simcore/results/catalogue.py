@@ -1,0 +1,29 @@
+"""Every metric of a run by its name: what a summary, a table row, a claim or a picture may speak of."""
+
+from collections.abc import Mapping
+
+from simcore.results.effect import EFFECTS
+from simcore.results.metrics import METRICS
+from simcore.results.quantities import Group, Quantity
+
+CATALOGUE: Mapping[str, Quantity] = {metric.name: metric for metric in (*METRICS, *EFFECTS)}
+NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
+
+
+def of_group(group: Group) -> frozenset[str]:
+    """Names of the metrics of a group."""
+    return frozenset(name for name, metric in CATALOGUE.items() if metric.group is group)
+
+
+def just_seen(name: str, visible: Mapping[str, float]) -> float:
+    """Smallest difference of a metric that counts as visible.
+
+    Parameters
+    ----------
+    name : of a metric
+    visible : smallest visible pitch by "deg", and travel by "mm"
+    """
+    kind = CATALOGUE[name].kind
+    if isinstance(kind.seen, str):
+        return visible[kind.seen]
+    return kind.noise if kind.seen is None else kind.seen

@@ -1,0 +1,75 @@
+"""A finished run as metrics are computed from it, and what they do over its time."""
+
+import dataclasses
+import math
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from simcore.accounts.audit import Audit
+from simcore.compiled import Record
+from simcore.results.quantities import AXLES
+from simcore.rig.masses import GRAVITY
+from simcore.trace import Trace
+
+Series = npt.NDArray[np.float64]
+
+
+@dataclasses.dataclass(frozen=True)
+class Finished:
+    """A finished run, as metrics are computed from it.
+
+    Attributes
+    ----------
+    trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate
+    """
+
+    trace: Trace
+    audit: Audit
+    table: pd.DataFrame
+
+    def __getitem__(self, column: str) -> Series:
+        """A column of the table, (n,)."""
+        return self.table[column].to_numpy()
+
+    def of(self, axle: int, column: str) -> Series:
+        """A column of one axle, (n,)."""
+        return self[f"{AXLES[axle]}_{column}"]
+
+    def shock(self, axle: int) -> Record:
+        """Parameters of an axle's shocks, SI."""
+        return self.trace.model.rig.axle[axle].shock
+
+    @property
+    def times(self) -> Series:
+        """Instants, s."""
+        return self["time_s"]
+
+    @property
+    def weight(self) -> float:
+        """Of the whole rig, N."""
+        return float(self.trace.model.bench.whole.mass * GRAVITY)
+
+
+# --- over time, with straight lines between the samples ---
+
+
+def time_while(times: Series, value: Series, level: float = 0.0) -> float:
+    """Time during which a sampled value lies above a level."""
+    above = np.asarray(value, dtype=float) - level
+    a, b, span = above[:-1], above[1:], np.diff(times)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(
+            (a > 0) & (b > 0), 1.0, np.where((a > 0) | (b > 0), np.maximum(a, b) / np.abs(a - b), 0.0)
+        )
+    return float(np.sum(share * span))
+
+
+def time_mean(times: Series, value: Series) -> float:
+    """Mean over time; gaps left out."""
+    there = np.isfinite(value)
+    times, value = times[there], value[there]
+    if len(times) < 2:
+        return float(value[0]) if len(value) else math.nan
+    return float(np.trapezoid(value, times) / (times[-1] - times[0]))

@@ -1,0 +1,330 @@
+"""The numbers that a person asks for after a run: one entry each, in the order in which they are told."""
+
+import re
+from functools import partial
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.accounts.reasons import MEANING as STATE_MEANING
+from simcore.accounts.reasons import SPINNING, TOUCH, Reason
+from simcore.results.finished import Finished, time_mean, time_while
+from simcore.results.quantities import AXLES, Better, Group, Kind, Quantity, pair
+from simcore.rig.masses import GRAVITY
+from simcore.units import column_factor
+
+Series = npt.NDArray[np.float64]
+Summary = dict[str, Any]
+GRAMS = 1000.0 / GRAVITY  # of load per newton
+LEAST_MEAN = 0.01  # of the weight; percentages of a smaller mean demand say nothing
+
+
+def _last(column: str, run: Finished) -> float:
+    return float(run[column][-1])
+
+
+def _largest(column: str, run: Finished) -> float:
+    """Largest size, either way."""
+    return float(np.abs(run[column]).max())
+
+
+# --- shocks and tyres ---
+
+
+def _travel_while(run: Finished, axle: int, sign: float, level: float) -> float:
+    """Time while travel (sign 1) or its negative (-1) lies above a level, m."""
+    return time_while(run.times, sign * run.of(axle, "travel_mm"), level * column_factor("travel_mm"))
+
+
+def on_bump_stop(run: Finished, axle: int) -> float:
+    """Time on the stop at the compressed end, counted from where the rubber touches."""
+    shock = run.shock(axle)
+    return _travel_while(run, axle, 1.0, shock.stroke - shock.bump_stop.length)
+
+
+def on_droop_stop(run: Finished, axle: int) -> float:
+    """Time on the stop at the extended end, likewise."""
+    return _travel_while(run, axle, -1.0, -run.shock(axle).droop_stop.length)
+
+
+def spinning(run: Finished, axle: int) -> float:
+    """Time while slip is beyond what counts as spinning."""
+    return time_while(run.times, np.abs(run.of(axle, "slip_pct")), 100.0 * SPINNING)
+
+
+# --- squat support ---
+
+
+def state_name(reason: Reason) -> str:
+    """Name of the metric, without its axle, that says which share of a run a state of the support has."""
+    return f"support_{re.sub('[ -]', '_', reason.value)}_pct"
+
+
+def per_demand(run: Finished, axle: int, part: Series) -> float | None:
+    """Mean of a part per mean demand, in percent, over the instants at which both are known."""
+    known = np.where(np.isfinite(part), run.of(axle, "demand_N"), np.nan)
+    whole = time_mean(run.times, known)
+    if not abs(whole) >= LEAST_MEAN * run.weight:
+        return None
+    return 100.0 * time_mean(run.times, part) / whole
+
+
+def linked(run: Finished, axle: int) -> float | None:
+    """What the shocks do not carry per demand."""
+    return per_demand(run, axle, run.of(axle, "demand_N") - run.of(axle, "demand_on_shock_N"))
+
+
+def textbook(run: Finished, axle: int) -> float | None:
+    """Textbook percentage, each instant weighted with the size of its demand."""
+    found = run.of(axle, "textbook_pct")
+    size = np.where(np.isfinite(found), np.abs(run.of(axle, "demand_N")), np.nan)
+    if np.isfinite(size).sum() < 2:
+        return None
+    return time_mean(run.times, found * size) / time_mean(run.times, size)
+
+
+def state_share(run: Finished, axle: int, reason: Reason) -> float:
+    """Percent of a run in which support has a state; each row counts until the next."""
+    times = run.times
+    span = np.diff(times) if len(times) > 1 else np.ones(1)  # a run that broke off may have one row
+    return float(100.0 * span[run.of(axle, "support_state")[: len(span)] == reason.value].sum() / span.sum())
+
+
+# --- front load ---
+
+
+def _shift(run: Finished) -> Series:
+    """What links and springs move the front load by, g."""
+    return run["budget_cg_shift_N"] * GRAMS
+
+
+def shift_peak(run: Finished) -> float:
+    """Where it is largest, with its sign."""
+    shift = _shift(run)
+    return float(shift[np.abs(shift).argmax()])
+
+
+_END: dict[str, Any] = {"group": Group.END}
+_PITCH: dict[str, Any] = {"group": Group.PITCH, "kind": Kind.PITCH}
+_TRAVEL: dict[str, Any] = {"group": Group.SHOCKS, "kind": Kind.TRAVEL}
+_ON_STOP: dict[str, Any] = {"group": Group.SHOCKS, "kind": Kind.TIME}
+_LOAD: dict[str, Any] = {"group": Group.TYRES, "kind": Kind.FORCE}
+_LOST: dict[str, Any] = {"group": Group.TYRES, "kind": Kind.TIME, "better": Better.LESS}
+_SUPPORT: dict[str, Any] = {"group": Group.SUPPORT, "kind": Kind.SHARE}
+_FRONT: dict[str, Any] = {"group": Group.FRONT_LOAD, "kind": Kind.GRAMS}
+_MOTOR: dict[str, Any] = {"group": Group.MOTOR, "better": Better.LESS}
+_AUDIT: dict[str, Any] = {"group": Group.AUDIT}
+
+METRICS = [
+    Quantity("ended", "how the run ended", lambda run: run.trace.outcome.value, text=True, **_END),
+    Quantity("time_s", "time at the end", partial(_last, "time_s"), kind=Kind.INSTANT, **_END),
+    Quantity(
+        "distance_mm",
+        "way along the ground at the end",
+        partial(_last, "distance_mm"),
+        kind=Kind.DISTANCE,
+        better=Better.MORE,
+        **_END,
+    ),
+    Quantity("speed_m_per_s", "speed along the ground at the end", partial(_last, "speed_m_per_s"), **_END),
+    Quantity(
+        "top_speed_m_per_s",
+        "highest speed, forward or back",
+        partial(_largest, "speed_m_per_s"),
+        Group.MOTION,
+    ),
+    Quantity(
+        "pitch_start_deg",
+        "pitch of the chassis against the ground where it starts, standing there",
+        lambda run: run["pitch_to_ground_deg"][0],
+        **_PITCH,
+    ),
+    Quantity("pitch_end_deg", "the same pitch at the end", partial(_last, "pitch_to_ground_deg"), **_PITCH),
+    Quantity(
+        "pitch_mean_deg",
+        "the same pitch, averaged over the run",
+        lambda run: time_mean(run.times, run["pitch_to_ground_deg"]),
+        **_PITCH,
+    ),
+    Quantity(
+        "pitch_peak_deg",
+        "highest pitch, nose-up, likewise against the ground where it starts",
+        lambda run: run["pitch_to_ground_deg"].max(),
+        **_PITCH,
+    ),
+    Quantity(
+        "pitch_low_deg", "lowest pitch, likewise", lambda run: run["pitch_to_ground_deg"].min(), **_PITCH
+    ),
+    Quantity(
+        "pitch_rise_deg",
+        "highest pitch less pitch at the start: what the manoeuvre adds",
+        lambda run: run["pitch_to_ground_deg"].max() - run["pitch_to_ground_deg"][0],
+        **_PITCH,
+    ),
+    Quantity(
+        "pitch_dive_deg",
+        "pitch at the start less lowest pitch",
+        lambda run: run["pitch_to_ground_deg"][0] - run["pitch_to_ground_deg"].min(),
+        **_PITCH,
+    ),
+    *pair(
+        "squat_mm",
+        "deepest {axle} travel less travel at the start",
+        lambda run, axle: run.of(axle, "travel_mm").max() - run.of(axle, "travel_mm")[0],
+        **_TRAVEL,
+    ),
+    *pair(
+        "lift_mm",
+        "{axle} travel at the start less least {axle} travel",
+        lambda run, axle: run.of(axle, "travel_mm")[0] - run.of(axle, "travel_mm").min(),
+        **_TRAVEL,
+    ),
+    *pair(
+        "travel_start_mm",
+        "{axle} travel at the start",
+        lambda run, axle: run.of(axle, "travel_mm")[0],
+        **_TRAVEL,
+    ),
+    *pair(
+        "travel_end_mm",
+        "{axle} travel at the end",
+        lambda run, axle: run.of(axle, "travel_mm")[-1],
+        **_TRAVEL,
+    ),
+    *pair(
+        "thrust_mean_N",
+        "thrust of the {axle} tyres, averaged over the run",
+        lambda run, axle: time_mean(run.times, run.of(axle, "thrust_N")),
+        group=Group.TYRES,
+        kind=Kind.THRUST,
+    ),
+    *pair(
+        "load_mean_N",
+        "load of the {axle} tyres, averaged over the run",
+        lambda run, axle: time_mean(run.times, run.of(axle, "load_N")),
+        **_LOAD,
+    ),
+    *pair(
+        "load_low_N",
+        "lowest load of the {axle} tyres",
+        lambda run, axle: run.of(axle, "load_N").min(),
+        **_LOAD,
+    ),
+    *pair(
+        "off_ground_s",
+        "time the {axle} tyres are off the ground",
+        lambda run, axle: time_while(run.times, TOUCH - run.of(axle, "load_N")),
+        **_LOST,
+    ),
+    *pair(
+        "slip_peak_pct",
+        "largest slip of the {axle} tyres, either way",
+        lambda run, axle: np.abs(run.of(axle, "slip_pct")).max(),
+        group=Group.TYRES,
+        kind=Kind.SHARE,
+        better=Better.LESS,
+    ),
+    *pair("spinning_s", "time the {axle} tyres slip more than 30 %", spinning, **_LOST),
+    *pair("on_bump_stop_s", "time on the {axle} stop at the compressed end", on_bump_stop, **_ON_STOP),
+    *pair("on_droop_stop_s", "time on the {axle} stop at the extended end", on_droop_stop, **_ON_STOP),
+    Quantity(
+        "skid_time_s",
+        "time the chassis drags on a skid",
+        lambda run: time_while(run.times, run["skid_load_N"], TOUCH),
+        kind=Kind.INSTANT,
+        better=Better.LESS,
+    ),
+    *pair(
+        "support_pct",
+        "{axle}: squat support / demand, both averaged over the run (front: anti-lift)",
+        lambda run, axle: per_demand(run, axle, run.of(axle, "support_N")),
+        **_SUPPORT,
+    ),
+    *pair(
+        "linked_pct",
+        "{axle}: likewise all of the demand that the shocks do not carry, axle mass included",
+        linked,
+        **_SUPPORT,
+    ),
+    *pair(
+        "textbook_pct",
+        "{axle}: textbook percentage with the thrust's share, averaged with the size of the demand as weight "
+        "over the time in which there is thrust; empty for an axle that is not driven",
+        textbook,
+        **_SUPPORT,
+    ),
+    *(
+        metric
+        for reason in Reason
+        for metric in pair(
+            state_name(reason),
+            f"{{axle}}: share of the run: {STATE_MEANING[reason]}",
+            partial(state_share, reason=reason),
+            **_SUPPORT,
+        )
+    ),
+    Quantity(
+        "front_load_cg_shift_g",
+        "what links and springs move the front load by, averaged over the run",
+        lambda run: time_mean(run.times, _shift(run)),
+        better=Better.MORE,
+        **_FRONT,
+    ),
+    Quantity(
+        "front_load_cg_shift_peak_g", "likewise where it is largest, with its sign", shift_peak, **_FRONT
+    ),
+    Quantity("current_peak_A", "highest current, either way", partial(_largest, "current_A"), **_MOTOR),
+    Quantity("power_peak_W", "highest electric power", lambda run: run["electric_power_W"].max(), **_MOTOR),
+    Quantity("energy_used_J", "electric energy drawn", partial(_last, "electric_energy_J"), **_MOTOR),
+    Quantity(
+        "momentum_residual_1",
+        "audit: worst residual of momentum, bound 1e-8",
+        lambda run: run.audit.momentum.max(),
+        **_AUDIT,
+    ),
+    Quantity(
+        "energy_residual_pct",
+        "audit: worst residual of energy, bound 0.1 %",
+        lambda run: np.abs(run.audit.energy).max() * 100.0,
+        **_AUDIT,
+    ),
+    Quantity(
+        "store_residual_pct",
+        "audit: worst residual of the energy of any one store, bound 0.1 %",
+        lambda run: run.audit.worst_store.max() * 100.0,
+        **_AUDIT,
+    ),
+    Quantity(
+        "link_residual_1",
+        "audit: worst residual of the links' acceleration, bound 1e-8",
+        lambda run: run.audit.pins.max(),
+        **_AUDIT,
+    ),
+    Quantity(
+        "link_drift_mm",
+        "audit: largest link error, bound 0.001 mm",
+        lambda run: run.audit.drift.max() * 1000.0,
+        **_AUDIT,
+    ),
+    Quantity(
+        "audit",
+        "sound, or what broke its bound",
+        lambda run: "; ".join(run.audit.faults) or "sound",
+        text=True,
+        **_AUDIT,
+    ),
+]
+
+
+STATE_SHARES = frozenset(f"{axle}_{state_name(reason)}" for axle in AXLES for reason in Reason)
+
+
+def summarise(run: Finished) -> Summary:
+    """Every metric of a run by its name; empty ones are None."""
+    return {metric.name: plain(metric.compute(run)) for metric in METRICS}
+
+
+def plain(value: Any) -> Any:
+    """A number as JSON knows it; words and nothing stay."""
+    return value if value is None or isinstance(value, str) else float(value)

@@ -1,0 +1,125 @@
+"""What a result is: one entry for a column of a series or a metric of a run, with all that is said of it."""
+
+import dataclasses
+import enum
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from simcore.units import COLUMN_UNITS, column_unit
+
+AXLES = ("rear", "front")
+
+
+class Group(enum.Enum):
+    """What a quantity is about."""
+
+    END = "how it ended"
+    MOTION = "motion"
+    PITCH = "pitch"
+    SHOCKS = "shocks"
+    TYRES = "tyres"
+    SUPPORT = "squat support"
+    FRONT_LOAD = "front load"
+    MOTOR = "motor"
+    AUDIT = "audit"
+
+
+class Kind(enum.Enum):
+    """Quantities that share an axis of a picture: its noun, and the difference too small to be looked for.
+
+    Attributes
+    ----------
+    noun : of the axis, without the unit; empty: the quantity's own name
+    noise : difference that nobody looks for, in the unit of the quantity
+    seen : difference that counts as visible, in that unit; "deg" and "mm": as the scenario's `[visible]` says
+        of pitch and of travel; None: the noise
+    """
+
+    PITCH = ("pitch", 0.05, "deg")
+    TRAVEL = ("shock travel", 0.1, "mm")
+    DISTANCE = ("", 0.1, 5.0)
+    FORCE = ("load", 0.05, None)
+    GRAMS = ("load", 1.0, None)
+    THRUST = ("thrust", 0.05, None)
+    TIME = ("time", 0.02, None)
+    INSTANT = ("", 0.02, None)
+    SHARE = ("share", 1.0, None)
+    OTHER = ("", 0.0, None)
+
+    def __init__(self, noun: str, noise: float, seen: str | float | None) -> None:
+        self.noun, self.noise, self.seen = noun, noise, seen
+
+
+class Better(enum.Enum):
+    """Which direction of a quantity a climbing rig is after."""
+
+    MORE = "more"
+    LESS = "less"
+    NEITHER = ""
+
+
+@dataclasses.dataclass(frozen=True)
+class Quantity:
+    """One result.
+
+    Attributes
+    ----------
+    name : as in files; ends in the unit, unless it is a text
+    meaning : what it is, with its sign
+    compute : gives it, in the unit of its name or, for columns, in SI
+    group, kind, better : see these
+    text : whether it is words instead of a number
+    """
+
+    name: str
+    meaning: str
+    compute: Callable[[Any], Any]
+    group: Group = Group.MOTION
+    kind: Kind = Kind.OTHER
+    better: Better = Better.NEITHER
+    text: bool = False
+
+    @property
+    def unit(self) -> str:
+        """Bench unit, "1" for none; empty for a text."""
+        return "" if self.text else column_unit(self.name)
+
+    @property
+    def words(self) -> str:
+        """Name without the unit: "rear travel at the end", "mean rear thrust"."""
+        return words(self.name)
+
+    @property
+    def noun(self) -> str:
+        """Label of the axis that it shares with others of its kind."""
+        noun = self.kind.noun or self.words
+        return noun if self.unit in ("", "1") else f"{noun}, {self.unit}"
+
+
+def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> list[Quantity]:
+    """Entries of both axles.
+
+    Parameters
+    ----------
+    name : without the axle
+    meaning : with ``{axle}`` for "rear" and "front"
+    compute : takes what a single quantity's does, and the place of the axle, 0 or 1
+    how : further attributes of both
+    """
+    return [
+        Quantity(f"{axle}_{name}", meaning.format(axle=axle), partial(compute, axle=i), **how)
+        for i, axle in enumerate(AXLES)
+    ]
+
+
+def words(name: str) -> str:
+    """Name of a quantity without its unit, in words."""
+    end = max((tail for tail in COLUMN_UNITS if name.endswith(tail)), key=len, default="")
+    plain = name.removesuffix(end).replace("_", " ").replace("cg shift", "by CG shift")
+    if plain.endswith(" end"):
+        return f"{plain.removesuffix(' end')} at the end"
+    for tail, word in (("mean", "mean"), ("low", "lowest"), ("peak", "highest")):
+        if plain.endswith(f" {tail}"):
+            return f"{word} {plain.removesuffix(tail).strip()}"
+    return plain

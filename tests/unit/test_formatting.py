@@ -1,0 +1,56 @@
+"""Results in words: names, numbers with their units, signs."""
+
+import math
+
+import pytest
+
+from simcore.results.formatting import in_picture, in_text, number
+from simcore.results.quantities import words
+
+
+@pytest.mark.parametrize(
+    ("key", "name"),
+    [
+        ("rear_travel_end_mm", "rear travel at the end"),
+        ("front_load_mean_N", "mean front load"),
+        ("front_load_cg_shift_g", "front load by CG shift"),
+        ("top_speed_m_per_s", "top speed"),
+    ],
+)
+def test_names_of_figures(key: str, name: str) -> None:
+    assert words(key) == name
+
+
+def test_no_minus_before_nothing() -> None:
+    assert in_picture("rear_squat_mm", -0.0001) == "0.00 mm"
+    assert in_picture("pitch_rise_deg", -1.26) == "\N{MINUS SIGN}1.3\N{DEGREE SIGN}"
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "text"),
+    [
+        ("pitch_rise_deg", 0.123, "0.12 deg"),
+        ("pitch_rise_deg", -2.345, "\N{MINUS SIGN}2.3 deg"),
+        ("front_load_cg_shift_g", 123.4, "123 g"),
+        ("front_load_cg_shift_g", 12.4, "12 g"),
+        ("rear_support_pct", 7.26, "7.3 %"),
+        ("momentum_residual_1", 0.5, "0.50"),
+        ("rear_support_pct", math.nan, "none"),
+    ],
+)
+def test_figures_in_text(figure: str, value: float, text: str) -> None:
+    assert in_text(figure, value) == text
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "text"),
+    [
+        ("pitch_rise_deg", 1.23456, "1.235 deg"),
+        ("rear_squat_mm", -1e-5, "0 mm"),
+        ("momentum_residual_1", 1.5e-15, "1.5e-15"),
+        ("rear_support_pct", None, "-"),
+        ("audit", "sound", "sound"),
+    ],
+)
+def test_results_on_the_terminal(name: str, value: float | str | None, text: str) -> None:
+    assert number(name, value) == text
