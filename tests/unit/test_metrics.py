@@ -1,0 +1,269 @@
+"""Every metric against a hand-made run whose answer is known; an entry without one fails here.
+
+The run lasts 4 s in five rows; between the rows values run in straight lines. The answers are worked out by
+hand from the columns below.
+"""
+
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from simcore.accounts.audit import Audit
+from simcore.accounts.reasons import Reason
+from simcore.files.scenario import Visible
+from simcore.results.catalogue import CATALOGUE, of_group
+from simcore.results.effect import EFFECTS, Twins
+from simcore.results.finished import Finished, time_mean, time_while
+from simcore.results.metrics import METRICS, summarise
+from simcore.results.quantities import AXLES, Group
+from simcore.trace import Outcome
+
+GRAVITY = 9.80665  # m/s2, the standard value (CGPM 1901)
+COLUMNS: dict[str, list[Any]] = {
+    "time_s": [0.0, 1.0, 2.0, 3.0, 4.0],
+    "distance_mm": [0.0, 10.0, 40.0, 90.0, 80.0],
+    "speed_m_per_s": [0.0, 0.3, 0.5, -0.7, -0.1],
+    "pitch_to_ground_deg": [1.0, 3.0, 5.0, -2.0, 0.0],
+    "skid_load_N": [0.0, 0.0, 4.0, 4.0, 0.0],
+    "budget_cg_shift_N": [0.0, 0.02 * GRAVITY, 0.0, -0.04 * GRAVITY, 0.0],
+    "current_A": [0.0, 5.0, 20.0, -30.0, 1.0],
+    "electric_power_W": [0.0, 50.0, 70.0, -90.0, 0.0],
+    "electric_energy_J": [0.0, 5.0, 20.0, 15.0, 12.5],
+    "rear_travel_mm": [10.0, 12.0, 21.0, 18.0, 14.0],
+    "rear_thrust_N": [0.0, 8.0, 8.0, 8.0, 0.0],
+    "rear_load_N": [12.0, 16.0, 20.0, 20.0, 12.0],
+    "rear_slip_pct": [0.0, 20.0, 40.0, 40.0, 0.0],
+    "rear_demand_N": [0.0, 4.0, 8.0, 4.0, 0.0],
+    "rear_support_N": [0.0, 1.0, 4.0, 3.0, 0.0],
+    "rear_demand_on_shock_N": [0.0, 2.0, 2.0, 2.0, 0.0],
+    "rear_textbook_pct": [math.nan, 80.0, 120.0, 100.0, math.nan],
+    "rear_support_state": ["no thrust", "held by friction", "seen in travel", "spinning", "on a stop"],
+    "front_travel_mm": [10.0, 8.0, 2.0, 4.0, 11.0],
+    "front_thrust_N": [0.0, -2.0, 4.0, 2.0, 4.0],
+    "front_load_N": [10.0, 5.0, 0.0, 0.0, 10.0],
+    "front_slip_pct": [0.0, -60.0, 0.0, 30.0, 0.0],
+    "front_demand_N": [0.0, -4.0, -8.0, -8.0, 0.0],
+    "front_support_N": [0.0, -1.0, -3.0, -1.0, 0.0],
+    "front_demand_on_shock_N": [0.0, -4.0, -4.0, -2.0, 0.0],
+    "front_textbook_pct": [math.nan] * 5,
+    "front_support_state": ["too small to see"] * 3 + ["dragged along", "reversed by wind-up"],
+}
+MASS = 3.0  # kg
+RESIDUALS = np.array([0.0, 1.0, -2.0, 1.0, 0.0])
+
+
+def shock(stroke: float, bump: float, droop: float) -> SimpleNamespace:
+    """Lengths in m."""
+    stops = {"bump_stop": SimpleNamespace(length=bump), "droop_stop": SimpleNamespace(length=droop)}
+    return SimpleNamespace(stroke=stroke, **stops)
+
+
+def finished(columns: dict[str, list[Any]] = COLUMNS) -> Finished:
+    """The hand-made run; rear stops from 20 and below 11 mm, front ones from 25 and below 3 mm."""
+    axles = [
+        SimpleNamespace(shock=shock(0.030, 0.010, 0.011)),
+        SimpleNamespace(shock=shock(0.03, 0.005, 0.003)),
+    ]
+    model = SimpleNamespace(
+        rig=SimpleNamespace(axle=axles), bench=SimpleNamespace(whole=SimpleNamespace(mass=MASS))
+    )
+    table = pd.DataFrame(columns)
+    trace: Any = SimpleNamespace(model=model, outcome=Outcome.DISTANCE, times=table["time_s"].to_numpy())
+    stores = {"shocks": 1e-5 * RESIDUALS, "tyres": -3e-5 * RESIDUALS}
+    audit = Audit(
+        np.abs(1e-9 * RESIDUALS), 1e-4 * RESIDUALS, stores, np.abs(2e-9 * RESIDUALS), 1e-7 * abs(RESIDUALS)
+    )
+    return Finished(trace, audit, table)
+
+
+def over_axle(name: str, rear: float | None, front: float | None) -> dict[str, float | None]:
+    return {f"rear_{name}": rear, f"front_{name}": front}
+
+
+SHARES = {
+    f"{axle}_support_{name}_pct": value
+    for axle, shown in (
+        ("rear", {"no_thrust": 25.0, "held_by_friction": 25.0, "seen_in_travel": 25.0, "spinning": 25.0}),
+        ("front", {"too_small_to_see": 75.0, "dragged_along": 25.0}),
+    )
+    for name, value in (
+        dict.fromkeys(
+            (
+                *("reversed_by_wind_up", "dragged_along", "spinning", "no_thrust", "too_small_to_see"),
+                *("on_a_stop", "held_by_friction", "carried_by_links", "seen_in_travel"),
+            ),
+            0.0,
+        )
+        | shown
+    ).items()
+}
+KNOWN: dict[str, Any] = {
+    "ended": Outcome.DISTANCE.value,
+    "time_s": 4.0,
+    "distance_mm": 80.0,  # the last, not the largest
+    "speed_m_per_s": -0.1,
+    "top_speed_m_per_s": 0.7,  # backwards
+    "pitch_start_deg": 1.0,
+    "pitch_end_deg": 0.0,
+    "pitch_mean_deg": (2.0 + 4.0 + 1.5 - 1.0) / 4.0,
+    "pitch_peak_deg": 5.0,
+    "pitch_low_deg": -2.0,
+    "pitch_rise_deg": 4.0,
+    "pitch_dive_deg": 3.0,
+    **over_axle("squat_mm", 11.0, 1.0),
+    **over_axle("lift_mm", 0.0, 8.0),
+    **over_axle("travel_start_mm", 10.0, 10.0),
+    **over_axle("travel_end_mm", 14.0, 11.0),
+    **over_axle("thrust_mean_N", (4.0 + 8.0 + 8.0 + 4.0) / 4.0, (-1.0 + 1.0 + 3.0 + 3.0) / 4.0),
+    **over_axle("load_mean_N", (14.0 + 18.0 + 20.0 + 16.0) / 4.0, (7.5 + 2.5 + 0.0 + 5.0) / 4.0),
+    **over_axle("load_low_N", 12.0, 0.0),
+    **over_axle("off_ground_s", 0.0, 1.0),  # between two rows without load
+    **over_axle("slip_peak_pct", 40.0, 60.0),  # backwards
+    # above 30 %: rear from 1.5 s to 3.25 s; front from 0.5 to 1.5 s, and 30 % itself does not count
+    **over_axle("spinning_s", 1.75, 1.0),
+    # rear above 20 mm: the last ninth of [1, 2] s and a third of [2, 3] s
+    **over_axle("on_bump_stop_s", 1.0 / 9.0 + 1.0 / 3.0, 0.0),
+    # below 11 mm at the rear: half of [0, 1] s; below 3 mm at the front: a sixth of [1, 2], half of [2, 3]
+    **over_axle("on_droop_stop_s", 0.5, 1.0 / 6.0 + 0.5),
+    "skid_time_s": 3.0,  # straight lines up and down
+    # areas 16, 8 at the rear; 20, 5 at the front
+    **over_axle("support_pct", 50.0, 25.0),
+    # demand less what the shocks carry: area 10 at the rear, 10 at the front
+    **over_axle("linked_pct", 100.0 * 10.0 / 16.0, 100.0 * 10.0 / 20.0),
+    # weighted with 4, 8, 4: (320 + 960)/2 + (960 + 400)/2 over 6 + 6
+    **over_axle("textbook_pct", 1320.0 / 12.0, None),
+    **SHARES,
+    "front_load_cg_shift_g": (20.0 - 40.0) / 4.0,
+    "front_load_cg_shift_peak_g": -40.0,
+    "current_peak_A": 30.0,  # backwards
+    "power_peak_W": 70.0,  # drawn, not given back
+    "energy_used_J": 12.5,
+    "momentum_residual_1": 2e-9,
+    "energy_residual_pct": 2e-2,
+    "store_residual_pct": 6e-3,
+    "link_residual_1": 4e-9,
+    "link_drift_mm": 2e-4,
+    "audit": "sound",
+}
+
+TIMES = np.array([0.0, 1.0, 2.0, 3.0])
+WITH = pd.DataFrame(
+    {
+        "time_s": TIMES,
+        "pitch_deg": [1.0, 1.1, 3.0, 1.0],
+        "rear_travel_mm": [10.0, 9.0, 5.0, 8.0],
+        "front_travel_mm": [8.0, 8.0, 9.0, 12.0],
+        "front_load_N": [10.0, 11.0, 10.0, 11.0],
+    }
+)
+# ends a second earlier, and has other rows
+WITHOUT = pd.DataFrame(
+    {
+        "time_s": [0.0, 0.5, 2.0],
+        "pitch_deg": [1.2, 1.2, 4.5],
+        "rear_travel_mm": [10.4, 10.4, 13.4],
+        "front_travel_mm": [8.0, 8.0, 6.5],
+        "front_load_N": [10.0, 10.0, 10.0],
+    }
+)
+# at 0, 1, 2 s without: pitch 1.2, 2.3, 4.5; rear 10.4, 11.4, 13.4; front 8, 7.5, 6.5
+KNOWN_EFFECTS = {
+    "support_shows": "from 1 s on",
+    "support_shows_s": 1.0,  # at the start 0.2 deg and 0.4 mm are too little
+    "support_pitch_standing_deg": -0.2,
+    "support_pitch_deg": -1.5,
+    "support_rear_travel_standing_mm": -0.4,
+    "support_rear_travel_mm": -8.4,
+    "support_front_travel_mm": 2.5,
+    "support_front_load_g": 1000.0 / 3.0 / GRAVITY,
+}
+
+
+def test_every_metric_has_its_known_answer() -> None:
+    assert [metric.name for metric in METRICS if metric.name not in KNOWN] == []
+    assert [metric.name for metric in EFFECTS if metric.name not in KNOWN_EFFECTS] == []
+    assert set(KNOWN) | set(KNOWN_EFFECTS) == set(CATALOGUE)
+    assert {name.removeprefix("rear_") for name in SHARES if name.startswith("rear_")} == {
+        f"support_{reason.value.replace(' ', '_').replace('-', '_')}_pct" for reason in Reason
+    }
+
+
+@pytest.mark.parametrize("name", KNOWN)
+def test_metric_of_a_hand_made_run(name: str) -> None:
+    metric, known = CATALOGUE[name], KNOWN[name]
+    found = metric.compute(finished())
+    if known is None or metric.text:
+        assert found == known
+    else:  # where times end at a touch, the least force that counts as one is left over
+        touch = 1e-6 if metric.unit == "s" else 1e-12
+        assert found == pytest.approx(known, rel=1e-9, abs=touch)
+
+
+@pytest.mark.parametrize("name", KNOWN_EFFECTS)
+def test_effect_of_hand_made_twins(name: str) -> None:
+    found = CATALOGUE[name].compute(Twins(WITH, WITHOUT, Visible()))
+    known: Any = KNOWN_EFFECTS[name]
+    assert found == (known if CATALOGUE[name].text else pytest.approx(known, rel=1e-9))
+
+
+def test_percentages_of_next_to_no_demand_are_empty() -> None:
+    least = 0.01 * MASS * GRAVITY
+    for size, empty in ((0.99, True), (1.01, False)):
+        flat = {"rear_demand_N": [size * least] * 5, "rear_demand_on_shock_N": [0.0] * 5}
+        numbers = summarise(finished(COLUMNS | flat))
+        assert (numbers["rear_support_pct"] is None) is empty
+        assert (numbers["rear_linked_pct"] is None) is empty
+
+
+def test_a_run_that_broke_off_at_once_has_its_metrics_too() -> None:
+    numbers = summarise(finished({name: values[:1] for name, values in COLUMNS.items()}))
+    assert numbers["rear_load_mean_N"] == 12.0
+    assert numbers["rear_spinning_s"] == 0.0
+    assert numbers["rear_support_no_thrust_pct"] == 100.0
+    assert numbers["rear_textbook_pct"] is None
+
+
+def test_a_broken_bound_is_named() -> None:
+    run = finished()
+    broken = Finished(run.trace, Audit(1e-7 * abs(RESIDUALS), *list(vars(run.audit).values())[1:]), run.table)
+    assert summarise(broken)["audit"] == "momentum is off by 2e-07, bound 1e-08"
+
+
+def test_groups_kinds_and_both_axles() -> None:
+    assert of_group(Group.AUDIT) == {name for name in CATALOGUE if "residual" in name} | {
+        "link_drift_mm",
+        "audit",
+    }
+    for axle, other in (AXLES, AXLES[::-1]):
+        for name in [name for name in CATALOGUE if name.startswith(f"{axle}_")]:
+            twin = CATALOGUE.get(name.replace(axle, other, 1))
+            if twin is None:
+                assert name.startswith("front_load_cg_shift")
+            else:
+                assert (twin.kind, twin.group, twin.better) == (
+                    CATALOGUE[name].kind,
+                    CATALOGUE[name].group,
+                    CATALOGUE[name].better,
+                )
+
+
+def test_time_while_counts_straight_lines_between_samples() -> None:
+    times = np.array([0.0, 1.0, 2.0, 3.0])
+    assert time_while(times, np.array([-1.0, 1.0, 1.0, -3.0])) == pytest.approx(0.5 + 1.0 + 0.25)
+
+
+def test_time_while_of_a_value_that_never_or_always_lies_above() -> None:
+    times = np.linspace(0.0, 2.0, 7)
+    assert time_while(times, np.zeros(7)) == 0.0
+    assert time_while(times, np.ones(7)) == pytest.approx(2.0)
+    assert time_while(times, np.ones(7), level=1.5) == 0.0
+
+
+def test_time_mean_leaves_gaps_out_and_counts_uneven_steps() -> None:
+    assert time_mean(np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 2.0])) == pytest.approx(7.0 / 4.0)
+    assert time_mean(np.array([0.0, 1.0, 2.0]), np.array([math.nan, 3.0, 5.0])) == pytest.approx(4.0)
+    assert math.isnan(time_mean(np.array([0.0, 1.0]), np.array([math.nan, math.nan])))
