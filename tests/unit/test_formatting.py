@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from simcore.results.formatting import in_picture, in_text, number
+from simcore.results.formatting import four_digits, in_picture, in_text, number
 from simcore.results.quantities import words
 
 
@@ -54,3 +54,17 @@ def test_figures_in_text(figure: str, value: float, text: str) -> None:
 )
 def test_results_on_the_terminal(name: str, value: float | str | None, text: str) -> None:
     assert number(name, value) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"), [(1.234, "1.23"), (99.994, "99.99"), (100.4, "100"), (-250.0, "-250")]
+)
+def test_bare_results_where_many_cases_stand_side_by_side(value: float, text: str) -> None:
+    assert number("rear_squat_mm", value, bare=True) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"), [(-1e-5, "0"), (0.00149, "0.001"), (12.3456, "12.35"), ("words", "-"), (None, "-")]
+)
+def test_results_under_a_head_with_their_unit(value: float | str | None, text: str) -> None:
+    assert four_digits(value) == text

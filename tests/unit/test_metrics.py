@@ -15,7 +15,7 @@ import pytest
 from simcore.accounts.audit import Audit
 from simcore.accounts.reasons import Reason
 from simcore.files.scenario import Visible
-from simcore.results.catalogue import CATALOGUE, of_group
+from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen, of_group
 from simcore.results.effect import EFFECTS, Twins
 from simcore.results.finished import Finished, time_mean, time_while
 from simcore.results.metrics import METRICS, summarise
@@ -238,6 +238,10 @@ def test_groups_kinds_and_both_axles() -> None:
         "link_drift_mm",
         "audit",
     }
+    assert set(CATALOGUE) - set(NUMBERS) == {"ended", "audit", "support_shows"}
+    visible = {"deg": 0.3, "mm": 0.7}
+    seen = {"pitch_rise_deg": 0.3, "rear_squat_mm": 0.7, "distance_mm": 5.0, "front_load_mean_N": 0.05}
+    assert {name: just_seen(name, visible) for name in seen} == seen
     for axle, other in (AXLES, AXLES[::-1]):
         for name in [name for name in CATALOGUE if name.startswith(f"{axle}_")]:
             twin = CATALOGUE.get(name.replace(axle, other, 1))

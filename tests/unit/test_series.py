@@ -92,9 +92,9 @@ OF_AXLE = {
     "upper_link_N": -257.0,
     "wheel_speed_rpm": 263.0,
     "wheel_torque_Nm": 2.69,
-    "wind_up_deg": 27.1 / 4.0,  # through a gear of 4
     "path_slope_deg": 27.7,
 }
+WIND_UP = {"rear": 27.1 / 4.0, "front": 27.1 * 1.1 / 4.84}  # deg, through the gears
 HOUSING = {"rear": 5.0 - 15.7, "front": 7.0 - 15.7}  # deg, against the chassis
 STATE_OF = {"rear": Reason.HELD, "front": Reason.SEEN}
 
@@ -123,7 +123,7 @@ def made() -> tuple[Trace, Audit, SimpleNamespace]:
         part["drive"]["wheel_torque"] = [0.0, 2.69 * times]
         states["spin"][1, i] = 263.0 * RPM * times
         states["wind_up"][1, i] = math.radians(27.1) * times
-    gears = [SimpleNamespace(branch=SimpleNamespace(ratio=4.0))] * 2
+    gears = [SimpleNamespace(branch=SimpleNamespace(ratio=4.0 * times**2)) for _, times in SIDES]
     model: Any = SimpleNamespace(rig=SimpleNamespace(axle=gears))
     yes = np.ones(ROWS, bool)
     trace = Trace(model, np.array([0.0, 0.25]), states, ledgers, yes, yes, Outcome.TIME, 10)
@@ -162,7 +162,7 @@ def known() -> dict[str, Any]:
     expected: dict[str, Any] = dict(WHOLE)
     for side, times in SIDES:
         expected |= {f"{side}_{name}": times * number for name, number in OF_AXLE.items()}
-        expected[f"{side}_housing_deg"] = HOUSING[side]
+        expected |= {f"{side}_housing_deg": HOUSING[side], f"{side}_wind_up_deg": WIND_UP[side]}
         expected[f"{side}_support_state"] = STATE_OF[side].value
     return expected
 
