@@ -10,12 +10,14 @@ import numpy.typing as npt
 from simcore.accounts.pins import pin_residual
 from simcore.accounts.stance import bodies, cross, skid_forces, tyre_force
 from simcore.accounts.stores import store_residuals
+from simcore.accounts.sums import account_residual
 from simcore.trace import Trace
 
 Series = npt.NDArray[np.float64]
 MOMENTUM_BOUND = 1e-8  # of the forces (moments) at work
 ENERGY_BOUND = 1e-3  # of the energy turned over; of each store: of the work that went through it
 PIN_BOUND = 1e-8  # of the accelerations at work
+ACCOUNT_BOUND = 1e-8  # of the terms
 DRIFT_BOUND = 1e-6  # m
 LEAST_ENERGY = 1e-3  # J; a rig that stands still turns over nothing
 
@@ -31,6 +33,7 @@ class Audit:
     stores : by the name of each store of energy, (n,) relative to the work that went through it
     pins : (n,) second rate of the links' lengths, relative to the accelerations at work
     drift : (n,) largest error of a link's length, m
+    accounts : (n,) what the load accounts and the front load budget miss of the tyres' loads, per their terms
     """
 
     momentum: Series
@@ -38,11 +41,13 @@ class Audit:
     stores: dict[str, Series]
     pins: Series
     drift: Series
+    accounts: Series
 
     def rows(self, which: npt.NDArray[np.bool_]) -> "Audit":
         """Residuals of some rows."""
         stores = {name: found[which] for name, found in self.stores.items()}
-        return Audit(self.momentum[which], self.energy[which], stores, self.pins[which], self.drift[which])
+        rest = (found[which] for found in (self.pins, self.drift, self.accounts))
+        return Audit(self.momentum[which], self.energy[which], stores, *rest)
 
     @property
     def worst_store(self) -> Series:
@@ -61,6 +66,7 @@ class Audit:
             ),
             ("acceleration of the links", self.pins, PIN_BOUND, 1.0, ""),
             ("link length", self.drift, DRIFT_BOUND, 1000.0, " mm"),
+            ("sum of the load accounts", self.accounts, ACCOUNT_BOUND, 1.0, ""),
         )
         return [
             f"{name} is off by {np.max(np.abs(found)) * factor:.3g}{unit}, bound {bound * factor:g}{unit}"
@@ -140,4 +146,5 @@ def audit(trace: Trace) -> Audit:
         store_residuals(trace),
         pin_residual(trace),
         drift=np.max(np.abs(rows), axis=(1, 2)),
+        accounts=account_residual(trace),
     )

@@ -302,6 +302,12 @@ METRICS = [
         **_AUDIT,
     ),
     Quantity(
+        "account_residual_1",
+        "audit: worst residual of the load accounts and the front load budget, bound 1e-8",
+        lambda run: run.audit.accounts.max(),
+        **_AUDIT,
+    ),
+    Quantity(
         "link_drift_mm",
         "audit: largest link error, bound 0.001 mm",
         lambda run: run.audit.drift.max() * 1000.0,

@@ -171,6 +171,11 @@ RUN_COLUMNS = [
         "audit: second rate of the links' lengths, relative to the accelerations at work",
         lambda rows: rows.audit.pins,
     ),
+    Quantity(
+        "account_residual_1",
+        "audit: what the load accounts and the front load budget miss of the tyres' loads, per their terms",
+        lambda rows: rows.audit.accounts,
+    ),
     Quantity("link_drift_mm", "audit: largest error of a link's length", lambda rows: rows.audit.drift),
 ]
 

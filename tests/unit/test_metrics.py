@@ -74,9 +74,8 @@ def finished(columns: dict[str, list[Any]] = COLUMNS) -> Finished:
     table = pd.DataFrame(columns)
     trace: Any = SimpleNamespace(model=model, outcome=Outcome.DISTANCE, times=table["time_s"].to_numpy())
     stores = {"shocks": 1e-5 * RESIDUALS, "tyres": -3e-5 * RESIDUALS}
-    audit = Audit(
-        np.abs(1e-9 * RESIDUALS), 1e-4 * RESIDUALS, stores, np.abs(2e-9 * RESIDUALS), 1e-7 * abs(RESIDUALS)
-    )
+    size = np.abs(RESIDUALS)
+    audit = Audit(1e-9 * size, 1e-4 * RESIDUALS, stores, 2e-9 * size, 1e-7 * size, 3e-9 * size)
     return Finished(trace, audit, table)
 
 
@@ -147,6 +146,7 @@ KNOWN: dict[str, Any] = {
     "store_residual_pct": 6e-3,
     "link_residual_1": 4e-9,
     "link_drift_mm": 2e-4,
+    "account_residual_1": 6e-9,
     "audit": "sound",
 }
 

@@ -1,6 +1,7 @@
 """Standing facts: masses by hand, rates against the moved axle, faults, and what does not exist."""
 
 import copy
+import dataclasses
 import json
 import math
 import tomllib
@@ -307,3 +308,32 @@ def test_first_limit_in_words() -> None:
     assert facts_of(rig).table()["first_limit"] == "slips before it tips back"
     rig["parts"].append({"name": "roof load", "mass": 2000, "at": [100, 320]})
     assert facts_of(rig).table()["first_limit"] == "tips back before its tyres slip"
+
+
+@pytest.mark.parametrize("slope", [0.0, 25.0])
+@pytest.mark.parametrize("rig", ["gully", "fell"])
+def test_mounts_are_as_far_apart_as_the_shocks_are_long(rig: str, slope: float) -> None:
+    """On the housing (Gully) as on a link (Fell): extended length less travel."""
+    scenario = standing_scenario(RIGS / f"{rig}.toml", slope)
+    for axle, end in zip(stand(scenario).axles, (scenario.rig.rear, scenario.rig.front), strict=True):
+        length = end.shock.extended_length - axle.shocks.travel
+        assert math.dist(*axle.shock_mounts) == pytest.approx(length, rel=1e-9)
+
+
+def test_level_line_counts_the_axle_from_its_contact(level: Standing) -> None:
+    """Its foot: ``-(m/M) z/(s - m/M)``, z from where the thrust acts, a squash below the ground line."""
+    for axle in level.axles:
+        share, above = axle.mass / level.whole.mass, axle.mass_centre[1] - axle.contact[1]
+        assert axle.contact[1] < -0.002
+        assert axle.level_line is not None
+        foot = -share * above / (axle.thrust_share - share)
+        assert axle.level_line.foot == pytest.approx(foot, rel=1e-9)
+
+
+def test_springs_that_do_not_centre_are_remarked_on(level: Standing) -> None:
+    for rate, remarked in ((-1.0, True), (0.0, True), (1.0, False)):
+        rear = dataclasses.replace(
+            level.axles[0], shocks=dataclasses.replace(level.axles[0].shocks, wheel_rate=rate)
+        )
+        table = dataclasses.replace(level, axles=(rear, level.axles[1])).table()
+        assert ("rear springs do not centre the axle" in str(table["remarks"])) is remarked

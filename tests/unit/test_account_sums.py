@@ -1,0 +1,62 @@
+"""Accounts that do not add up to the tyres' loads fail the audit of their run."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import simcore
+from simcore.accounts import sums
+from simcore.accounts.audit import ACCOUNT_BOUND, audit
+from simcore.accounts.budget import TERMS
+from simcore.accounts.budget import front_budget as right_budget
+from simcore.accounts.support import load_terms as right_terms
+
+SCENARIO = Path(__file__).parents[2] / "scenarios" / "rear_compressed.toml"
+LOAD_TERMS = (
+    *("support", "spring", "damper", "friction", "bump_stop"),
+    *("unsprung_weight", "unsprung_inertia", "rolling"),
+)
+
+
+@pytest.fixture(scope="module")
+def trace() -> Any:
+    """A punch up a slope onto the rear stops."""
+    scenario = simcore.load_scenario(SCENARIO).changed({"rear.shock.stroke": 14, "end.duration": 0.5})
+    return simcore.simulate(scenario).trace
+
+
+def off(account: Callable[..., dict[str, Any]], name: str, factor: float) -> Callable[..., dict[str, Any]]:
+    """The account with one term times a factor."""
+
+    def wrong(*given: Any) -> dict[str, Any]:
+        terms = account(*given)
+        return terms | {name: factor * terms[name]}
+
+    return wrong
+
+
+def test_right_accounts_add_up(trace: Any) -> None:
+    assert audit(trace).faults == []
+    assert sums.account_residual(trace).max() < 1e-12 < ACCOUNT_BOUND == 1e-8
+
+
+@pytest.mark.parametrize("factor", [-1.0, 1.0001])
+@pytest.mark.parametrize("name", [name for name in TERMS if name != "skid"])
+def test_a_wrong_term_of_the_budget_fails(
+    trace: Any, monkeypatch: pytest.MonkeyPatch, name: str, factor: float
+) -> None:
+    monkeypatch.setattr(sums, "front_budget", off(right_budget, name, factor))
+    (fault,) = audit(trace).faults
+    assert fault.startswith("sum of the load accounts is off by ")
+
+
+@pytest.mark.parametrize("factor", [-1.0, 1.0001])
+@pytest.mark.parametrize("name", LOAD_TERMS)
+def test_a_wrong_term_of_a_load_account_fails(
+    trace: Any, monkeypatch: pytest.MonkeyPatch, name: str, factor: float
+) -> None:
+    monkeypatch.setattr(sums, "load_terms", off(right_terms, name, factor))
+    (fault,) = audit(trace).faults
+    assert fault.startswith("sum of the load accounts is off by ")
