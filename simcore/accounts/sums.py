@@ -18,12 +18,13 @@ def account_residual(trace: Trace) -> Series:
     Where the links let an axle move only along its ground its load account has no meaning and counts as 0.
     """
     weight = trace.model.bench.whole.mass * trace.model.rig.gravity
-    budget = front_budget(trace, stance(trace))
-    books = [(0, load_terms(trace, 0)), (1, load_terms(trace, 1)), (1, budget)]
-    found = []
-    for i, account in books:
+
+    def missing(i: int, account: dict[str, Series]) -> Series:
         terms = np.array(list(account.values()))
         size = np.maximum(np.abs(terms).sum(axis=0), weight)
-        missing = np.abs(trace.part(i, "tyre", "load") - terms.sum(axis=0)) / size
-        found.append(np.where(np.isnan(size), 0.0, missing))
-    return np.asarray(np.max(found, axis=0))
+        return np.asarray(np.abs(trace.part(i, "tyre", "load") - terms.sum(axis=0)) / size)
+
+    budget = missing(1, front_budget(trace, stance(trace)))  # without gaps: one that is no number must show
+    return np.asarray(
+        np.max([budget, *(np.nan_to_num(missing(i, load_terms(trace, i))) for i in (0, 1))], axis=0)
+    )
