@@ -123,7 +123,7 @@ def _metrics(metrics: list[Quantity]) -> str:
 
 def _unseen(metric: Quantity) -> str:
     """Difference too small to see, with its unit; empty where there is none."""
-    seen = metric.kind.noise if metric.kind.seen is None else metric.kind.seen
+    seen = metric.kind.seen
     if isinstance(seen, str):
         return "`visible`"
     return f"{seen:g} {metric.unit}" if seen else ""

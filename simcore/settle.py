@@ -99,7 +99,7 @@ def _balance(model: Model, origin: Record, guess: Vector, stuck: bool) -> Record
         imbalance(found.x, *tools)
         evaluate(led[0], 0.0, state[0], model.rig, model.pieces)
         if _unrest(led[0]) < STILL and _holds(model, state[0], led[0]):
-            return _rested(state[0])
+            return rested(state[0])
     return None
 
 
@@ -118,7 +118,7 @@ def _holds(model: Model, state: Record, led: Record) -> bool:
     )
 
 
-def _rested(state: Record) -> Record:
+def rested(state: Record) -> Record:
     """The standing state with its sums of way and energy set back to the start."""
     state.distance, state.work_in, state.dissipated, state.electric = 0.0, 0.0, 0.0, 0.0
     state.gained = blank(STORES)[0]

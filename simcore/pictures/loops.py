@@ -9,8 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.pictures.style import COLOURS, DASHES, MARKERS, name_ends, page, room, styled
+from simcore.rig.masses import SIDES
 
-AXLES = ("rear", "front")
 STILL = 0.05  # mm, strokes that would be written as 0.0
 
 
@@ -23,10 +23,10 @@ def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -
     cases : name to the series of a run, the base first
     answer, question : the finding, and what was asked of which rig
     """
-    pressed = any(_pressed(table, axle).any() for table in cases.values() for axle in AXLES)
+    pressed = any(_pressed(table, axle).any() for table in cases.values() for axle in SIDES)
     marks = "Open mark: standing at the start" + ("; thick pale: on a stop" if pressed else "")
     figure, panels = page(2, 1, 3.0, answer, f"{question}  {marks}", right=0.80)
-    for panel, axle in zip(panels, AXLES, strict=True):
+    for panel, axle in zip(panels, SIDES, strict=True):
         ends = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
         panel.set_ylabel(f"{axle} shocks, N\n(both, pushing out)")
         room(panel, 1.0)
@@ -94,8 +94,8 @@ def loops_finding(cases: Mapping[str, pd.DataFrame]) -> str:
     """
     if len(cases) == 1:
         (table,) = cases.values()
-        return ". ".join(_of_one(table, axle) for axle in AXLES)
-    taken = {case: sum(sum(kept_work(one, axle).values()) for axle in AXLES) for case, one in cases.items()}
+        return ". ".join(_of_one(table, axle) for axle in SIDES)
+    taken = {case: sum(sum(kept_work(one, axle).values()) for axle in SIDES) for case, one in cases.items()}
     most, least = (pick(taken, key=lambda case: taken[case]) for pick in (max, min))
     if _mj(taken[most]) == _mj(taken[least]):
         return f"Friction and oil of the shocks take {_mj(taken[most])} of work in every case"

@@ -23,7 +23,5 @@ def just_seen(name: str, visible: Mapping[str, float]) -> float:
     name : of a metric
     visible : smallest visible pitch by "deg", and travel by "mm"
     """
-    kind = CATALOGUE[name].kind
-    if isinstance(kind.seen, str):
-        return visible[kind.seen]
-    return kind.noise if kind.seen is None else kind.seen
+    seen = CATALOGUE[name].kind.seen
+    return visible[seen] if isinstance(seen, str) else seen

@@ -1,8 +1,7 @@
 """What squat support does: a run with it less the same run with the support cancelled on the shock line."""
 
 import dataclasses
-import math
-from functools import partial
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.files.scenario import Visible
+from simcore.results.finished import peak
 from simcore.results.metrics import GRAMS, Summary, plain
 from simcore.results.quantities import Better, Group, Kind, Quantity
 from simcore.units import column_factor
@@ -38,20 +38,20 @@ class Twins:
         """With less without, (n,)."""
         return difference(self.with_it, self.without, column).to_numpy()
 
-
-def shows_at(twins: Twins) -> float:
-    """When a change of pitch or travel first passes the visible threshold, s; infinite if never."""
-    first = math.inf
-    for column, kind in WATCHED.items():
-        least = getattr(twins.visible, kind) * column_factor(column)
-        seen = np.flatnonzero(np.abs(twins.change(column)) >= least)
-        first = min(first, twins.with_it["time_s"].to_numpy()[seen[0]]) if len(seen) else first
-    return first
+    @cached_property
+    def shows_at(self) -> float | None:
+        """When a change of pitch or travel first passes the visible threshold, s; None if never."""
+        first = []
+        for column, kind in WATCHED.items():
+            least = getattr(self.visible, kind) * column_factor(column)
+            seen = np.flatnonzero(np.abs(self.change(column)) >= least)
+            first += list(self.with_it["time_s"].to_numpy()[seen[:1]])
+        return min(first, default=None)
 
 
 def _in_words(twins: Twins) -> str:
-    first = shows_at(twins)
-    if math.isinf(first):
+    first = twins.shows_at
+    if first is None:
         travel = twins.visible.travel * column_factor("x_mm")
         pitch = twins.visible.pitch * column_factor("x_deg")
         return f"never: it changes travel by less than {travel:g} mm and pitch by less than {pitch:g} deg"
@@ -63,9 +63,7 @@ def _standing(column: str, twins: Twins) -> float:
 
 
 def _largest(column: str, twins: Twins) -> float:
-    """With its sign."""
-    change = twins.change(column)
-    return float(change[np.abs(change).argmax()])
+    return peak(twins.change(column))
 
 
 _SUPPORT: dict[str, Any] = {"group": Group.SUPPORT}
@@ -81,7 +79,7 @@ EFFECTS = [
     Quantity(
         "support_shows_s",
         "likewise in time; empty if never",
-        lambda twins: None if math.isinf(shows_at(twins)) else shows_at(twins),
+        lambda twins: twins.shows_at,
         kind=Kind.INSTANT,
         **_SUPPORT,
     ),

@@ -9,8 +9,7 @@ import pandas as pd
 
 from simcore.accounts.audit import Audit
 from simcore.compiled import Record
-from simcore.results.quantities import AXLES
-from simcore.rig.masses import GRAVITY
+from simcore.rig.masses import GRAVITY, SIDES
 from simcore.trace import Trace
 
 Series = npt.NDArray[np.float64]
@@ -35,7 +34,7 @@ class Finished:
 
     def of(self, axle: int, column: str) -> Series:
         """A column of one axle, (n,)."""
-        return self[f"{AXLES[axle]}_{column}"]
+        return self[f"{SIDES[axle]}_{column}"]
 
     def shock(self, axle: int) -> Record:
         """Parameters of an axle's shocks, SI."""
@@ -73,3 +72,8 @@ def time_mean(times: Series, value: Series) -> float:
     if len(times) < 2:
         return float(value[0]) if len(value) else math.nan
     return float(np.trapezoid(value, times) / (times[-1] - times[0]))
+
+
+def peak(value: Series) -> float:
+    """Largest size, either way, with its sign."""
+    return float(value[np.abs(value).argmax()])

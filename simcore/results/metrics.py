@@ -9,9 +9,9 @@ import numpy.typing as npt
 
 from simcore.accounts.reasons import MEANING as STATE_MEANING
 from simcore.accounts.reasons import SPINNING, TOUCH, Reason
-from simcore.results.finished import Finished, time_mean, time_while
-from simcore.results.quantities import AXLES, Better, Group, Kind, Quantity, pair
-from simcore.rig.masses import GRAVITY
+from simcore.results.finished import Finished, peak, time_mean, time_while
+from simcore.results.quantities import Better, Group, Kind, Quantity, pair
+from simcore.rig.masses import GRAVITY, SIDES
 from simcore.units import column_factor
 
 Series = npt.NDArray[np.float64]
@@ -97,12 +97,6 @@ def state_share(run: Finished, axle: int, reason: Reason) -> float:
 def _shift(run: Finished) -> Series:
     """What links and springs move the front load by, g."""
     return run["budget_cg_shift_N"] * GRAMS
-
-
-def shift_peak(run: Finished) -> float:
-    """Where it is largest, with its sign."""
-    shift = _shift(run)
-    return float(shift[np.abs(shift).argmax()])
 
 
 _END: dict[str, Any] = {"group": Group.END}
@@ -272,7 +266,10 @@ METRICS = [
         **_FRONT,
     ),
     Quantity(
-        "front_load_cg_shift_peak_g", "likewise where it is largest, with its sign", shift_peak, **_FRONT
+        "front_load_cg_shift_peak_g",
+        "likewise where it is largest, with its sign",
+        lambda run: peak(_shift(run)),
+        **_FRONT,
     ),
     Quantity("current_peak_A", "highest current, either way", partial(_largest, "current_A"), **_MOTOR),
     Quantity("power_peak_W", "highest electric power", lambda run: run["electric_power_W"].max(), **_MOTOR),
@@ -323,7 +320,7 @@ METRICS = [
 ]
 
 
-STATE_SHARES = frozenset(f"{axle}_{state_name(reason)}" for axle in AXLES for reason in Reason)
+STATE_SHARES = frozenset(f"{axle}_{state_name(reason)}" for axle in SIDES for reason in Reason)
 
 
 def summarise(run: Finished) -> Summary:

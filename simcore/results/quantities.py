@@ -6,9 +6,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
+from simcore.rig.masses import SIDES
 from simcore.units import COLUMN_UNITS, column_unit
-
-AXLES = ("rear", "front")
 
 
 class Group(enum.Enum):
@@ -33,7 +32,7 @@ class Kind(enum.Enum):
     noun : of the axis, without the unit; empty: the quantity's own name
     noise : difference that nobody looks for, in the unit of the quantity
     seen : difference that counts as visible, in that unit; "deg" and "mm": as the scenario's `[visible]` says
-        of pitch and of travel; None: the noise
+        of pitch and of travel
     """
 
     PITCH = ("pitch", 0.05, "deg")
@@ -48,7 +47,8 @@ class Kind(enum.Enum):
     OTHER = ("", 0.0, None)
 
     def __init__(self, noun: str, noise: float, seen: str | float | None) -> None:
-        self.noun, self.noise, self.seen = noun, noise, seen
+        self.noun, self.noise = noun, noise
+        self.seen = noise if seen is None else seen
 
 
 class Better(enum.Enum):
@@ -86,14 +86,9 @@ class Quantity:
         return "" if self.text else column_unit(self.name)
 
     @property
-    def words(self) -> str:
-        """Name without the unit: "rear travel at the end", "mean rear thrust"."""
-        return words(self.name)
-
-    @property
     def noun(self) -> str:
         """Label of the axis that it shares with others of its kind."""
-        noun = self.kind.noun or self.words
+        noun = self.kind.noun or words(self.name)
         return noun if self.unit in ("", "1") else f"{noun}, {self.unit}"
 
 
@@ -109,12 +104,12 @@ def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> li
     """
     return [
         Quantity(f"{axle}_{name}", meaning.format(axle=axle), partial(compute, axle=i), **how)
-        for i, axle in enumerate(AXLES)
+        for i, axle in enumerate(SIDES)
     ]
 
 
 def words(name: str) -> str:
-    """Name of a quantity without its unit, in words."""
+    """Name of a quantity without its unit: "rear travel at the end", "mean rear thrust"."""
     end = max((tail for tail in COLUMN_UNITS if name.endswith(tail)), key=len, default="")
     plain = name.removesuffix(end).replace("_", " ").replace("cg shift", "by CG shift")
     if plain.endswith(" end"):

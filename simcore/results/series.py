@@ -18,7 +18,8 @@ from simcore.accounts.reasons import REASONS
 from simcore.accounts.support import Support
 from simcore.compiled import Record
 from simcore.files.scenario import Visible
-from simcore.results.quantities import AXLES, Quantity
+from simcore.results.quantities import Quantity
+from simcore.rig.masses import SIDES
 from simcore.trace import Trace
 from simcore.units import column_factor
 
@@ -311,7 +312,7 @@ ACCOUNT_COLUMNS = [
 BOTH_AXLES = [*AXLE_COLUMNS, *ACCOUNT_COLUMNS]
 COLUMNS = [
     *(column.name for column in RUN_COLUMNS),
-    *(f"{axle}_{column.name}" for axle in AXLES for column in BOTH_AXLES),
+    *(f"{axle}_{column.name}" for axle in SIDES for column in BOTH_AXLES),
 ]
 
 
@@ -319,7 +320,7 @@ def series(trace: Trace, audit: Audit, visible: Visible) -> pd.DataFrame:
     """Table of a run in bench units, columns as in `COLUMNS`; `visible` is what a viewer sees at least."""
     rows = Rows(trace, audit, keep_books(trace, visible))
     table = {column.name: _values(column, rows) for column in RUN_COLUMNS}
-    for i, axle in enumerate(AXLES):
+    for i, axle in enumerate(SIDES):
         own = AxleRows(rows, i)
         table |= {f"{axle}_{column.name}": _values(column, own) for column in BOTH_AXLES}
     return pd.DataFrame(table)

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from simcore.rig.masses import SIDES
 from simcore.standing.modes import Mode
 from simcore.standing.shocks import FREE
 from simcore.units import column_factor
@@ -12,7 +13,6 @@ if TYPE_CHECKING:
     from simcore.standing.facts import AxleFacts, Standing
 
 Cell = float | str | None
-AXLES = ("rear", "front")
 CARRIES = {"rear": ("anti_squat", "squat"), "front": ("anti_lift", "lift")}
 BRAKED = {"rear": "anti_lift", "front": "anti_dive"}
 DRIVE_NAMES = {"own": "", "rear": "_rear_drive", "front": "_front_drive"}
@@ -87,7 +87,7 @@ LIMIT_MEANING = {
 
 def _meanings() -> Iterator[tuple[str, str]]:
     yield from RIG_MEANING.items()
-    for axle in AXLES:
+    for axle in SIDES:
         yield from ((f"{axle}_{key}", f"{axle}: {words}") for key, words in AXLE_MEANING.items())
         name, moved = CARRIES[axle]
         for drive, suffix in DRIVE_NAMES.items():
@@ -123,7 +123,7 @@ def _bench(key: str, value: float | None) -> Cell:
 def table_of(facts: "Standing") -> dict[str, Cell]:
     """Every fact of a standing rig in bench units, in the order of `MEANING`."""
     raw: dict[str, Cell] = _rig(facts) | _modes(facts) | _limits(facts)
-    for name, axle in zip(AXLES, facts.axles, strict=True):
+    for name, axle in zip(SIDES, facts.axles, strict=True):
         raw |= {f"{name}_{key}": value for key, value in (_axle(facts, axle) | _carried(name, axle)).items()}
     kept = {key: raw[key] for key in MEANING}
     return {key: value if isinstance(value, str) else _bench(key, value) for key, value in kept.items()}
@@ -212,7 +212,7 @@ def _limits(facts: "Standing") -> dict[str, Cell]:
 
 
 def _remarks(facts: "Standing") -> Iterator[str]:
-    for name, axle in zip(AXLES, facts.axles, strict=True):
+    for name, axle in zip(SIDES, facts.axles, strict=True):
         if axle.path is None:
             yield f"{name} wheels can only move along the ground: no rates, no percentages"
         elif axle.centre is None:

@@ -12,11 +12,12 @@ from typing import Any
 import pytest
 
 import simcore
-from simcore.compiled import STATE, STORES, Record, blank
+from simcore.compiled import STATE, Record, blank
 from simcore.files import scenario_of
 from simcore.integrate import integrate
 from simcore.rig.model import build
 from simcore.rig.place import place_rig
+from simcore.settle import rested
 from simcore.studies.climb import Climber
 from simcore.studies.limit import find_limits
 from simcore.studies.verdict import why_not
@@ -48,10 +49,7 @@ def dropped(scenario: simcore.Scenario) -> Record:
     model = build(waiting)
     state: Record = blank(STATE)
     state[0] = integrate(waiting, model, place_rig(waiting, model)).states[-1]
-    for name in ("distance", "work_in", "dissipated", "electric"):
-        state[name] = 0.0
-    state["gained"] = blank(STORES)
-    return state[0]
+    return rested(state[0])
 
 
 @pytest.mark.parametrize(("stem", "name"), CASES)

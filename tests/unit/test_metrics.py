@@ -19,7 +19,8 @@ from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen, of_group
 from simcore.results.effect import EFFECTS, Twins
 from simcore.results.finished import Finished, time_mean, time_while
 from simcore.results.metrics import METRICS, summarise
-from simcore.results.quantities import AXLES, Group
+from simcore.results.quantities import Group
+from simcore.rig.masses import SIDES
 from simcore.trace import Outcome
 
 GRAVITY = 9.80665  # m/s2, the standard value (CGPM 1901)
@@ -242,7 +243,7 @@ def test_groups_kinds_and_both_axles() -> None:
     visible = {"deg": 0.3, "mm": 0.7}
     seen = {"pitch_rise_deg": 0.3, "rear_squat_mm": 0.7, "distance_mm": 5.0, "front_load_mean_N": 0.05}
     assert {name: just_seen(name, visible) for name in seen} == seen
-    for axle, other in (AXLES, AXLES[::-1]):
+    for axle, other in (SIDES, SIDES[::-1]):
         for name in [name for name in CATALOGUE if name.startswith(f"{axle}_")]:
             twin = CATALOGUE.get(name.replace(axle, other, 1))
             if twin is None:
