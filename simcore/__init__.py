@@ -7,27 +7,91 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from simcore.faults import BadInput, Fault
+    from simcore.errors import InputError, InputIssue
     from simcore.files import Rig, Scenario, load_rig, load_scenario
-    from simcore.run import Run, simulate
+    from simcore.results.result import Concern, Result
+    from simcore.results.run import Run
+    from simcore.solve.trace import Outcome
+    from simcore.studies.compare import Comparison, compare
+    from simcore.studies.inspect import Inspection, inspect
+    from simcore.studies.limit import Limits, find_limit
+    from simcore.studies.load import load
+    from simcore.studies.simulate import simulate
+    from simcore.studies.sweep import Sweep, sweep
+    from simcore.views.catalogue import draw
+    from simcore.views.export import Export, export
 
 _HOMES = {
-    "BadInput": "simcore.faults",
-    "Fault": "simcore.faults",
+    "Comparison": "simcore.studies.compare",
+    "Concern": "simcore.results.result",
+    "Export": "simcore.views.export",
+    "InputError": "simcore.errors",
+    "InputIssue": "simcore.errors",
+    "Inspection": "simcore.studies.inspect",
+    "Limits": "simcore.studies.limit",
+    "Outcome": "simcore.solve.trace",
+    "Result": "simcore.results.result",
     "Rig": "simcore.files",
-    "Run": "simcore.run",
+    "Run": "simcore.results.run",
     "Scenario": "simcore.files",
+    "Sweep": "simcore.studies.sweep",
+    "compare": "simcore.studies.compare",
+    "draw": "simcore.views.catalogue",
+    "export": "simcore.views.export",
+    "find_limit": "simcore.studies.limit",
+    "inspect": "simcore.studies.inspect",
+    "load": "simcore.studies.load",
     "load_rig": "simcore.files",
     "load_scenario": "simcore.files",
-    "simulate": "simcore.run",
+    "simulate": "simcore.studies.simulate",
+    "sweep": "simcore.studies.sweep",
 }
-__all__ = ["BadInput", "Fault", "Rig", "Run", "Scenario", "load_rig", "load_scenario", "simulate"]
+__all__ = [
+    "Comparison",
+    "Concern",
+    "Export",
+    "InputError",
+    "InputIssue",
+    "Inspection",
+    "Limits",
+    "Outcome",
+    "Result",
+    "Rig",
+    "Run",
+    "Scenario",
+    "Sweep",
+    "compare",
+    "draw",
+    "export",
+    "find_limit",
+    "inspect",
+    "load",
+    "load_rig",
+    "load_scenario",
+    "simulate",
+    "sweep",
+]
+
+
+def _png(result: "Result") -> bytes:
+    """First picture of a result for a notebook."""
+    import io
+
+    from simcore.views.catalogue import draw
+    from simcore.views.pictures.style import save
+
+    file = io.BytesIO()
+    save(draw(result), file)
+    return file.getvalue()
 
 
 def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(_HOMES[name]), name)
-    raise AttributeError(f"module 'simcore' has no attribute {name!r}")
+    if name not in _HOMES:
+        raise AttributeError(f"module 'simcore' has no attribute {name!r}")
+    home = import_module(_HOMES[name])
+    if _HOMES[name].startswith(("simcore.results", "simcore.studies")):
+        import_module("simcore.results.result").Result.painter = staticmethod(_png)
+    return getattr(home, name)
 
 
 def __dir__() -> list[str]:

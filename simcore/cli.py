@@ -5,31 +5,20 @@ import os
 import re
 import sys
 import warnings
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.faults import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, BadInput, Fault, Refusal
-from simcore.say import (
-    Meter,
-    print_comparison,
-    print_limits,
-    print_standing,
-    print_summary,
-    print_sweep,
-    say_audit,
-    say_files,
-    say_finding,
-    say_unknown,
-    say_unsound,
-)
+from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, InputError, InputIssue, RejectedValue
+from simcore.views.console import Meter, say_concerns, say_files, show
 
 if TYPE_CHECKING:
     from simcore.files import Scenario
-    from simcore.pictures.prints import Prints
+    from simcore.results.result import Result
+    from simcore.views.export import Export
 
 app = typer.Typer(
     add_completion=False,
@@ -76,14 +65,14 @@ def _commands() -> None:
 @contextmanager
 def _working(what: str, quiet: bool) -> Iterator[Meter]:
     """Turn bad input into its message and exit code; say so when the laws must be compiled first."""
-    from simcore.kernel_cache import is_compiled
+    from simcore.compiled.cache import is_compiled
 
     meter = Meter(what, quiet)
     try:
         if not quiet and not is_compiled():
             typer.echo("compiling the laws of motion once for this version, about 15 s ...", err=True)
         yield meter
-    except BadInput as error:
+    except InputError as error:
         meter.close()
         typer.echo(str(error), err=True)
         raise typer.Exit(BAD_INPUT) from None
@@ -108,6 +97,11 @@ def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 
+def _with_counterfactual(scenario: "Scenario", wanted: bool) -> "Scenario":
+    """The scenario that asks for every case once more without squat support, if that is wanted."""
+    return scenario.changed({"without_support": True}, keep_variants=True) if wanted else scenario
+
+
 def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
     """The scenario with the axes that were typed, all faults of theirs at once; without any with its own."""
     from simcore.files import parse_axis, with_axes
@@ -116,14 +110,14 @@ def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
     for text in vary or []:
         try:
             path, values = parse_axis(text)
-        except Refusal as refusal:
-            faults.append(Fault("--vary", "", refusal.got, refusal.must_be))
+        except RejectedValue as refusal:
+            faults.append(InputIssue("--vary", "", refusal.got, refusal.must_be))
             continue
         if path in axes:
-            faults.append(Fault("--vary", path, "this axis twice", "an axis of its own"))
+            faults.append(InputIssue("--vary", path, "this axis twice", "an axis of its own"))
         axes[path] = values
     if faults:
-        raise BadInput(faults)
+        raise InputError(faults)
     return with_axes(scenario, axes) if axes else scenario
 
 
@@ -134,28 +128,41 @@ def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
     return folder / (re.sub(r"[^\w%+,.-]+", "_", variant).strip("._") or "variant") if variant else folder
 
 
-def _prints(formats: str, look: str) -> "Prints":
+def _export(formats: str, look: str) -> "Export":
     """How pictures are to be written; both options' faults at once."""
-    from simcore.pictures.prints import FORMATS, LOOKS, Prints
+    from simcore.views.export import FORMATS, LOOKS, Export
 
     kinds = tuple(dict.fromkeys(word.strip() for word in formats.split(",")))
     faults = [
-        Fault("--format", "", f'"{kind}"', f"some of {', '.join(FORMATS)}, with commas between them")
+        InputIssue("--format", "", f'"{kind}"', f"some of {', '.join(FORMATS)}, with commas between them")
         for kind in kinds
         if kind not in FORMATS
     ]
     if look not in LOOKS:
-        faults.append(Fault("--style", "", f'"{look}"', f"{' or '.join(LOOKS)}"))
+        faults.append(InputIssue("--style", "", f'"{look}"', f"{' or '.join(LOOKS)}"))
     if faults:
-        raise BadInput(faults)
-    return Prints(kinds, look)
+        raise InputError(faults)
+    return Export(kinds, look)
 
 
-def _check_place(folder: Path, prints: "Prints", tables: Iterable[str], pictures: Iterable[str]) -> None:
-    """Refuse a folder that cannot take the files of a result, before any work is done."""
-    from simcore.outbox import check_folder
+def _carry_out(
+    scenario: "Scenario", kind: type["Result"], study: "Callable[[], Result]", folder: Path, how: "Export"
+) -> tuple["Result", list[Path]]:
+    """Do a study and write its result with its pictures; a folder that cannot take them is refused first."""
+    from simcore.views.export import check_place, export
 
-    check_folder(folder, [*tables, *prints.names(pictures)])
+    check_place(folder, kind, scenario, how)
+    result = study()
+    return result, export(result, folder, how)
+
+
+def _tell(result: "Result", files: list[Path], quiet: bool) -> None:
+    """Say what must be known first, then the result and where its files are; end with the exit code."""
+    say_concerns(result)
+    if not quiet:
+        show(result)
+        say_files(files)
+    raise typer.Exit(AUDIT_FAILED if result.concerns else DONE)
 
 
 @app.command()
@@ -169,30 +176,18 @@ def run(
     look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
-    """Run one scenario: series, summary, pictures of pitch, travel and of who carries the load."""
+    """Run one scenario: series, metrics, pictures of pitch, travel and of who carries the load."""
     with _working("integrating", quiet) as meter:
-        case = _load(scenario, settings, variant)
-        from simcore.run import PICTURES, TABLES, TWIN_PICTURE, TWIN_TABLE, simulate
-        from simcore.studies.told import check_finding
+        case = _with_counterfactual(_load(scenario, settings, variant), without_support)
+        from simcore.results.run import Run
+        from simcore.studies.claims import check_conclusion
+        from simcore.studies.simulate import simulate
 
-        folder, prints = _folder(out, scenario, variant), _prints(formats, look)
-        twin = without_support or case.without_support
-        own = ([TWIN_TABLE], [TWIN_PICTURE]) if twin else ([], [])
-        _check_place(folder, prints, [*TABLES, *own[0]], [*PICTURES, *own[1]])
-
-        alone = not (case.variants or case.vary)  # else the file's finding speaks of other cases too
-        if alone:
-            check_finding(case, [case.case])
-        result = simulate(case, meter, twin)
-        meter.close()
-        files = result.save(folder, prints)
-    say_audit({case.title: result})
-    if not quiet:
-        print_summary(result)
-        if alone:
-            say_finding(case, result.summaries)
-        say_files(files)
-    raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+        if not (case.variants or case.vary):  # else the file's conclusion speaks of other cases too
+            check_conclusion(case, [case.case])
+        folder, how = _folder(out, scenario, variant), _export(formats, look)
+        done = _carry_out(case, Run, lambda: simulate(case, meter), folder, how)
+    _tell(*done, quiet)
 
 
 @app.command()
@@ -207,22 +202,13 @@ def compare(
 ) -> None:
     """Run a scenario and all its variants: a table of differences and pictures of all cases."""
     with _working("comparing", quiet) as meter:
-        case = _load(scenario, settings)
-        from simcore.studies.compare import PICTURES, TABLES
-        from simcore.studies.compare import compare as compare_cases
+        case = _with_counterfactual(_load(scenario, settings), without_support)
+        from simcore.studies.compare import Comparison
+        from simcore.studies.compare import compare as study
 
-        folder, prints = _folder(out, scenario), _prints(formats, look)
-        _check_place(folder, prints, TABLES, PICTURES)
-
-        result = compare_cases(case, meter, without_support or None)
-        meter.close()
-        files = result.save(folder, prints)
-    say_audit(result.runs)
-    if not quiet:
-        print_comparison(result)
-        say_finding(case, result.summaries)
-        say_files(files)
-    raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
+        folder, how = _folder(out, scenario), _export(formats, look)
+        done = _carry_out(case, Comparison, lambda: study(case, meter), folder, how)
+    _tell(*done, quiet)
 
 
 @app.command()
@@ -248,53 +234,21 @@ def sweep(
     """Run a scenario with every value of an axis, or of several: a table, and curves or maps of it."""
     folder = _folder(out, scenario)
     with _working("sweeping", quiet) as meter:
-        case = _with_axes(_load(scenario, settings), vary)
-        from simcore.studies.rows import FILE
-        from simcore.studies.sweep import PICTURES, TABLES
-        from simcore.studies.sweep import sweep as sweep_axes
+        case, how = _with_axes(_load(scenario, settings), vary), _export(formats, look)
+        from simcore.results.store import FILE
+        from simcore.studies.sweep import Sweep
+        from simcore.studies.sweep import sweep as study
 
-        prints = _prints(formats, look)
-        _check_place(folder, prints, [*TABLES, FILE], PICTURES)
+        def sweeps() -> Sweep:
+            return study(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
+
         try:
-            result = sweep_axes(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
+            done = _carry_out(case, Sweep, sweeps, folder, how)
         except KeyboardInterrupt:
             meter.close()
             typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
             raise typer.Exit(STOPPED) from None
-        meter.close()
-        files = result.save(folder, prints)
-    for name, audit in result.unsound.items():
-        say_unsound(name, audit)
-    if not quiet:
-        print_sweep(result)
-        say_finding(case, result.summaries)
-        say_files(files)
-    raise typer.Exit(DONE if result.sound else AUDIT_FAILED)
-
-
-@app.command()
-def gallery(
-    scenarios: Annotated[Path, typer.Argument(help="Folder with scenario files.")] = Path("scenarios"),
-    workers: Workers = None,
-    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for pictures and page.")] = Path("plots"),
-    formats: Formats = "png",
-    look: Look = "screen",
-    quiet: Quiet = False,
-) -> None:
-    """Make the pictures of every scenario in a folder, and a page with their questions and findings."""
-    with _working("drawing", quiet) as meter:
-        from simcore.glossary import page
-        from simcore.studies.gallery import gallery as make_gallery
-
-        prints = _prints(formats, look)
-        result = make_gallery(scenarios, workers or os.cpu_count() or 1, meter)
-        meter.close()
-        files = result.save(out, page(result.page()), prints)
-    for name, fault in result.faults.items():
-        typer.echo(f"FINDING NO LONGER HOLDS or audit failed ({name}): {fault}")
-    if not quiet:
-        say_files(files)
-    raise typer.Exit(AUDIT_FAILED if result.faults else DONE)
+    _tell(*done, quiet)
 
 
 @app.command()
@@ -314,25 +268,13 @@ def limit(
 ) -> None:
     """Find the steepest slope that a scenario and each of its variants still climbs, and why no steeper."""
     with _working("climbing", quiet) as meter:
-        case = _load(scenario, settings)
-        from simcore.studies.limit import PICTURES, TABLES, find_limits
-
-        folder, prints = _folder(out, scenario), _prints(formats, look)
-        _check_place(folder, prints, TABLES, PICTURES)
+        case, how = _load(scenario, settings), _export(formats, look)
+        from simcore.studies.limit import Limits, find_limit
 
         way = None if distance is None else distance / 1000.0
-        result = find_limits(case, way, front_up, meter)
-        meter.close()
-        files = result.save(folder, prints)
-    for name, found in result.cases.items():
-        if found.audit != "sound":
-            say_unsound(name, found.audit)
-        if found.unknown:
-            say_unknown(name, found.unknown)
-    if not quiet:
-        print_limits(result)
-        say_files(files)
-    raise typer.Exit(DONE if result.sound and result.decided else AUDIT_FAILED)
+        folder = _folder(out, scenario)
+        done = _carry_out(case, Limits, lambda: find_limit(case, way, front_up, meter), folder, how)
+    _tell(*done, quiet)
 
 
 @app.command()
@@ -348,21 +290,43 @@ def inspect(
 ) -> None:
     """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
     with _working("standing", quiet or as_json):
-        from simcore.standing.facts import standing_scenario
-        from simcore.studies.inspect import PICTURES, TABLES, inspect_rig
+        from simcore.standing.at_rest import standing_scenario
+        from simcore.studies.inspect import Inspection
+        from simcore.studies.inspect import inspect as study
 
-        scenario = _changed(standing_scenario(rig, slope), settings)
-        folder, prints = _folder(out, rig), _prints(formats, look)
-        writes = out is not None or not as_json
-        if writes:
-            _check_place(folder, prints, TABLES, PICTURES)
-        result = inspect_rig(scenario)
-        files = result.save(folder, prints) if writes else []
-    if as_json:
+        case = _changed(standing_scenario(rig, slope), settings)
+        if as_json and out is None:
+            typer.echo(study(case).to_json(), nl=False)
+            raise typer.Exit(DONE)
+        folder, how = _folder(out, rig), _export(formats, look)
+        result, files = _carry_out(case, Inspection, lambda: study(case), folder, how)
+    if as_json and isinstance(result, Inspection):
         typer.echo(result.to_json(), nl=False)
-    elif not quiet:
-        print_standing(result)
+        raise typer.Exit(DONE)
+    _tell(result, files, quiet)
+
+
+@app.command()
+def gallery(
+    scenarios: Annotated[Path, typer.Argument(help="Folder with scenario files.")] = Path("scenarios"),
+    workers: Workers = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for pictures and page.")] = Path("plots"),
+    formats: Formats = "png",
+    look: Look = "screen",
+    quiet: Quiet = False,
+) -> None:
+    """Make the pictures of every scenario in a folder, and a page with their questions and conclusions."""
+    with _working("drawing", quiet) as meter:
+        from simcore.views.gallery import gallery as make_gallery
+
+        how = _export(formats, look)
+        result = make_gallery(scenarios, workers or os.cpu_count() or 1, meter)
+        files = result.save(out, how)
+    for name, fault in result.faults.items():
+        typer.echo(f"CONCLUSION NO LONGER HOLDS or audit failed ({name}): {fault}")
+    if not quiet:
         say_files(files)
+    raise typer.Exit(AUDIT_FAILED if result.faults else DONE)
 
 
 def main() -> None:

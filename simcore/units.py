@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from simcore.faults import Refusal
+from simcore.errors import RejectedValue
 
 if TYPE_CHECKING:
     import pint
@@ -43,6 +43,7 @@ SLIPS = {"g": ("kg",), "kg*mm^2": ("kg*m^2", "kg*cm^2", "g*mm^2"), "g*cm^2": ("k
 """Units in which a value is often given where another is meant."""
 
 _SHOWN_CHARACTERS = 60
+_WHOLE = 1e15  # whole numbers up to here are written without a point
 _UNIT_CHARACTERS = 40
 _NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(.*)", re.DOTALL)
 # Only products of named units with small powers: nothing that pint could take for arithmetic.
@@ -86,16 +87,29 @@ class Q:
 
         Raises
         ------
-        Refusal
+        RejectedValue
             If it is no number, has the wrong dimension or lies outside the range.
         """
         bench, si = self._number(value) if _is_number(value) else self._text(value)
         if not (math.isfinite(bench) and math.isfinite(si)):
-            raise Refusal(show(value, self.unit), self._kind())
+            raise RejectedValue(show(value, self.unit), self._kind())
         broken = self._broken(bench)
         if broken:
-            raise Refusal(show(value, self.unit), broken, self._meant(value))
+            raise RejectedValue(show(value, self.unit), broken, self._meant(value))
         return si
+
+    def write(self, value: float) -> float | int | str:
+        """Give what to put into a file so that reading it gives this SI value again, to the last bit.
+
+        The shortest number in the bench unit that does so; where none does, as for some lengths that were
+        given in inches, text in SI.
+        """
+        bench = value / factor(self.unit)
+        for digits in range(12, 18):
+            number = float(f"{bench:.{digits}g}")
+            if number * factor(self.unit) == value:
+                return int(number) if number.is_integer() and abs(number) < _WHOLE else number
+        return with_unit(repr(value), _si_unit(self.unit))
 
     def _meant(self, value: object) -> str:
         """Give a bare number out of range in the first other unit that brings it into range, or ""."""
@@ -128,11 +142,11 @@ class Q:
     def _text(self, value: object) -> tuple[float, float]:
         match = _NUMBER.fullmatch(value) if isinstance(value, str) else None
         if match is None:
-            raise Refusal(show(value), self._kind())
+            raise RejectedValue(show(value), self._kind())
         try:
             own = _own_factor(match[2].strip(), self.unit)
-        except Refusal as refusal:
-            raise Refusal(show(value), refusal.must_be) from None
+        except RejectedValue as refusal:
+            raise RejectedValue(show(value), refusal.must_be) from None
         bench_unit = factor(self.unit)
         # The ratio first: in its own bench unit a text is the same number to the last bit.
         return float(match[1]) * (own / bench_unit), float(match[1]) * own
@@ -237,7 +251,7 @@ def factor(unit: str) -> float:
 
     Raises
     ------
-    Refusal
+    RejectedValue
         If the text is no unit.
     """
     return _measure(unit)[0]
@@ -255,7 +269,7 @@ def _own_factor(own: str, bench: str) -> float:
         measure = _measure(re.sub(r"\blbs?\b", "lbf", own))
     if measure[1] != wanted:
         kind = "a number without a dimension" if bench == "1" else f"in {bench} or a unit of the same kind"
-        raise Refusal(own, kind)
+        raise RejectedValue(own, kind)
     return measure[0]
 
 
@@ -265,16 +279,24 @@ def _measure(unit: str) -> tuple[float, tuple[Any, float]]:
     if unit in ("", "1"):
         return 1.0, _measure("%")[1]
     if len(unit) > _UNIT_CHARACTERS or not _UNIT.fullmatch(unit):
-        raise Refusal(show(unit), "a number and a unit")
+        raise RejectedValue(show(unit), "a number and a unit")
     try:
         parsed = _registry().parse_units(_for_pint(unit))
         one, two = (_registry().Quantity(x, parsed).to_base_units().magnitude for x in (1.0, 2.0))
     except Exception:  # pint's refusals share no base class: unknown names, misuse, parser errors
-        raise Refusal(show(unit), "a number and a known unit") from None
+        raise RejectedValue(show(unit), "a number and a known unit") from None
     if not math.isclose(two, 2.0 * one, rel_tol=1e-9):  # temperatures, decibels
-        raise Refusal(show(unit), "a number and a unit that counts from zero")
+        raise RejectedValue(show(unit), "a number and a unit that counts from zero")
     angle = sum(float(str(power)) for name, power in dict(parsed._units).items() if name in _ANGLES)
     return float(one), (parsed.dimensionality, angle)
+
+
+@cache
+def _si_unit(unit: str) -> str:
+    """Give the SI unit of a bench unit as text, "1" for none."""
+    if _measure(unit)[1] == _measure("%")[1]:
+        return "1"
+    return f"{_registry().Quantity(1.0, _for_pint(unit)).to_base_units().units:~C}"
 
 
 def _for_pint(unit: str) -> str:

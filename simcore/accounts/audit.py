@@ -3,6 +3,7 @@ stored energy, not from the equations solved.
 """
 
 import dataclasses
+import enum
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +12,7 @@ from simcore.accounts.pins import pin_residual
 from simcore.accounts.stance import bodies, cross, skid_forces, tyre_force
 from simcore.accounts.stores import store_residuals
 from simcore.accounts.sums import account_residual
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 MOMENTUM_BOUND = 1e-8  # of the forces (moments) at work
@@ -20,6 +21,44 @@ PIN_BOUND = 1e-8  # of the accelerations at work
 ACCOUNT_BOUND = 1e-8  # of the terms
 DRIFT_BOUND = 1e-6  # m
 LEAST_ENERGY = 1e-3  # J; a rig that stands still turns over nothing
+
+
+class Check(enum.Enum):
+    """What an audit checks; the name stands in files, the value in sentences."""
+
+    MOMENTUM = "momentum"
+    ENERGY = "energy"
+    STORE = "energy of a store"
+    LINK_ACCELERATION = "acceleration of the links"
+    LINK_LENGTH = "link length"
+    ACCOUNTS = "sum of the load accounts"
+
+
+SHOWN = {Check.ENERGY: (100.0, " %"), Check.STORE: (100.0, " %"), Check.LINK_LENGTH: (1000.0, " mm")}
+"""Factor and unit in which residuals are shown that are no plain numbers."""
+
+
+@dataclasses.dataclass(frozen=True)
+class BrokenBound:
+    """One check that a run does not pass.
+
+    Attributes
+    ----------
+    check : which
+    worst, bound : largest residual and the bound that it breaks, as in `Audit`
+    store : which store of energy it is, if it is one
+    """
+
+    check: Check
+    worst: float
+    bound: float
+    store: str = ""
+
+    def __str__(self) -> str:
+        """Give it as a sentence."""
+        factor, unit = SHOWN.get(self.check, (1.0, ""))
+        name = f"energy of the {self.store}" if self.store else self.check.value
+        return f"{name} is off by {self.worst * factor:.3g}{unit}, bound {self.bound * factor:g}{unit}"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -55,23 +94,21 @@ class Audit:
         return np.asarray(np.max(np.abs(list(self.stores.values())), axis=0))
 
     @property
-    def faults(self) -> list[str]:
-        """What broke its bound, in words; empty for a sound run."""
+    def faults(self) -> list[BrokenBound]:
+        """Every bound that is broken; none for a sound run."""
         checks = (
-            ("momentum", self.momentum, MOMENTUM_BOUND, 1.0, ""),
-            ("energy", self.energy, ENERGY_BOUND, 100.0, " %"),
-            *(
-                (f"energy of the {name}", found, ENERGY_BOUND, 100.0, " %")
-                for name, found in self.stores.items()
-            ),
-            ("acceleration of the links", self.pins, PIN_BOUND, 1.0, ""),
-            ("link length", self.drift, DRIFT_BOUND, 1000.0, " mm"),
-            ("sum of the load accounts", self.accounts, ACCOUNT_BOUND, 1.0, ""),
+            (Check.MOMENTUM, self.momentum, MOMENTUM_BOUND, ""),
+            (Check.ENERGY, self.energy, ENERGY_BOUND, ""),
+            *((Check.STORE, found, ENERGY_BOUND, name) for name, found in self.stores.items()),
+            (Check.LINK_ACCELERATION, self.pins, PIN_BOUND, ""),
+            (Check.LINK_LENGTH, self.drift, DRIFT_BOUND, ""),
+            (Check.ACCOUNTS, self.accounts, ACCOUNT_BOUND, ""),
         )
+        worst = [float(np.max(np.abs(found))) for _, found, _, _ in checks]
         return [
-            f"{name} is off by {np.max(np.abs(found)) * factor:.3g}{unit}, bound {bound * factor:g}{unit}"
-            for name, found, bound, factor, unit in checks
-            if not np.max(np.abs(found)) < bound
+            BrokenBound(check, value, bound, store)
+            for value, (check, _, bound, store) in zip(worst, checks, strict=True)
+            if not value < bound
         ]
 
 

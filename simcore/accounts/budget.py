@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.stance import Stance, bodies, cross, dot, normal_to, skid_forces, vector
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 TERMS = ("level", "slope", "acceleration", "inertia", "cg_shift", "contact_shift", "skid")
@@ -36,7 +36,7 @@ def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
     - inertia: turning of bodies, and wheels spinning up.
     - cg_shift: the centre of mass has moved against the wheels, or the wheels against one another. Only this
       term knows about links and springs.
-    - contact_shift: rolling resistance, squash of the tyres, ground that is not one straight line.
+    - contact_shift: rolling resistance, deflection of the tyres, ground that is not one straight line.
     - skid: load taken over by the skids.
     """
     bench, gravity = trace.model.bench, trace.model.rig.gravity

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from simcore.accounts.stance import arm_of, dot, normal_to, vector
 from simcore.compiled import Record
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from simcore.accounts.support import Support
 from simcore.files.scenario import Visible
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 LEAST_THRUST = 0.02  # of the weight; less counts as no thrust
@@ -22,7 +22,7 @@ TOUCH = 1e-6  # N, least force that counts as touching
 
 
 class Reason(enum.Enum):
-    """What becomes of squat support; the value is the word in tables and pictures."""
+    """What becomes of squat support; the name stands in files, the value in pictures."""
 
     REVERSED = "reversed by wind-up"
     DRAGGED = "dragged along"

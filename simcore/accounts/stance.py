@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.compiled import Record
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 NEAR = 0.4  # of the wheelbase; feet nearer together than this give no line

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.rig.masses import SIDES
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 LEAST_WORK = 1e-5  # J; a store that nothing moves takes no work

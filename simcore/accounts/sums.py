@@ -6,7 +6,7 @@ import numpy.typing as npt
 from simcore.accounts.budget import front_budget
 from simcore.accounts.stance import stance
 from simcore.accounts.support import load_terms
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 

@@ -21,11 +21,11 @@ import numpy.typing as npt
 
 from simcore.accounts.stance import Stance
 from simcore.compiled import LEDGER, Record
-from simcore.motion import evaluate
+from simcore.dynamics.motion import evaluate
 from simcore.rig.course import flat_ground
 from simcore.rig.model import Model
 from simcore.rig.preload import bench_state
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 LEAST_RISE = (

@@ -1,7 +1,7 @@
 """What a rig and a scenario file may say, and how they are read: all faults at once, SI inside."""
 
 from simcore.files.axes import parse_axis
-from simcore.files.read import load_rig, load_scenario, scenario_of, with_axes
+from simcore.files.reading import load_rig, load_scenario, scenario_of, with_axes
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
 from simcore.files.settings import parse_setting

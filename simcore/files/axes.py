@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from simcore.faults import Refusal
+from simcore.errors import RejectedValue
 from simcore.units import show
 
 JOINT = "+"
@@ -24,31 +24,31 @@ def axis_values(given: Any) -> Values:
 
     Raises
     ------
-    Refusal
+    RejectedValue
         Saying what is wrong with it.
     """
     values = _range(given) if isinstance(given, str) else given
     if not isinstance(values, list | tuple):
-        raise Refusal(show(given), WANTED)
+        raise RejectedValue(show(given), WANTED)
     if not values or len(values) > MOST_VALUES:
-        raise Refusal(f"{len(values)} values", f"from 1 to {MOST_VALUES} values")
+        raise RejectedValue(f"{len(values)} values", f"from 1 to {MOST_VALUES} values")
     twice = [value for k, value in enumerate(values) if value in values[:k]]
     if twice:
-        raise Refusal(f"{show(twice[0])} twice", "every value once")
+        raise RejectedValue(f"{show(twice[0])} twice", "every value once")
     return tuple(values)
 
 
 def _range(text: str) -> list[float | int]:
     match = _RANGE.fullmatch(text)
     if match is None:
-        raise Refusal(show(text), WANTED)
+        raise RejectedValue(show(text), WANTED)
     start, stop, step = (Decimal(number) for number in match.groups())
     steps = (stop - start) / step if step else Decimal(-1)  # decimals reach 30 by steps of 0.75
     if steps < 0:
-        raise Refusal(show(text), "a range whose step leads from its start to its stop")
+        raise RejectedValue(show(text), "a range whose step leads from its start to its stop")
     count = int(min(steps, Decimal(MOST_VALUES))) + 1
     if count > MOST_VALUES:
-        raise Refusal(f"{show(text)}, too many values", f"from 1 to {MOST_VALUES} values")
+        raise RejectedValue(f"{show(text)}, too many values", f"from 1 to {MOST_VALUES} values")
     values = [start + k * step for k in range(count)]
     return [int(value) if value == value.to_integral_value() else float(value) for value in values]
 
@@ -58,12 +58,12 @@ def parse_axis(text: str) -> tuple[str, Values]:
 
     Raises
     ------
-    Refusal
+    RejectedValue
         Saying what is wrong with it.
     """
     path, equals, given = (part.strip() for part in text.partition("="))
     if not equals or not path:
-        raise Refusal(show(text), "path=start:stop:step or path=a,b,c")
+        raise RejectedValue(show(text), "path=start:stop:step or path=a,b,c")
     return path, axis_values(given if _RANGE.fullmatch(given) else _listed(given))
 
 

@@ -60,9 +60,9 @@ class Tyre(Table):
     radius: Annotated[float, Q("mm", ge=10, le=300)]
     """Free radius: half the diameter of the unloaded tyre."""
     stiffness: Annotated[float, Q("N/mm", gt=0, le=1000)]
-    """Load per squash of one tyre. Load the wheel with 1 kg: stiffness = 9.81 N / loss of height."""
+    """Load per deflection of one tyre. Load the wheel with 1 kg: stiffness = 9.81 N / loss of height."""
     damping: Annotated[float, Q("N*s/m", ge=0, le=1000)] = 5
-    """Load per speed of squash of one tyre; foam gives 3 to 10."""
+    """Load per speed of deflection of one tyre; foam gives 3 to 10."""
     wheel_mass: Mass
     """Mass of one wheel with tyre, foam and hub weights."""
     spin_inertia: Annotated[float, Q("kg*mm^2", ge=0.01, le=1e6)]

@@ -6,7 +6,7 @@ from typing import Any, TypeVar, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from simcore.faults import BadInput, Fault, Refusal
+from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.files.schema import Model, follow, hints, items, plain, submodel, wording
 from simcore.files.words import bare, nearest
 from simcore.units import show, with_unit
@@ -35,7 +35,7 @@ def check(
 
     Raises
     ------
-    BadInput
+    InputError
         With every fault found.
     """
     try:
@@ -44,10 +44,10 @@ def check(
         faults = [fault for place, fault in placed_faults(model, error, file)]
         if rig_file or short_rig:
             faults = [_without_rig(fault, rig_file or file) for fault in faults]
-        raise BadInput(dict.fromkeys(faults)) from None
+        raise InputError(dict.fromkeys(faults)) from None
 
 
-def placed_faults(model: Model, error: ValidationError, file: str) -> list[tuple[Place, Fault]]:
+def placed_faults(model: Model, error: ValidationError, file: str) -> list[tuple[Place, InputIssue]]:
     """Give place and fault of everything that pydantic complains about."""
     details = [one for one in error.errors(include_url=False) if one["type"] != "default_factory_not_called"]
     return [(one["loc"], _fault(model, one, file)) for one in details]
@@ -61,42 +61,42 @@ def key_path(place: Place) -> str:
     return text.removeprefix(".")
 
 
-def _without_rig(fault: Fault, file: str) -> Fault:
+def _without_rig(fault: InputIssue, file: str) -> InputIssue:
     if fault.key != "rig" and not fault.key.startswith("rig."):
         return fault
-    return Fault(file, fault.key[len("rig.") :], fault.got, fault.must_be, fault.hint)
+    return InputIssue(file, fault.key[len("rig.") :], fault.got, fault.must_be, fault.hint)
 
 
-def _fault(model: Model, detail: ErrorDetails, file: str) -> Fault:
+def _fault(model: Model, detail: ErrorDetails, file: str) -> InputIssue:
     place, kind, context = detail["loc"], detail["type"], detail.get("ctx", {})
     if place and place[-1] == "[key]":  # pydantic's mark for the key of a free table
         place = place[:-1]
     refusal = context.get("error")
-    if isinstance(refusal, Refusal):
-        return Fault(file, key_path(place), refusal.got, refusal.must_be, refusal.hint)
+    if isinstance(refusal, RejectedValue):
+        return InputIssue(file, key_path(place), refusal.got, refusal.must_be, refusal.hint)
     if kind == "contradiction":
-        return Fault(file, key_path(place), context["got"], context["must_be"])
+        return InputIssue(file, key_path(place), context["got"], context["must_be"])
     if kind == "extra_forbidden":
         return _unknown_key(model, place, file)
     got = "nothing" if kind == "missing" else show(detail["input"])
     if kind in ("too_long", "too_short"):
-        return Fault(file, key_path(place), got, _length(follow(model, place), context))
+        return InputIssue(file, key_path(place), got, _length(follow(model, place), context))
     if kind == "literal_error":
-        return Fault(
+        return InputIssue(
             file, key_path(place), got, _choice(context["expected"]), nearest(got, _choices(model, place))
         )
     if place and isinstance(place[-1], int) and kind == "missing":
         place = place[:-1]
         got = f"a list of {len(detail['input'])}"
-    return Fault(file, key_path(place), got, wanted(follow(model, place)) or _own_words(detail["msg"]))
+    return InputIssue(file, key_path(place), got, wanted(follow(model, place)) or _own_words(detail["msg"]))
 
 
-def _unknown_key(model: Model, place: Place, file: str) -> Fault:
+def _unknown_key(model: Model, place: Place, file: str) -> InputIssue:
     parent = submodel(follow(model, place[:-1]))
     known = list(hints(parent)) if parent else []
     near = nearest(str(place[-1]), known)
     must_be = f"a known key ({', '.join(known)})" if not near else "a known key"
-    return Fault(file, key_path(place), "an unknown key", must_be, near)
+    return InputIssue(file, key_path(place), "an unknown key", must_be, near)
 
 
 def wanted(hint: Any) -> str:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, NamedTuple
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
-from simcore.faults import Refusal
+from simcore.errors import RejectedValue
 from simcore.units import Q, show, to_bench, with_unit
 
 
@@ -29,7 +29,7 @@ class Table(BaseModel):
 
 def _not_true(value: object) -> object:
     if isinstance(value, bool | float):  # both would pass for the number 1
-        raise Refusal(show(value), "1")
+        raise RejectedValue(show(value), "1")
     return value
 
 

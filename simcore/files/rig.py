@@ -161,7 +161,7 @@ class Rig(Table):
     def _skids_in_tyres(self) -> Iterator[Contradiction]:
         centres = (("rear", 0.0, self.rear.tyre.radius), ("front", self.wheelbase, self.front.tyre.radius))
         for (i, skid), (name, x, radius) in product(enumerate(self.skids), centres):
-            # Tyres taken round: their squash, a millimetre or two, is not known yet.
+            # Tyres taken round: their deflection, a millimetre or two, is not known yet.
             gap = hypot(skid.at[0] - x, skid.at[1] - radius) - radius - skid.radius
             if gap < 0:
                 got = f"a disc that reaches {bench(-gap, 'mm')} into the {name} tyre"

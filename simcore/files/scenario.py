@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, Self
 import tomli_w
 from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, model_validator
 
-from simcore.faults import BadInput, Fault
+from simcore.errors import InputError, InputIssue
 from simcore.files.axes import Values, axis_values
 from simcore.files.check import check
 from simcore.files.fields import (
@@ -24,7 +24,7 @@ from simcore.files.fields import (
     rising,
 )
 from simcore.files.rig import Rig
-from simcore.files.schema import filled
+from simcore.files.schema import written
 from simcore.files.settings import apply
 from simcore.files.source import version
 from simcore.files.words import nearest
@@ -188,20 +188,20 @@ class Visible(Table):
 
 
 Relation = Literal["above", "below", "near"]
-Told = Annotated[
+Claim = Annotated[
     tuple[Name, Name, Relation, float | str, Annotated[float, Q("1", ge=0, le=1e9)]],
-    "[case, figure, relation, other case or number, by]",
+    "[case, metric, relation, other case or number, by]",
 ]
 
 
-class Finding(Table):
-    """What the file says that its runs have shown; checked against the figures of every new run.
+class Conclusion(Table):
+    """What the file says that its runs have shown; checked against the metrics of every new run.
 
     A case bears the name of its variant (or `case`); in a sweep it bears its values, as "30" or "30, 0.5".
     """
 
-    holds: tuple[Told, ...] = ()
-    """Rows [case, figure, relation, other, by]: the summary figure of a case is "above" or "below" that of
+    claims: tuple[Claim, ...] = ()
+    """Rows [case, metric, relation, other, by]: the metric of a case is "above" or "below" that of
     another case (or a number) by at least so much, or "near" it, within so much."""
     chapter: Literal["throttle", "links", "shocks", "weight", "tyres and ground", "driveline"] | None = None
     """The part of the gallery that it belongs to."""
@@ -210,16 +210,16 @@ class Finding(Table):
     also: tuple[Name, ...] = ()
     """Further pictures that the gallery shows, likewise."""
     shown: tuple[Name, ...] = ()
-    """Summary figures that are drawn of a sweep or as differences; left out: those that change."""
+    """Metrics that are drawn of a sweep or as differences; left out: those that change."""
     says: str = ""
-    """The finding in a sentence or two; {case | figure} stands for a figure of a case, {case less other |
-    figure} for a difference."""
+    """The conclusion in a sentence or two; {case | metric} stands for a metric of a case, {case less other |
+    metric} for a difference."""
 
 
 Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a range start:stop:step as text"]
 
 
-STUDIED = ("variants", "vary", "finding")
+STUDIED = ("variants", "vary", "conclusion")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
 
 
@@ -228,7 +228,6 @@ class Origin:
     """Where a scenario came from; two scenarios that say the same are equal wherever they came from."""
 
     path: Path = field(compare=False)
-    raw: Mapping[str, Any] = field(compare=False)
 
 
 class Scenario(Table):
@@ -267,7 +266,7 @@ class Scenario(Table):
     vary: dict[Name, Axis] = Field(default_factory=dict)
     """Axes of a sweep: "dotted.path" = a list of values or "start:stop:step"; paths joined by "+" take the
     same value together. Every value is run with every value of the other axes."""
-    finding: Finding = Field(default_factory=Finding)
+    conclusion: Conclusion = Field(default_factory=Conclusion)
     """What the runs have shown."""
 
     @model_validator(mode="after")
@@ -286,11 +285,11 @@ class Scenario(Table):
             )
         return self
 
-    _origin: Origin = PrivateAttr(default=Origin(Path(), {}))
+    _origin: Origin = PrivateAttr(default=Origin(Path("scenario")))
 
     @property
     def path(self) -> Path:
-        """The file it came from."""
+        """The file it came from; of a scenario built in Python a name for messages."""
         return self._origin.path
 
     @property
@@ -299,13 +298,18 @@ class Scenario(Table):
         return self._origin.path.stem
 
     @property
-    def raw(self) -> Mapping[str, Any]:
-        """Its contents as they would stand in a file, with the rig put in."""
-        return self._origin.raw
+    def raw(self) -> dict[str, Any]:
+        """Its values as they would stand in a file, with the rig put in and without defaults."""
+        return written(self, Scenario)
 
-    def from_file(self, path: Path, raw: Mapping[str, Any]) -> Self:
-        """Remember the file and its contents as written, with the rig put in."""
-        self._origin = Origin(path, raw)
+    @property
+    def table(self) -> dict[str, Any]:
+        """The whole of it as it would stand in a file, with the rig and every default."""
+        return written(self, Scenario, every=True)
+
+    def from_file(self, path: Path) -> Self:
+        """Remember the file."""
+        self._origin = Origin(path)
         return self
 
     def changed(self, settings: Mapping[str, Any], *, keep_variants: bool = False) -> "Scenario":
@@ -316,33 +320,33 @@ class Scenario(Table):
         settings : mapping
             Dotted path to value, the value as it would stand in the file.
         keep_variants : bool
-            Whether the copy has the variants, axes and finding of the original.
+            Whether the copy has the variants, axes and conclusion of the original.
 
         Raises
         ------
-        BadInput
+        InputError
             If a path is unknown or the changed scenario would be a faulty file.
         """
-        raw = apply(self._origin.raw, settings, Scenario, str(self.path))
+        raw = apply(self.raw, settings, Scenario, str(self.path))
         if not keep_variants:
             for key in STUDIED:
                 raw.pop(key, None)
-        return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path, raw)
+        return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path)
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.
 
         Raises
         ------
-        BadInput
+        InputError
             If there is no such variant.
         """
         if name not in self.variants:
             must_be = (
                 f"one of {', '.join(self.variants)}" if self.variants else "left out: there are no variants"
             )
-            fault = Fault(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
-            raise BadInput([fault])
+            fault = InputIssue(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
+            raise InputError([fault])
         return self.changed(self.variants[name])
 
     def cases(self) -> dict[str, "Scenario"]:
@@ -350,14 +354,14 @@ class Scenario(Table):
 
         Raises
         ------
-        BadInput
+        InputError
             If a variant bears the name of the case.
         """
         if self.case in self.variants:
             got = f'"{self.case}", which is also the name of a variant'
-            raise BadInput([Fault(str(self.path), "case", got, "a name of its own")])
+            raise InputError([InputIssue(str(self.path), "case", got, "a name of its own")])
         return {self.case: self} | {name: self.variant(name) for name in self.variants}
 
     def to_toml(self) -> str:
-        """Give the whole scenario as one file: with the rig and every default, numbers as written."""
-        return f"# simcore {version()}\n" + tomli_w.dumps(filled(Scenario, self._origin.raw))
+        """Give the whole scenario as one file, with the rig and every default; reading it gives this one."""
+        return f"# simcore {version()}\n" + tomli_w.dumps(self.table)

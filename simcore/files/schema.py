@@ -91,23 +91,44 @@ def paths(hint: Any, raw: Any) -> Iterator[tuple[str, ...]]:
             yield from ((str(index), *rest) for rest in paths(item(hint, index), value))
 
 
-def filled(hint: Any, raw: Any) -> Any:
-    """Give a checked raw value with every default written out, as it would stand in a file."""
-    inside, kinds = submodel(hint), items(hint)
-    if inside is not None and isinstance(raw, Mapping):
-        return _filled_table(inside, raw)
-    if kinds is not None and isinstance(raw, list | tuple):
-        return [filled(item(hint, index), value) for index, value in enumerate(raw)]
-    return raw
+def written(value: Any, hint: Any, every: bool = False) -> Any:
+    """Give a checked value as it would stand in a file, such that reading it gives the same value.
+
+    Parameters
+    ----------
+    value : a model, or what one holds
+    hint : its type
+    every : whether to write out defaults too, else only what was set
+
+    Returns
+    -------
+    Tables, lists, text and numbers in bench units; keys that are left out are missing.
+    """
+    kinds, (_, quantity) = items(hint), plain(hint)
+    if isinstance(value, BaseModel):
+        return _written_table(value, every)
+    if kinds is not None:
+        return [written(one, item(hint, index), every) for index, one in enumerate(value)]
+    if quantity is not None and not isinstance(value, str):
+        return quantity.write(value)
+    return _bare(value)
 
 
-def _filled_table(model: Model, raw: Mapping[str, Any]) -> dict[str, Any]:
-    table: dict[str, Any] = {}
-    for key, hint in hints(model).items():
-        value = raw[key] if key in raw else default(fields(model)[key], table)
-        if value is not None:
-            table[key] = filled(hint, value)
+def _written_table(model: BaseModel, every: bool) -> dict[str, Any]:
+    kind, table = type(model), {}
+    names = {field.alias or name: name for name, field in kind.model_fields.items()}
+    for key, hint in hints(kind).items():
+        value = getattr(model, names[key])
+        if value is not None and (every or names[key] in model.model_fields_set):
+            table[key] = written(value, hint, every)
     return table
+
+
+def _bare(value: Any) -> Any:
+    """Give free values as TOML holds them, sharing nothing with the model."""
+    if isinstance(value, Mapping):
+        return {key: _bare(one) for key, one in value.items()}
+    return [_bare(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 def default(field: FieldInfo, above: Mapping[str, Any]) -> Any:

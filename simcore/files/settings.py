@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from simcore.faults import BadInput, Fault
+from simcore.errors import InputError, InputIssue
 from simcore.files.schema import Model, fields, follow, hints, paths, submodel
 from simcore.files.source import read_rig
 from simcore.files.words import nearest
@@ -22,12 +22,12 @@ def parse_setting(text: str) -> tuple[str, Any]:
 
     Raises
     ------
-    BadInput
+    InputError
         If there is no path or no ``=``.
     """
     path, equals, value = text.partition("=")
     if not equals or not path.strip():
-        raise BadInput([Fault("setting", "", f'"{text}"', "path=value, as rear.shock.stroke=30")])
+        raise InputError([InputIssue("setting", "", f'"{text}"', "path=value, as rear.shock.stroke=30")])
     return path.strip(), _value(value.strip())
 
 
@@ -55,7 +55,7 @@ def apply(raw: Mapping[str, Any], settings: Mapping[str, Any], model: Model, fil
 
     Raises
     ------
-    BadInput
+    InputError
         Naming every unknown path, with the nearest known one.
     """
     result: dict[str, Any] = copy.deepcopy(dict(raw))
@@ -65,8 +65,8 @@ def apply(raw: Mapping[str, Any], settings: Mapping[str, Any], model: Model, fil
     unknown = [path for path, value in settings.items() if not _put(result, steps(path, model), value, model)]
     if unknown:
         known = known_paths(result, model)
-        raise BadInput(
-            Fault(file, path, "an unknown path", "the path of a key", nearest(path, known))
+        raise InputError(
+            InputIssue(file, path, "an unknown path", "the path of a key", nearest(path, known))
             for path in unknown
         )
     return result

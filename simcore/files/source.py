@@ -7,7 +7,7 @@ from importlib.metadata import version as installed_version
 from pathlib import Path
 from typing import Any
 
-from simcore.faults import BadInput, Fault
+from simcore.errors import InputError, InputIssue
 from simcore.units import show
 
 MOST_BYTES = 1_000_000
@@ -19,22 +19,24 @@ def read_toml(path: Path) -> dict[str, Any]:
 
     Raises
     ------
-    BadInput
+    InputError
         If the file is missing, unreadable or no TOML; names line and column.
     """
     try:
         if path.exists() and not path.is_file():
-            raise BadInput([Fault(str(path), "", "no regular file", "a TOML file")])
+            raise InputError([InputIssue(str(path), "", "no regular file", "a TOML file")])
         if path.exists() and path.stat().st_size > MOST_BYTES:
-            raise BadInput([Fault(str(path), "", f"{path.stat().st_size} bytes", f"at most {MOST_BYTES}")])
+            raise InputError(
+                [InputIssue(str(path), "", f"{path.stat().st_size} bytes", f"at most {MOST_BYTES}")]
+            )
         return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
     except FileNotFoundError:
-        fault = Fault(str(path), "", "no such file", "an existing file")
+        fault = InputIssue(str(path), "", "no such file", "an existing file")
     except (OSError, ValueError) as error:
         fault = _unreadable(path, error)
     except RecursionError:
-        fault = Fault(str(path), "", "tables or lists nested too deep", "a TOML file")
-    raise BadInput([fault])
+        fault = InputIssue(str(path), "", "tables or lists nested too deep", "a TOML file")
+    raise InputError([fault])
 
 
 def read_rig(named: str, scenario: Path) -> dict[str, Any]:
@@ -42,24 +44,24 @@ def read_rig(named: str, scenario: Path) -> dict[str, Any]:
 
     Raises
     ------
-    BadInput
+    InputError
         As `read_toml`.
     """
     if not named or not named.isprintable():
-        raise BadInput([Fault(str(scenario), "rig", show(named), "the path of a rig file")])
+        raise InputError([InputIssue(str(scenario), "rig", show(named), "the path of a rig file")])
     return read_toml(scenario.parent / named)
 
 
-def _unreadable(path: Path, error: OSError | ValueError) -> Fault:
+def _unreadable(path: Path, error: OSError | ValueError) -> InputIssue:
     if isinstance(error, OSError):
-        return Fault(str(path), "", error.strerror or "an unreadable file", "a readable file")
+        return InputIssue(str(path), "", error.strerror or "an unreadable file", "a readable file")
     if isinstance(error, UnicodeDecodeError):
-        return Fault(str(path), f"byte {error.start}", "bytes that are no UTF-8 text", "a TOML file")
+        return InputIssue(str(path), f"byte {error.start}", "bytes that are no UTF-8 text", "a TOML file")
     message = "".join(c if c.isprintable() else "?" for c in str(error))
     at = _AT.search(message)
     place = at[1] if at else ""
     what = _AT.sub("", message)
-    return Fault(str(path), place, what[:1].lower() + what[1:], "valid TOML")
+    return InputIssue(str(path), place, what[:1].lower() + what[1:], "valid TOML")
 
 
 def version() -> str:

@@ -1,8 +1,10 @@
 """Every metric of a run by its name: what a summary, a table row, a claim or a picture may speak of."""
 
 from collections.abc import Mapping
+from typing import Any
 
 from simcore.results.effect import EFFECTS
+from simcore.results.formatting import number
 from simcore.results.metrics import METRICS
 from simcore.results.quantities import Group, Quantity
 
@@ -25,3 +27,9 @@ def just_seen(name: str, visible: Mapping[str, float]) -> float:
     """
     seen = CATALOGUE[name].kind.seen
     return visible[seen] if isinstance(seen, str) else seen
+
+
+def in_words(name: str, value: Any, bare: bool = False) -> str:
+    """A metric as the terminal says it: codes spelled out, numbers as in `formatting.number`."""
+    metric = CATALOGUE[name]
+    return metric.spelled(value) if metric.text else number(name, value, bare)

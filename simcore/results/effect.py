@@ -1,6 +1,7 @@
 """What squat support does: a run with it less the same run with the support cancelled on the shock line."""
 
 import dataclasses
+import enum
 from functools import cached_property, partial
 from typing import Any
 
@@ -27,7 +28,7 @@ def difference(with_it: pd.DataFrame, without: pd.DataFrame, column: str) -> pd.
 
 
 @dataclasses.dataclass(frozen=True)
-class Twins:
+class SupportPair:
     """Tables of a run with and without squat support, and the smallest difference that a viewer sees."""
 
     with_it: pd.DataFrame
@@ -49,21 +50,26 @@ class Twins:
         return min(first, default=None)
 
 
-def _in_words(twins: Twins) -> str:
-    first = twins.shows_at
-    if first is None:
-        travel = twins.visible.travel * column_factor("x_mm")
-        pitch = twins.visible.pitch * column_factor("x_deg")
-        return f"never: it changes travel by less than {travel:g} mm and pitch by less than {pitch:g} deg"
-    return "standing, before anything moves" if first == 0.0 else f"from {first:.3g} s on"
+class Showing(enum.Enum):
+    """When support first shows; the name stands in files, the value in sentences."""
+
+    STANDING = "standing, before anything moves"
+    MOVING = "while the rig moves"
+    NEVER = "never"
 
 
-def _standing(column: str, twins: Twins) -> float:
-    return float(twins.change(column)[0])
+def _showing(pair: SupportPair) -> str:
+    first = pair.shows_at
+    showing = Showing.NEVER if first is None else Showing.STANDING if first == 0.0 else Showing.MOVING
+    return showing.name
 
 
-def _largest(column: str, twins: Twins) -> float:
-    return peak(twins.change(column))
+def _standing(column: str, pair: SupportPair) -> float:
+    return float(pair.change(column)[0])
+
+
+def _largest(column: str, pair: SupportPair) -> float:
+    return peak(pair.change(column))
 
 
 _SUPPORT: dict[str, Any] = {"group": Group.SUPPORT}
@@ -71,15 +77,15 @@ _SUPPORT: dict[str, Any] = {"group": Group.SUPPORT}
 EFFECTS = [
     Quantity(
         "support_shows",
-        "when the support first shows: its effect passes the visible travel or pitch, in words",
-        _in_words,
-        text=True,
+        "when the support first shows: its effect passes the visible travel or pitch",
+        _showing,
+        codes=Showing,
         **_SUPPORT,
     ),
     Quantity(
         "support_shows_s",
         "likewise in time; empty if never",
-        lambda twins: twins.shows_at,
+        lambda pair: pair.shows_at,
         kind=Kind.INSTANT,
         **_SUPPORT,
     ),
@@ -121,7 +127,7 @@ EFFECTS = [
     Quantity(
         "support_front_load_g",
         "change of the front tyres' load by the support, averaged over the run",
-        lambda twins: twins.change("front_load_N").mean() * GRAMS,
+        lambda pair: pair.change("front_load_N").mean() * GRAMS,
         kind=Kind.GRAMS,
         better=Better.MORE,
         **_SUPPORT,
@@ -137,5 +143,5 @@ def support_effect(with_it: pd.DataFrame, without: pd.DataFrame, visible: Visibl
     with_it, without : series of both runs
     visible : smallest difference that a viewer sees
     """
-    twins = Twins(with_it, without, visible)
-    return {effect.name: plain(effect.compute(twins)) for effect in EFFECTS}
+    pair = SupportPair(with_it, without, visible)
+    return {effect.name: plain(effect.compute(pair)) for effect in EFFECTS}

@@ -10,7 +10,7 @@ import pandas as pd
 from simcore.accounts.audit import Audit
 from simcore.compiled import Record
 from simcore.rig.masses import GRAVITY, SIDES
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 

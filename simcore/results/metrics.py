@@ -1,22 +1,29 @@
 """The numbers that a person asks for after a run: one entry each, in the order in which they are told."""
 
-import re
+import enum
 from functools import partial
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from simcore.accounts.audit import Check
 from simcore.accounts.reasons import MEANING as STATE_MEANING
 from simcore.accounts.reasons import SPINNING, TOUCH, Reason
 from simcore.results.finished import Finished, peak, time_mean, time_while
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
 from simcore.rig.masses import GRAVITY, SIDES
+from simcore.solve.trace import Outcome
 from simcore.units import column_factor
 
 Series = npt.NDArray[np.float64]
 Summary = dict[str, Any]
 GRAMS = 1000.0 / GRAVITY  # of load per newton
+SOUND = "SOUND"
+AuditState = enum.Enum(  # type: ignore[misc]  # the names are those of the checks
+    "AuditState", {SOUND: "sound", **{check.name: check.value for check in Check}}
+)
+"""What the audit of a run says: sound, or the checks that it does not pass."""
 LEAST_MEAN = 0.01  # of the weight; percentages of a smaller mean demand say nothing
 
 
@@ -58,7 +65,7 @@ def spinning(run: Finished, axle: int) -> float:
 
 def state_name(reason: Reason) -> str:
     """Name of the metric, without its axle, that says which share of a run a state of the support has."""
-    return f"support_{re.sub('[ -]', '_', reason.value)}_pct"
+    return f"support_{reason.name.lower()}_pct"
 
 
 def per_demand(run: Finished, axle: int, part: Series) -> float | None:
@@ -88,7 +95,7 @@ def state_share(run: Finished, axle: int, reason: Reason) -> float:
     """Percent of a run in which support has a state; each row counts until the next."""
     times = run.times
     span = np.diff(times) if len(times) > 1 else np.ones(1)  # a run that broke off may have one row
-    return float(100.0 * span[run.of(axle, "support_state")[: len(span)] == reason.value].sum() / span.sum())
+    return float(100.0 * span[run.of(axle, "support_state")[: len(span)] == reason.name].sum() / span.sum())
 
 
 # --- front load ---
@@ -111,7 +118,7 @@ _MOTOR: dict[str, Any] = {"group": Group.MOTOR, "better": Better.LESS}
 _AUDIT: dict[str, Any] = {"group": Group.AUDIT}
 
 METRICS = [
-    Quantity("ended", "how the run ended", lambda run: run.trace.outcome.value, text=True, **_END),
+    Quantity("ended", "how the run ended", lambda run: run.trace.outcome.name, codes=Outcome, **_END),
     Quantity("time_s", "time at the end", partial(_last, "time_s"), kind=Kind.INSTANT, **_END),
     Quantity(
         "distance_mm",
@@ -312,9 +319,9 @@ METRICS = [
     ),
     Quantity(
         "audit",
-        "sound, or what broke its bound",
-        lambda run: "; ".join(run.audit.faults) or "sound",
-        text=True,
+        "sound, or the checks that broke their bound",
+        lambda run: " ".join(dict.fromkeys(fault.check.name for fault in run.audit.faults)) or SOUND,
+        codes=AuditState,
         **_AUDIT,
     ),
 ]

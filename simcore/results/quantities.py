@@ -65,25 +65,35 @@ class Quantity:
 
     Attributes
     ----------
-    name : as in files; ends in the unit, unless it is a text
+    name : as in files; ends in the unit, unless it holds codes
     meaning : what it is, with its sign
     compute : gives it, in the unit of its name or, for columns, in SI
     group, kind, better : see these
-    text : whether it is words instead of a number
+    codes : the codes that it holds instead of a number; several stand with blanks between them
     """
 
     name: str
     meaning: str
-    compute: Callable[[Any], Any]
+    compute: Callable[..., Any]
     group: Group = Group.MOTION
     kind: Kind = Kind.OTHER
     better: Better = Better.NEITHER
-    text: bool = False
+    codes: type[enum.Enum] | None = None
+
+    @property
+    def text(self) -> bool:
+        """Whether it holds codes instead of a number."""
+        return self.codes is not None
 
     @property
     def unit(self) -> str:
-        """Bench unit, "1" for none; empty for a text."""
+        """Bench unit, "1" for none; empty for codes."""
         return "" if self.text else column_unit(self.name)
+
+    def spelled(self, codes: str) -> str:
+        """Codes in words, as a person reads them."""
+        kinds = self.codes
+        return codes if kinds is None else ", ".join(str(kinds[code].value) for code in codes.split())
 
     @property
     def noun(self) -> str:

@@ -1,7 +1,7 @@
 """The table of a run: one row an output instant, the unit in every column's name.
 
 `RUN_COLUMNS`, `AXLE_COLUMNS` and `ACCOUNT_COLUMNS` are the one list of columns: name, meaning with its sign,
-and what computes it in SI. Columns that end in ``_state`` hold words.
+and what computes it in SI. Columns that end in ``_state`` hold codes.
 """
 
 import dataclasses
@@ -13,14 +13,14 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit
-from simcore.accounts.books import Books, keep_books
-from simcore.accounts.reasons import REASONS
+from simcore.accounts.ledgers import RunAccounts, run_accounts
+from simcore.accounts.reasons import REASONS, Reason
 from simcore.accounts.support import Support
 from simcore.compiled import Record
 from simcore.files.scenario import Visible
 from simcore.results.quantities import Quantity
 from simcore.rig.masses import SIDES
-from simcore.trace import Trace
+from simcore.solve.trace import Trace
 from simcore.units import column_factor
 
 Series = npt.NDArray[np.float64]
@@ -32,7 +32,7 @@ class Rows:
 
     trace: Trace
     audit: Audit
-    books: Books
+    accounts: RunAccounts
 
     @property
     def states(self) -> Record:
@@ -65,11 +65,13 @@ class AxleRows:
     @property
     def account(self) -> Support:
         """Account of the axle's load."""
-        return self.rows.books.support[self.i]
+        return self.rows.accounts.support[self.i]
 
 
 def _budget(name: str, meaning: str) -> Quantity:
-    return Quantity(f"budget_{name}_N", f"front load budget: {meaning}", lambda rows: rows.books.budget[name])
+    return Quantity(
+        f"budget_{name}_N", f"front load budget: {meaning}", lambda rows: rows.accounts.budget[name]
+    )
 
 
 RUN_COLUMNS = [
@@ -94,13 +96,13 @@ RUN_COLUMNS = [
     Quantity(
         "pitch_to_ground_deg",
         "pitch less the slope of the ground on which the run starts",
-        lambda rows: rows.pitch - rows.books.stance.ground[0],
+        lambda rows: rows.pitch - rows.accounts.stance.ground[0],
     ),
     Quantity(
         "ground_angle_deg",
         "slope of the line through the ground points of both axles, uphill positive; it jumps where a tyre "
         "comes to an edge",
-        lambda rows: rows.books.stance.ground,
+        lambda rows: rows.accounts.stance.ground,
     ),
     Quantity(
         "pitch_rate_deg_per_s",
@@ -110,7 +112,7 @@ RUN_COLUMNS = [
     Quantity(
         "heave_mm",
         "height of the sprung mass's centre over the ground line, change since the start",
-        lambda rows: rows.books.stance.chassis_height - rows.books.stance.chassis_height[0],
+        lambda rows: rows.accounts.stance.chassis_height - rows.accounts.stance.chassis_height[0],
     ),
     Quantity(
         "chassis_x_mm",
@@ -149,7 +151,7 @@ RUN_COLUMNS = [
         "moved because the centre of mass shifts against the wheels (the only term that links and springs "
         "can change)",
     ),
-    _budget("contact_shift", "moved by rolling resistance, squash and uneven ground"),
+    _budget("contact_shift", "moved by rolling resistance, deflection and uneven ground"),
     _budget("skid", "taken over by skids"),
     Quantity(
         "momentum_residual_1",
@@ -242,7 +244,7 @@ AXLE_COLUMNS = [
         "twist of the branch of the driveline, seen at the wheels",
         lambda own: own.rows.states["wind_up"][:, own.i] / own.rows.trace.model.rig.axle[own.i].branch.ratio,
     ),
-    Quantity("squash_mm", "depth of the tyre's overlap with the ground", _of("tyre", "squash")),
+    Quantity("deflection_mm", "depth of the tyre's overlap with the ground", _of("tyre", "deflection")),
 ]
 
 
@@ -304,9 +306,9 @@ ACCOUNT_COLUMNS = [
     ),
     Quantity(
         "support_state",
-        "what becomes of the support, in words",
-        lambda own: np.array([reason.value for reason in REASONS], object)[own.rows.books.reasons[own.i]],
-        text=True,
+        "what becomes of the support, as a code",
+        lambda own: np.array([reason.name for reason in REASONS], object)[own.rows.accounts.reasons[own.i]],
+        codes=Reason,
     ),
 ]
 BOTH_AXLES = [*AXLE_COLUMNS, *ACCOUNT_COLUMNS]
@@ -318,7 +320,7 @@ COLUMNS = [
 
 def series(trace: Trace, audit: Audit, visible: Visible) -> pd.DataFrame:
     """Table of a run in bench units, columns as in `COLUMNS`; `visible` is what a viewer sees at least."""
-    rows = Rows(trace, audit, keep_books(trace, visible))
+    rows = Rows(trace, audit, run_accounts(trace, visible))
     table = {column.name: _values(column, rows) for column in RUN_COLUMNS}
     for i, axle in enumerate(SIDES):
         own = AxleRows(rows, i)

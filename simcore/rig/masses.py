@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from scipy.optimize import brentq
 
 from simcore.compiled import LEDGER, blank
-from simcore.faults import BadInput, Fault
+from simcore.errors import InputError, InputIssue
 from simcore.files.axle import Axle, links_of, lower_mount
 from simcore.files.fields import Position
 from simcore.files.rig import Rig
-from simcore.ground import normal_force, touch
+from simcore.laws.ground import normal_force, touch
 from simcore.rig.course import flat_ground
 
 GRAVITY = 9.80665  # m/s^2, standard gravity, ISO 80000-3
@@ -38,7 +38,7 @@ def join(lumps: Iterable[Mass]) -> Mass:
 
 
 @dataclasses.dataclass(frozen=True)
-class Bench:
+class StaticPose:
     """A rig as it stands on the bench: masses, axle centres and the level loads of the axles.
 
     Attributes
@@ -95,19 +95,19 @@ def _loaded_height(axle: Axle, load: float) -> float:
     contact, flat = blank(LEDGER)[0].axle[0].tyre.contact, flat_ground()
     radius, stiffness = axle.tyre.radius, 2.0 * axle.tyre.stiffness
 
-    def excess(squash: float) -> float:
-        touch(contact, flat, 0.0, radius - squash, radius)
+    def excess(deflection: float) -> float:
+        touch(contact, flat, 0.0, radius - deflection, radius)
         return normal_force(contact, radius, stiffness, 0.0, 0.0, 0.0)[0] - load
 
     return radius - float(brentq(excess, 0.0, 0.9 * radius, xtol=1e-13))
 
 
-def on_the_bench(rig: Rig, source: str) -> Bench:
+def static_pose(rig: Rig, source: str) -> StaticPose:
     """Mass properties, axle loads and axle heights of a rig standing at its measured ride height.
 
     Raises
     ------
-    BadInput
+    InputError
         when the centre of mass lies outside the wheelbase or a tyre is too soft for its load.
     """
     guess = ((0.0, rig.rear.tyre.radius), (rig.wheelbase, rig.front.tyre.radius))
@@ -117,9 +117,9 @@ def on_the_bench(rig: Rig, source: str) -> Bench:
         must = (
             f"from 0 to {rig.wheelbase * 1e3:g} mm, between the axles, or the rig tips over where it stands"
         )
-        raise BadInput(
+        raise InputError(
             [
-                Fault(
+                InputIssue(
                     source,
                     "rig.chassis.cg",
                     f"a centre of mass of the whole rig at x = {whole.x * 1e3:.1f} mm",
@@ -132,14 +132,14 @@ def on_the_bench(rig: Rig, source: str) -> Bench:
     for name, axle, load in zip(SIDES, sides(rig), loads, strict=True):
         least = load / (2.0 * 0.3 * axle.tyre.radius)
         if axle.tyre.stiffness < least:
-            must = f"at least {least * 1e-3:.3g} N/mm, or {load:.1f} N squash it by over 30 % of its radius"
+            must = f"at least {least * 1e-3:.3g} N/mm, or {load:.1f} N compress it by over 30 % of its radius"
             faults.append(
-                Fault(source, f"rig.{name}.tyre.stiffness", f"{axle.tyre.stiffness * 1e-3:g} N/mm", must)
+                InputIssue(source, f"rig.{name}.tyre.stiffness", f"{axle.tyre.stiffness * 1e-3:g} N/mm", must)
             )
     if faults:
-        raise BadInput(faults)
+        raise InputError(faults)
     heights = [_loaded_height(axle, load) for axle, load in zip(sides(rig), loads, strict=True)]
     centres = ((0.0, heights[0]), (rig.wheelbase, heights[1]))
     lumps = _lumps(rig, centres)
     chassis, rear, front = (join(body) for body in lumps)
-    return Bench(chassis, (rear, front), join([chassis, rear, front]), loads, centres)
+    return StaticPose(chassis, (rear, front), join([chassis, rear, front]), loads, centres)

@@ -3,12 +3,12 @@
 import dataclasses
 
 from simcore.compiled import LEDGER, Record, blank
+from simcore.dynamics.motion import evaluate
 from simcore.files.scenario import Scenario
-from simcore.motion import evaluate
 from simcore.rig.course import course_of
-from simcore.rig.masses import Bench, on_the_bench
+from simcore.rig.linkage_range import check_linkage_range
+from simcore.rig.masses import StaticPose, static_pose
 from simcore.rig.preload import hold_ride_height
-from simcore.rig.reach import check_reach
 from simcore.rig.records import fill_rig
 
 
@@ -25,7 +25,7 @@ class Model:
 
     rigs: Record
     pieces: Record
-    bench: Bench
+    bench: StaticPose
 
     @property
     def rig(self) -> Record:
@@ -50,12 +50,12 @@ def build(scenario: Scenario) -> Model:
 
     Raises
     ------
-    BadInput
+    InputError
         when the rig cannot be built as described (see the message).
     """
     source = str(scenario.path)
-    bench = on_the_bench(scenario.rig, source)
+    bench = static_pose(scenario.rig, source)
     rigs = fill_rig(scenario, bench)
-    check_reach(rigs, bench, source)
+    check_linkage_range(rigs, bench, source)
     hold_ride_height(rigs[0], scenario.rig, bench, source)
     return Model(rigs, course_of(scenario), bench)

@@ -4,14 +4,14 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.compiled import LEDGER, MAX_SPRINGS, STATE, Record, blank
-from simcore.faults import BadInput, Fault
+from simcore.dynamics.motion import evaluate
+from simcore.errors import InputError, InputIssue
 from simcore.files.rig import Rig
-from simcore.motion import evaluate
 from simcore.rig.course import flat_ground
-from simcore.rig.masses import SIDES, Bench, sides
+from simcore.rig.masses import SIDES, StaticPose, sides
 
 
-def bench_state(bench: Bench) -> Record:
+def bench_state(bench: StaticPose) -> Record:
     """The rig at rest exactly as measured, on level ground, every bristle and shaft relaxed."""
     state = blank(STATE)[0]
     for pose, body in zip(state.pose, (bench.chassis, *bench.axles), strict=True):
@@ -19,7 +19,7 @@ def bench_state(bench: Bench) -> Record:
     return state
 
 
-def hold_ride_height(record: Record, rig: Rig, bench: Bench, source: str) -> None:
+def hold_ride_height(record: Record, rig: Rig, bench: StaticPose, source: str) -> None:
     """Place the loose point of every spring that is to hold the measured ride height.
 
     Accelerations are linear in the two shock forces, so three evaluations at the bench position give the
@@ -66,5 +66,5 @@ def _set_hold(shock: Record, slot: int, wanted: float, travel: float, key: str, 
         verb = "pull" if spring.push > 0.0 else "push"
         got = f"a spring that would have to {verb} with {abs(own) / 2.0:.2f} N to hold the ride height"
         must_be = "left out (give a preload), or other springs that carry less"
-        raise BadInput([Fault(source, f"{key}.springs[{slot}].hold_ride_height", got, must_be)])
+        raise InputError([InputIssue(source, f"{key}.springs[{slot}].hold_ride_height", got, must_be)])
     spring.loose_at = travel - spring.push * own / spring.rate

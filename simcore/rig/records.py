@@ -16,8 +16,8 @@ from simcore.compiled import (
 from simcore.files.axle import Axle, links_of, mount_of
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
-from simcore.rig.masses import GRAVITY, SIDES, Bench, Mass, sides
-from simcore.tyre import sliding_level
+from simcore.laws.tyre import sliding_level
+from simcore.rig.masses import GRAVITY, SIDES, Mass, StaticPose, sides
 
 DRIFT_RATE = 100.0  # 1/s, links pull numerical drift back in about 20 ms
 BRISTLE_SETTLING = 0.002  # s, damping time of presliding
@@ -26,7 +26,7 @@ SKID_PRESLIDING, SKID_STRIBECK = 5e-4, 0.01  # m, m/s
 BRAKE_RELEASE = 0.010  # s
 
 
-def fill_rig(scenario: Scenario, bench: Bench) -> Record:
+def fill_rig(scenario: Scenario, bench: StaticPose) -> Record:
     """RIG record of a scenario's rig and driver, as an array of length one; springs that hold the ride height
     still lack their preload.
     """
@@ -117,7 +117,7 @@ def _fill_tyre(record: Record, axle: Axle) -> None:
     record.sliding = sliding_level(tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, tyre.stribeck_speed)
 
 
-def _fill_axle(record: Record, rig: Rig, i: int, bench: Bench) -> None:
+def _fill_axle(record: Record, rig: Rig, i: int, bench: StaticPose) -> None:
     axle, body = sides(rig)[i], bench.axles[i]
     record.body.mass, record.body.inertia = body.mass, body.inertia
     _place(record.centre, bench.centres[i], body)
@@ -155,7 +155,7 @@ def _fill_table(record: Record, rows: Iterable[tuple[float, float]], shift: floa
         record.time[i], record.value[i] = time + shift, value * factor
 
 
-def _fill_driver(record: Record, scenario: Scenario, bench: Bench) -> None:
+def _fill_driver(record: Record, scenario: Scenario, bench: StaticPose) -> None:
     """Driver's tables in run time. The held-speed control answers in `governor_time`, critically damped on
     the inertia of the whole rig at the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
     """

@@ -13,10 +13,11 @@ import numpy.typing as npt
 from scipy.linalg import eig
 
 from simcore.compiled import FRONT, LEDGER, REAR, STATE, STATES, Record, blank
-from simcore.integrate import tolerance_scale
-from simcore.motion import derivative
+from simcore.dynamics.motion import derivative
+from simcore.laws.shock import damper_force
 from simcore.rig.model import Model
-from simcore.shock import damper_force
+from simcore.solve.integrate import tolerance_scale
+from simcore.standing.codes import Swing
 
 Matrix = npt.NDArray[np.float64]
 Shape = npt.NDArray[np.complex128]
@@ -38,7 +39,7 @@ class Mode:
     swing : with it, Hz; None when it does not swing but creeps back
     damping : share of critical damping, ``-Re(lambda)/|lambda|`` of the damped motion; 1 = it does not swing
     heave, pitch : share of the kinetic energy that rising and turning of the chassis have in it
-    moves : which end moves, in words
+    moves : which end moves
     """
 
     frequency: float
@@ -46,7 +47,7 @@ class Mode:
     damping: float
     heave: float
     pitch: float
-    moves: str
+    moves: Swing
 
 
 @dataclasses.dataclass(frozen=True)
@@ -169,13 +170,13 @@ def _damped(free: Matrix, damping: Matrix, mode: _Swing) -> complex:
     return rate
 
 
-def _moves(speeds: tuple[complex, complex]) -> str:
+def _moves(speeds: tuple[complex, complex]) -> Swing:
     """Which end of the rig moves in a mode, by its shocks."""
     rear, front = abs(speeds[REAR]), abs(speeds[FRONT])
     if min(rear, front) < ALONE * max(rear, front):
-        return f"mostly the {'rear' if rear > front else 'front'} end"
+        return Swing.REAR_END if rear > front else Swing.FRONT_END
     together = (speeds[REAR] * speeds[FRONT].conjugate()).real > 0.0
-    return "both ends together" if together else "both ends against each other"
+    return Swing.ENDS_TOGETHER if together else Swing.ENDS_OPPOSED
 
 
 def modes_of(model: Model, state: Record) -> Modes:

@@ -15,7 +15,7 @@ D. L. Milliken, Race Car Vehicle Dynamics (SAE 1995), ch 17 (both from memory); 
 import dataclasses
 
 from simcore.compiled import FRONT, REAR
-from simcore.standing.paths import Path
+from simcore.standing.kinematics import AxleKinematics
 
 Shares = tuple[float, float]
 
@@ -42,7 +42,7 @@ class Stand:
     ----------
     steepness : h/L, height of the whole centre of mass over the ground per wheelbase
     moved : load that moves per ``M A``: the same, over the line where the thrust acts. A soft tyre takes its
-        thrust at the rolling radius, a little below the ground (see `simcore.forces.tyre_forces`).
+        thrust at the rolling radius, a little below the ground (see `simcore.dynamics.forces.tyre_forces`).
     mass_shares : mass of the rear and the front axle per whole mass
     load_shares : what the rear and the front tyres carry
     """
@@ -60,7 +60,7 @@ def thrust_shares(drive: str, loads: Shares) -> Shares:
     return (1.0, 0.0) if drive == "rear" else (0.0, 1.0)
 
 
-def carried(path: Path, stand: Stand, thrust_share: float, i: int) -> Carried:
+def carried(path: AxleKinematics, stand: Stand, thrust_share: float, i: int) -> Carried:
     """What the links of axle i carry: at the rear of the squat, at the front of the lift.
 
     ``(1-xi) tan(a)/(h/L)`` at the rear and ``-xi tan(a)/(h/L)`` at the front, xi the front share of the

@@ -3,11 +3,11 @@
 import dataclasses
 
 from simcore.compiled import SHOCK_LEDGER, Record, blank
-from simcore.shock import shock_forces
-from simcore.standing.paths import Path
+from simcore.laws.shock import shock_forces
+from simcore.standing.codes import Stops
+from simcore.standing.kinematics import AxleKinematics
 
 STEP = 1e-7  # m of travel, over which the rate is differenced
-FREE, ON_BUMP_STOP, ON_DROOP_STOP = "free of both stops", "on the bump stop", "on the droop stop"
 
 
 def elastic_force(shock: Record, travel: float) -> float:
@@ -42,7 +42,7 @@ class Shocks:
 
     travel: float
     stroke: float
-    stands: str
+    stands: Stops
     rate: float
     bump_touch: float
     bump_end: float
@@ -53,11 +53,12 @@ class Shocks:
     friction_ride: float | None
 
 
-def shocks_of(shock: Record, travel: float, path: Path | None) -> Shocks:
+def shocks_of(shock: Record, travel: float, path: AxleKinematics | None) -> Shocks:
     """Shocks of an axle at a travel, with the path of that axle."""
     stroke, bump, droop = float(shock.stroke), float(shock.bump_stop.length), float(shock.droop_stop.length)
     bump_touch, droop_touch = stroke - bump - travel, travel - droop
-    stands = ON_BUMP_STOP if bump_touch < 0.0 else ON_DROOP_STOP if droop_touch < 0.0 else FREE
+    on_droop = Stops.ON_DROOP_STOP if droop_touch < 0.0 else Stops.FREE
+    stands = Stops.ON_BUMP_STOP if bump_touch < 0.0 else on_droop
     rate, at_wheel, band, ride = elastic_rate(shock, travel), None, None, None
     if path is not None:
         at_wheel = rate * path.ratio**2 + elastic_force(shock, travel) * path.ratio_change

@@ -2,15 +2,12 @@
 
 import math
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from simcore.rig.masses import SIDES
+from simcore.standing.codes import FirstLimit, Remark, Stops
+from simcore.standing.facts import AxleFacts, Standing
 from simcore.standing.modes import Mode
-from simcore.standing.shocks import FREE
 from simcore.units import column_factor
-
-if TYPE_CHECKING:
-    from simcore.standing.facts import AxleFacts, Standing
 
 Cell = float | str | None
 CARRIES = {"rear": ("anti_squat", "squat"), "front": ("anti_lift", "lift")}
@@ -45,7 +42,7 @@ AXLE_MEANING = {
     "sag_pct": "likewise, per stroke",
     "travel_mm": "shock travel where the rig stands",
     "travel_change_mm": "likewise, against the level; positive is further compressed",
-    "shocks_stand": "free of both stops, on the bump stop or on the droop stop",
+    "shocks_stand": "whether the shocks stand on a stop, as a code",
     "left_to_bump_stop_mm": "shock travel left until the bump stop's rubber touches; negative: pressed in",
     "left_to_compressed_end_mm": "shock travel left to the compressed end of the stroke",
     "left_to_droop_stop_mm": "shock travel left until the droop stop's rubber touches; negative: pressed in",
@@ -69,7 +66,7 @@ MODE_MEANING = {
     "swing_Hz": "the same with the damping; empty: it creeps back and does not swing",
     "damping_pct": "share of critical damping, shock friction left out; 100: it does not swing",
     "share_pct": "how much of the mode's kinetic energy is",
-    "moves": "which end moves in it",
+    "moves": "which end moves in it, as a code",
 }
 LIMIT_MEANING = {
     "tip_back_deg": "slope at which the front tyres lift, rigid rig at constant speed",
@@ -79,9 +76,9 @@ LIMIT_MEANING = {
     "slip_all_drive_deg": "likewise, both axles driven",
     "slip_rear_drive_deg": "likewise, rear drive alone",
     "slip_front_drive_deg": "likewise, front drive alone",
-    "first_limit": "which of tipping back and slipping comes first on ever steeper ground, own drive",
+    "first_limit": "which of tipping back and slipping comes first on ever steeper ground, own drive; a code",
     "rolling_overdrive_pct": "how much faster the front tread is driven than the rear one, both tyres loaded",
-    "remarks": "what is special, and why facts are empty",
+    "remarks": "what is special, and why facts are empty: codes",
 }
 
 
@@ -120,7 +117,7 @@ def _bench(key: str, value: float | None) -> Cell:
     return float(value) * column_factor(key) + 0.0  # no -0
 
 
-def table_of(facts: "Standing") -> dict[str, Cell]:
+def table_of(facts: Standing) -> dict[str, Cell]:
     """Every fact of a standing rig in bench units, in the order of `MEANING`."""
     raw: dict[str, Cell] = _rig(facts) | _modes(facts) | _limits(facts)
     for name, axle in zip(SIDES, facts.axles, strict=True):
@@ -129,7 +126,7 @@ def table_of(facts: "Standing") -> dict[str, Cell]:
     return {key: value if isinstance(value, str) else _bench(key, value) for key, value in kept.items()}
 
 
-def _rig(facts: "Standing") -> dict[str, Cell]:
+def _rig(facts: Standing) -> dict[str, Cell]:
     return {
         "rig": facts.name,
         "drive": facts.drive,
@@ -145,8 +142,8 @@ def _rig(facts: "Standing") -> dict[str, Cell]:
     }
 
 
-def _axle(facts: "Standing", axle: "AxleFacts") -> dict[str, Cell]:
-    shocks, path, centre, wakes = axle.shocks, axle.path, axle.centre, axle.awakening
+def _axle(facts: Standing, axle: AxleFacts) -> dict[str, Cell]:
+    shocks, path, centre, wakes = axle.shocks, axle.path, axle.centre, axle.breakaway_onset
     return {
         "axle_mass_g": axle.mass,
         "level_load_N": axle.load_on_level,
@@ -157,7 +154,7 @@ def _axle(facts: "Standing", axle: "AxleFacts") -> dict[str, Cell]:
         "sag_pct": axle.sag / shocks.stroke,
         "travel_mm": shocks.travel,
         "travel_change_mm": shocks.travel - axle.sag,
-        "shocks_stand": shocks.stands,
+        "shocks_stand": shocks.stands.name,
         "left_to_bump_stop_mm": shocks.bump_touch,
         "left_to_compressed_end_mm": shocks.bump_end,
         "left_to_droop_stop_mm": shocks.droop_touch,
@@ -175,7 +172,7 @@ def _axle(facts: "Standing", axle: "AxleFacts") -> dict[str, Cell]:
     }
 
 
-def _carried(name: str, axle: "AxleFacts") -> dict[str, Cell]:
+def _carried(name: str, axle: AxleFacts) -> dict[str, Cell]:
     cells: dict[str, Cell] = {}
     keys = {CARRIES[name][0] + suffix: drive for drive, suffix in DRIVE_NAMES.items()}
     for key, drive in (keys | {f"{BRAKED[name]}_braking": "own"}).items():
@@ -185,17 +182,17 @@ def _carried(name: str, axle: "AxleFacts") -> dict[str, Cell]:
     return cells
 
 
-def _modes(facts: "Standing") -> dict[str, Cell]:
+def _modes(facts: Standing) -> dict[str, Cell]:
     cells: dict[str, Cell] = {}
     pairs: list[tuple[str, Mode | None]] = [("pitch", facts.modes.pitch), ("bounce", facts.modes.bounce)]
     for name, mode in pairs:
         share = None if mode is None else mode.pitch if name == "pitch" else mode.heave
-        values = (mode.frequency, mode.swing, mode.damping, share, mode.moves) if mode else (None,) * 5
+        values = (mode.frequency, mode.swing, mode.damping, share, mode.moves.name) if mode else (None,) * 5
         cells |= dict(zip((f"{name}_{key}" for key in MODE_MEANING), values, strict=True))
     return cells
 
 
-def _limits(facts: "Standing") -> dict[str, Cell]:
+def _limits(facts: Standing) -> dict[str, Cell]:
     limits = facts.limits
     tips = limits.tip_back_slope <= limits.slip_slope_own
     return {
@@ -205,23 +202,25 @@ def _limits(facts: "Standing") -> dict[str, Cell]:
         "slip_all_drive_deg": limits.slip_slope_all,
         "slip_rear_drive_deg": limits.slip_slope_rear,
         "slip_front_drive_deg": limits.slip_slope_front,
-        "first_limit": "tips back before its tyres slip" if tips else "slips before it tips back",
+        "first_limit": (FirstLimit.TIPS_BACK if tips else FirstLimit.SLIPS).name,
         "rolling_overdrive_pct": facts.rolling_overdrive,
-        "remarks": "; ".join(_remarks(facts)) or None,
+        "remarks": " ".join(remark.name for remark in _remarks(facts)) or None,
     }
 
 
-def _remarks(facts: "Standing") -> Iterator[str]:
+def _remarks(facts: Standing) -> Iterator[Remark]:
     for name, axle in zip(SIDES, facts.axles, strict=True):
+        said = []
         if axle.path is None:
-            yield f"{name} wheels can only move along the ground: no rates, no percentages"
+            said.append("NO_PATH")
         elif axle.centre is None:
-            yield f"{name} links are parallel: no instant centre, the path's slope is theirs"
-        if axle.shocks.stands != FREE:
-            yield f"{name} shocks stand {axle.shocks.stands}: its rubber sets the wheel rate"
+            said.append("PARALLEL_LINKS")
+        if axle.shocks.stands is not Stops.FREE:
+            said.append(axle.shocks.stands.name)
         elif axle.shocks.rate == 0.0:
-            yield f"no spring of the {name} shocks is in touch"
+            said.append("NO_SPRING")
         if axle.shocks.wheel_rate is not None and axle.shocks.wheel_rate <= 0.0:
-            yield f"{name} springs do not centre the axle: no ride height band"
+            said.append("NOT_CENTRED")
+        yield from (Remark[f"{name.upper()}_{code}"] for code in said)
     if facts.modes.pitch is None:
-        yield "the rig does not swing about where it stands: no pitch and bounce"
+        yield Remark.NO_SWING

@@ -7,10 +7,10 @@ from collections.abc import Callable
 from simcore.accounts.audit import audit
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, plain
-from simcore.integrate import integrate
-from simcore.refusal import CannotStand, NoStand
-from simcore.studies.verdict import why_not
-from simcore.trace import Outcome
+from simcore.solve.integrate import integrate
+from simcore.solve.refusal import CannotStand, NoStand
+from simcore.solve.trace import Outcome
+from simcore.studies.verdict import Cause, Failure, Verdict, why_not
 from simcore.units import column_factor
 
 PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take
@@ -28,22 +28,43 @@ class Attempt:
 
     Attributes
     ----------
-    reason : why it is not climbed, or why that is not known; empty when it is climbed
-    known : whether it is known that it is climbed, or is not
+    verdict : why it is not climbed, or why that is not known; None when it is climbed
     """
 
-    reason: str
-    known: bool = True
+    verdict: Verdict | None
+
+    @property
+    def known(self) -> bool:
+        """Whether it is known that it is climbed, or is not."""
+        return self.verdict is None or self.verdict.known
 
     @property
     def climbs(self) -> bool:
         """Whether the slope is climbed for certain."""
-        return self.known and not self.reason
+        return self.verdict is None
 
     @property
     def fails(self) -> bool:
         """Whether the slope is not climbed for certain."""
-        return self.known and bool(self.reason)
+        return self.verdict is not None and self.verdict.known
+
+
+@dataclasses.dataclass(frozen=True)
+class Unsound:
+    """A run of a search that broke off or broke its audit.
+
+    Attributes
+    ----------
+    slope : deg
+    text : what is wrong with it, as a sentence
+    """
+
+    slope: float
+    text: str
+
+    def __str__(self) -> str:
+        """Give slope and sentence."""
+        return f"at {self.slope:g} deg {self.text}"
 
 
 @dataclasses.dataclass
@@ -53,7 +74,7 @@ class Climber:
     Attributes
     ----------
     attempts : slope (deg) to what came of it
-    faults : what broke an audit
+    unsound : runs that broke off or broke their audit
     tell : called before each new run with the number of those done
     """
 
@@ -62,7 +83,7 @@ class Climber:
     front_up: float
     tell: Callable[[int], None] = lambda tried: None
     attempts: dict[float, Attempt] = dataclasses.field(default_factory=dict)
-    faults: list[str] = dataclasses.field(default_factory=list)
+    unsound: list[Unsound] = dataclasses.field(default_factory=list)
 
     def on(self, slope: float) -> Attempt:
         """What comes of a slope, deg; tried once."""
@@ -79,7 +100,7 @@ class Climber:
                 "end.distance": self.distance * column_factor("distance_mm"),
                 "end.duration": min(PATIENCE * self.case.end.duration, most("end", "duration")),
                 "end.when": [],
-                "output.rate": 10,  # figures come from the fixed raster
+                "output.rate": 10,  # metrics come from the fixed raster
             }
         )
 
@@ -91,12 +112,14 @@ class Climber:
             trace = integrate(self.scenario(slope))
         except CannotStand as error:
             if error.why is NoStand.NOT_FOUND:
-                return Attempt(error.why.value, known=False)
-            return Attempt(f"cannot stand there: {error.why.value}")
-        broken = audit(trace).faults
+                return Attempt(Verdict(Failure.NO_START_FOUND))
+            return Attempt(Verdict(Failure.CANNOT_STAND, Cause.of(error.why)))
+        verdict, broken = why_not(trace, self.front_up), [str(fault) for fault in audit(trace).faults]
         if trace.outcome is Outcome.NOT_SOLVED:
-            broken.append("the integration broke off")
+            broken.append(Failure.BROKE_OFF.value)
+            verdict = Verdict(Failure.BROKE_OFF)
+        elif broken:
+            verdict = Verdict(Failure.AUDIT_FAILED)
         if broken:
-            self.faults.append(f"at {slope:g} deg {'; '.join(broken)}")
-            return Attempt(broken[0], known=False)
-        return Attempt(why_not(trace, self.front_up))
+            self.unsound.append(Unsound(slope, "; ".join(broken)))
+        return Attempt(verdict)

@@ -1,68 +1,91 @@
-"""The standing facts of a rig as a result: table, drawing, files."""
+"""The standing facts of a rig as a result."""
 
 import dataclasses
 import json
+from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import ClassVar, Self
 
-from simcore.files.scenario import Scenario
-from simcore.outbox import Writer
-from simcore.pictures.prints import AS_USUAL, Prints, save_result
-from simcore.standing.facts import Standing, stand
-from simcore.standing.table import Cell
+import pandas as pd
 
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+from simcore.files import Rig, Scenario
+from simcore.results.atomic_write import Writer
+from simcore.results.headlines.standing import standing_headline
+from simcore.results.plain import from_plain, to_plain
+from simcore.results.result import Concern, Data, Result
+from simcore.standing.at_rest import standing_scenario
+from simcore.standing.facts import Standing
+from simcore.standing.stand import stand
+from simcore.standing.table import Cell, table_of
 
-TABLES, PICTURES = ("standing.json",), ("side_view",)
 
-
-@dataclasses.dataclass(frozen=True)
-class Inspection:
+@dataclasses.dataclass(frozen=True, repr=False, eq=False)
+class Inspection(Result):
     """A rig looked at before it moves.
 
     Attributes
     ----------
+    scenario : the rig on its slope
     standing : its facts, SI
     """
 
+    kind: ClassVar[str] = "inspection"
+    files: ClassVar[tuple[str, ...]] = ("standing.json",)
+
+    scenario: Scenario
     standing: Standing
 
     @cached_property
     def facts(self) -> dict[str, Cell]:
         """Every fact in bench units; keys as in `simcore.standing.facts.MEANING`, None if there is none."""
-        return self.standing.table()
+        return table_of(self.standing)
 
     @property
-    def answer(self) -> str:
+    def headline(self) -> str:
         """What the links do, in one sentence."""
-        from simcore.pictures.side_view import answer
+        return standing_headline(self.standing)
 
-        return answer(self.standing)
+    @property
+    def concerns(self) -> list[Concern]:
+        """Nothing: facts are worked out directly."""
+        return []
+
+    @property
+    def tables(self) -> Mapping[str, pd.DataFrame]:
+        """Facts, one a row."""
+        return {"facts": pd.DataFrame({self.standing.name: self.facts})}
 
     def to_json(self) -> str:
         """The facts as JSON."""
         return json.dumps(self.facts, indent=2, allow_nan=False) + "\n"
 
-    def figure(self) -> "Figure":
-        """The rig from the side, to scale."""
-        from simcore.pictures.side_view import side_view
+    def writers(self) -> dict[str, Writer]:
+        """The facts alone."""
+        return {"standing.json": lambda path: path.write_text(self.to_json(), encoding="utf-8")}
 
-        return side_view(self.standing)
+    def data(self) -> Data:
+        """Facts in SI."""
+        return {"standing": to_plain(self.standing)}
 
-    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
-        """Write the table and the picture named in TABLES and PICTURES, both or none."""
-        tables: dict[str, Writer] = {TABLES[0]: lambda path: path.write_text(self.to_json())}
-        return save_result(folder, tables, {PICTURES[0]: self.figure}, prints)
+    @classmethod
+    def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
+        """The inspection that was saved."""
+        return cls(scenario, from_plain(Standing, data["standing"]))
 
 
-def inspect_rig(scenario: Scenario) -> Inspection:
-    """Look at the rig of a scenario, standing on its plane of ground.
+def inspect(rig: Rig | Scenario | str | Path, slope: float = 0.0) -> Inspection:
+    """Look at a rig that stands on a plane of ground, held by its drag brake.
+
+    Parameters
+    ----------
+    rig : a rig or its file; or a scenario, whose own slope then counts
+    slope : deg, uphill positive
 
     Raises
     ------
-    BadInput
+    InputError
         when the rig cannot be built or cannot stand there.
     """
-    return Inspection(stand(scenario))
+    scenario = rig if isinstance(rig, Scenario) else standing_scenario(rig, slope)
+    return Inspection(scenario, stand(scenario))

@@ -4,39 +4,38 @@ import dataclasses
 import math
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import ClassVar, Self
 
 import pandas as pd
 from scipy.optimize import bisect
 
-from simcore.faults import BadInput, Fault
+from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.files.words import bare
-from simcore.outbox import Writer
-from simcore.pictures.prints import AS_USUAL, Prints, save_result
+from simcore.results.atomic_write import Writer
+from simcore.results.headlines.limits import SHARP_WITHIN, is_sharp, limits_headline
+from simcore.results.plain import from_plain, to_plain
+from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
-from simcore.studies.climb import Attempt, Climber, most
+from simcore.studies.climb import Attempt, Climber, Unsound, most
+from simcore.studies.verdict import Verdict
 from simcore.units import column_factor, show
 
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-
-TABLES, PICTURES = ("limits.csv", "limits.toml"), ("limits",)
-STEP, WITHIN = 5.0, 0.1  # deg, of the scan up from the level, and of the answer
+STEP, WITHIN = 5.0, SHARP_WITHIN  # deg, of the scan up from the level, and of the answer
 FRONT_UP = 0.25  # s, longest unbroken time that the front may be in the air
 
-WORDS = ("reason", "unknown", "audit")
+WORDS = ("reason", "cause", "why", "unknown", "audit")
 MEANING = {
     "climbs_deg": "steepest slope tried that the case climbs; empty if it fails on the level",
     "fails_deg": "least slope above it that the case does not climb; empty if there is none in a file",
     "climbs_change_deg": "steepest slope climbed less that of the first case; empty where either is not "
     "known to a tenth of a degree",
-    "reason": "why it does not climb any steeper",
-    "unknown": "slopes whose runs gave no answer, and why; empty when every run gave one",
-    "unknown_from_deg": "least of these slopes",
+    "reason": "what it does on the slope that it does not climb, as a code; empty if there is none",
+    "cause": "why it does that, as a code, where it is known",
+    "why": "reason and cause in words",
+    "unknown": "what the runs that gave no answer did, as codes; empty when every run gave one",
+    "unknown_from_deg": "least slope whose run gave no answer",
     "unknown_to_deg": "steepest of these slopes",
     "tip_back_deg": "slope at which the rigid rig, standing as on the bench, has no load on its front tyres",
     "grip_deg": "slope up to which the peak grip of the driven tyres holds the rigid rig, tipping left aside",
@@ -46,7 +45,7 @@ MEANING = {
     "distance_mm": "way that must be covered",
     "front_up_s": "longest unbroken time that the front tyres may be in the air",
     "runs_1": "runs made to find it",
-    "audit": "audit of all those runs: sound, or the slope at which it failed and why",
+    "audit": "SOUND, or AUDIT_FAILED if a run broke off or broke a bound",
 }
 
 
@@ -56,41 +55,78 @@ class Limit:
 
     Attributes
     ----------
-    case : its name
     climbs_deg : steepest slope tried that it climbs; None if it fails on the level
     fails_deg : least slope above it that it does not climb; None if it climbs all that a file may ask
-    reason : why it does not climb `fails_deg`
-    unknown : slopes whose runs gave no answer and why, in words; empty when every run gave one
-    unknown_deg : least and steepest of them
+    verdict : why it does not climb `fails_deg`; None where there is none
+    open_slopes : slopes whose runs gave no answer, deg, and why
+    unsound : runs that broke off or broke their audit
     standing : limits of the rigid standing rig, deg, keys as in MEANING; None where there is none
     distance : way that must be covered, m
     front_up : longest unbroken time that the front may be in the air, s
     runs : runs made
-    audit : "sound", or what broke its bound and at which slope
+    top_deg : steepest slope of a file
     """
 
-    case: str
     climbs_deg: float | None
     fails_deg: float | None
-    reason: str
-    unknown: str
-    unknown_deg: tuple[float, float] | None
+    verdict: Verdict | None
+    open_slopes: tuple[tuple[float, Verdict], ...]
+    unsound: tuple[Unsound, ...]
     standing: dict[str, float | None]
     distance: float
     front_up: float
     runs: int
-    audit: str
+    top_deg: float
 
     @property
     def sharp(self) -> bool:
         """Whether climbed and failed slope lie next to one another, so that the limit is known."""
-        if self.climbs_deg is None or self.fails_deg is None:
-            return not self.unknown
-        return self.fails_deg - self.climbs_deg <= WITHIN
+        return is_sharp(self.climbs_deg, self.fails_deg, gap=bool(self.open_slopes))
+
+    @property
+    def why(self) -> str:
+        """Why it does not climb any steeper, in words."""
+        if self.verdict is not None:
+            return str(self.verdict)
+        if self.climbs_deg == self.top_deg:
+            return f"climbs even {self.top_deg:g} deg, the steepest of a file"
+        return "not known"
+
+    @property
+    def unknown(self) -> str:
+        """Which slopes gave no answer and why, as a sentence; empty when every one did."""
+        if not self.open_slopes:
+            return ""
+        slopes = [slope for slope, _ in self.open_slopes]
+        low, high = min(slopes), max(slopes)
+        where = f"{low:.1f} deg" if low == high else f"{low:.1f} to {high:.1f} deg"
+        reasons = dict.fromkeys(str(verdict) for _, verdict in self.open_slopes)
+        return f"no answer at {where} ({len(slopes)} tried): {'; '.join(reasons)}"
+
+    def row(self) -> dict[str, float | str | None]:
+        """Row of the table, without the change to the first case."""
+        slopes = [slope for slope, _ in self.open_slopes]
+        verdict = self.verdict
+        codes = dict.fromkeys(verdict.failure.name for _, verdict in self.open_slopes)
+        return {
+            "climbs_deg": self.climbs_deg,
+            "fails_deg": self.fails_deg,
+            "reason": "" if verdict is None else verdict.failure.name,
+            "cause": "" if verdict is None or verdict.cause is None else verdict.cause.name,
+            "why": self.why,
+            "unknown": " ".join(codes),
+            "unknown_from_deg": min(slopes, default=None),
+            "unknown_to_deg": max(slopes, default=None),
+            **self.standing,
+            "distance_mm": self.distance * column_factor("distance_mm"),
+            "front_up_s": self.front_up,
+            "runs_1": self.runs,
+            "audit": Doubt.AUDIT_FAILED.name if self.unsound else "SOUND",
+        }
 
 
-@dataclasses.dataclass(frozen=True)
-class Limits:
+@dataclasses.dataclass(frozen=True, repr=False, eq=False)
+class Limits(Result):
     """The steepest slopes that a scenario and its variants climb.
 
     Attributes
@@ -99,66 +135,62 @@ class Limits:
     cases : name to limit, the base first
     """
 
+    kind: ClassVar[str] = "limits"
+    files: ClassVar[tuple[str, ...]] = ("limits.csv", "limits.toml")
+
     scenario: Scenario
-    cases: dict[str, Limit]
+    cases: Mapping[str, Limit]
 
     @property
-    def sound(self) -> bool:
-        """Whether every run kept its audit."""
-        return all(limit.audit == "sound" for limit in self.cases.values())
+    def headline(self) -> str:
+        """Which case climbs steepest, in one sentence."""
+        return limits_headline(self.table)
 
     @property
-    def decided(self) -> bool:
-        """Whether every run gave an answer."""
-        return not any(limit.unknown for limit in self.cases.values())
+    def concerns(self) -> list[Concern]:
+        """Runs that broke off or broke their audit, and slopes that gave no answer."""
+        found = []
+        for name, limit in self.cases.items():
+            if limit.unsound:
+                text = "; ".join(str(run) for run in limit.unsound)
+                found.append(Concern(Doubt.AUDIT_FAILED, name, text))
+            if limit.unknown:
+                found.append(Concern(Doubt.NOT_KNOWN, name, limit.unknown))
+        return found
 
     @cached_property
-    def _table(self) -> pd.DataFrame:
-        rows = [
-            {
-                "climbs_deg": limit.climbs_deg,
-                "fails_deg": limit.fails_deg,
-                "reason": limit.reason,
-                "unknown": limit.unknown,
-                "unknown_from_deg": limit.unknown_deg[0] if limit.unknown_deg else None,
-                "unknown_to_deg": limit.unknown_deg[1] if limit.unknown_deg else None,
-                **limit.standing,
-                "distance_mm": limit.distance * column_factor("distance_mm"),
-                "front_up_s": limit.front_up,
-                "runs_1": limit.runs,
-                "audit": limit.audit,
-            }
-            for limit in self.cases.values()
-        ]
+    def table(self) -> pd.DataFrame:
+        """One row a case, columns as in MEANING; NaN where there is no number."""
+        rows = [limit.row() for limit in self.cases.values()]
         table = pd.DataFrame(rows, index=pd.Index(self.cases, name="case"))
         table = table.astype({key: float for key in table if key not in WORDS})
         known = table["climbs_deg"].where([limit.sharp for limit in self.cases.values()])
         table["climbs_change_deg"] = known - known.iloc[0]
         return table[list(MEANING)]
 
-    def table(self) -> pd.DataFrame:
-        """One row a case, columns as in MEANING; NaN where there is no number."""
-        return self._table.copy()
+    @property
+    def tables(self) -> Mapping[str, pd.DataFrame]:
+        """Limits of all cases."""
+        return {"limits": self.table}
 
-    def figure(self) -> "Figure":
-        """One bar a case: the steepest slope climbed, beside the limits of the standing rig."""
-        from simcore.pictures.findings import Caption
-        from simcore.pictures.slopes import steepest_slopes
+    def writers(self) -> dict[str, Writer]:
+        """The table for a spreadsheet, and the scenario as one file."""
+        return {
+            "limits.csv": lambda path: self.table.to_csv(path, float_format="%.9g"),
+            "limits.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
+        }
 
-        return steepest_slopes(self._table, Caption.of(self.scenario).text)
+    def data(self) -> Data:
+        """Limit of every case, codes by their names."""
+        return {"cases": to_plain(self.cases)}
 
-    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
-        """Write the tables and the picture named in TABLES and PICTURES, all or none."""
-        writers: tuple[Writer, ...] = (
-            lambda path: self._table.to_csv(path, float_format="%.9g"),
-            lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-        )
-        return save_result(
-            folder, dict(zip(TABLES, writers, strict=True)), {PICTURES[0]: self.figure}, prints
-        )
+    @classmethod
+    def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
+        """The limits that were saved."""
+        return cls(scenario, from_plain(dict[str, Limit], data["cases"]))
 
 
-def find_limits(
+def find_limit(
     scenario: Scenario,
     distance: float | None = None,
     front_up: float = FRONT_UP,
@@ -181,11 +213,13 @@ def find_limits(
 
     Raises
     ------
-    BadInput
+    InputError
         when the course has pieces, the driver reverses, an option is out of range, or a rig cannot be built.
     """
     if not front_up >= 0.0:
-        raise BadInput([Fault(str(scenario.path), "front_up", show(front_up, "s"), "a time, 0 s or longer")])
+        raise InputError(
+            [InputIssue(str(scenario.path), "front_up", show(front_up, "s"), "a time, 0 s or longer")]
+        )
     cases = _cases(scenario)
     limits = {}
     for k, (name, case) in enumerate(cases.items()):
@@ -195,7 +229,7 @@ def find_limits(
                 progress(done + share, len(cases))
 
         way = next(way for way in (distance, case.end.distance, scenario.rig.wheelbase) if way is not None)
-        limits[name] = _find(name, case, way, front_up, note)
+        limits[name] = _find(case, way, front_up, note)
         note(1.0)
     return Limits(scenario, limits)
 
@@ -209,19 +243,21 @@ def _cases(scenario: Scenario) -> dict[str, Scenario]:
             where = "" if case is scenario else f"variants.{bare(name)}: "
             faults += _refused(case, file, where)
     if faults:
-        raise BadInput(faults)
+        raise InputError(faults)
     return cases
 
 
-def _refused(case: Scenario, file: str, where: str) -> list[Fault]:
+def _refused(case: Scenario, file: str, where: str) -> list[InputIssue]:
     """What keeps one case from having a steepest slope."""
     driver, faults = case.driver, []
     if case.ground.pieces:
         got, must_be = f"a course of {len(case.ground.pieces)} pieces", "left out: one plane, ground.slope"
-        faults.append(Fault(file, f"{where}ground.pieces", got, f"{must_be} (its slope is searched for)"))
+        faults.append(
+            InputIssue(file, f"{where}ground.pieces", got, f"{must_be} (its slope is searched for)")
+        )
     if any(value < 0.0 for _, value in getattr(driver, driver.control)):
         got, must_be = "a driver who reverses", "0 or more throughout: a slope is climbed forward"
-        faults.append(Fault(file, f"{where}driver.{driver.control}", got, must_be))
+        faults.append(InputIssue(file, f"{where}driver.{driver.control}", got, must_be))
     return faults
 
 
@@ -257,43 +293,29 @@ def _edges(climber: Climber) -> tuple[float | None, float | None]:
     return max(lower, default=None), fails
 
 
-def _find(
-    name: str, case: Scenario, distance: float, front_up: float, note: Callable[[float], None]
-) -> Limit:
+def _find(case: Scenario, distance: float, front_up: float, note: Callable[[float], None]) -> Limit:
     """Search for the limit of one case."""
     top = most("ground", "slope")
     runs = top // STEP + 1 + math.ceil(math.log2(STEP / WITHIN))
     climber = Climber(case, distance, front_up, tell=lambda tried: note(min(tried / runs, 1.0)))
     climbs, fails = _search(climber, top)
-    open_slopes = {slope: attempt for slope, attempt in climber.attempts.items() if not attempt.known}
-    reason = "not known"
-    if fails is not None:
-        reason = climber.on(fails).reason
-    elif climbs == top:
-        reason = f"climbs even {top:g} deg, the steepest of a file"
+    open_slopes = tuple(
+        (slope, attempt.verdict)
+        for slope, attempt in climber.attempts.items()
+        if attempt.verdict is not None and not attempt.known
+    )
     return Limit(
-        name,
         climbs_deg=climbs,
         fails_deg=fails,
-        reason=reason,
-        unknown=_unknown(open_slopes),
-        unknown_deg=(min(open_slopes), max(open_slopes)) if open_slopes else None,
+        verdict=None if fails is None else climber.on(fails).verdict,
+        open_slopes=open_slopes,
+        unsound=tuple(climber.unsound),
         standing=_standing(case),
         distance=distance,
         front_up=front_up,
         runs=len(climber.attempts),
-        audit="; ".join(climber.faults) or "sound",
+        top_deg=top,
     )
-
-
-def _unknown(attempts: Mapping[float, Attempt]) -> str:
-    """In words: which slopes gave no answer, and why; empty when every one did."""
-    if not attempts:
-        return ""
-    low, high = min(attempts), max(attempts)
-    slopes = f"{low:.1f} deg" if low == high else f"{low:.1f} to {high:.1f} deg"
-    reasons = dict.fromkeys(attempt.reason for attempt in attempts.values())
-    return f"no answer at {slopes} ({len(attempts)} tried): {'; '.join(reasons)}"
 
 
 def _standing(case: Scenario) -> dict[str, float | None]:

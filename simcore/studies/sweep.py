@@ -2,40 +2,41 @@
 
 import dataclasses
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import closing
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any, ClassVar, Self
 
 import pandas as pd
 
 from simcore.files.scenario import Scenario
-from simcore.outbox import Writer
-from simcore.pictures.prints import AS_USUAL, Draw, Prints, save_result
-from simcore.results.metrics import METRICS, Summary
-from simcore.studies.grid import Point, axis_label, grid
-from simcore.studies.rows import FAILED, Row, Rows, run_key
-from simcore.studies.told import check_finding
-from simcore.studies.workers import run_here, run_on_cluster
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-TABLES, PICTURES = ("table.csv", "table.parquet", "inputs.toml"), ("outcomes",)
-SOUND = "sound"
+from simcore.results.atomic_write import Writer
+from simcore.results.catalogue import CATALOGUE
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.tables import curves_headline, maps_headline
+from simcore.results.metric_selection import shown_of
+from simcore.results.metrics import METRICS, SOUND, Summary
+from simcore.results.result import Concern, Data, Doubt, Result
+from simcore.results.store import FAILED, Row, Rows, run_key
+from simcore.studies.claims import check_conclusion
+from simcore.studies.execute import run_here, run_on_cluster
+from simcore.studies.plan import Point, axis_label, plan
 
 
-@dataclasses.dataclass(frozen=True)
-class Sweep:
+@dataclasses.dataclass(frozen=True, repr=False, eq=False)
+class Sweep(Result):
     """A finished sweep.
 
     Attributes
     ----------
     scenario : with its axes
     points : what was run, in the order of the axes' values
-    rows : figures of each, or why there are none
+    rows : metrics of each, or why there are none
     """
+
+    kind: ClassVar[str] = "sweep"
+    files: ClassVar[tuple[str, ...]] = ("table.csv", "table.parquet", "inputs.toml")
 
     scenario: Scenario
     points: list[Point]
@@ -43,23 +44,23 @@ class Sweep:
 
     @property
     def summaries(self) -> dict[str, Summary]:
-        """Name to summary of every run that has figures."""
+        """Name to summary of every run that has metrics."""
         named = zip(self.points, self.rows, strict=True)
         return {point.name: row for point, row in named if FAILED not in row}
 
     @property
-    def unsound(self) -> dict[str, str]:
-        """Runs that broke their audit, by name, and how."""
-        return {name: row["audit"] for name, row in self.summaries.items() if row["audit"] != SOUND}
-
-    @property
-    def sound(self) -> bool:
-        """Whether every run that has figures kept its audit."""
-        return not self.unsound
+    def concerns(self) -> list[Concern]:
+        """Runs that broke their audit."""
+        state = CATALOGUE["audit"]
+        return [
+            Concern(Doubt.AUDIT_FAILED, name, f"{state.spelled(row['audit'])} is off; see its residuals")
+            for name, row in self.summaries.items()
+            if row["audit"] != SOUND
+        ]
 
     @property
     def failed(self) -> dict[str, str]:
-        """Runs without figures, by name, and why."""
+        """Runs without metrics, by name, and why."""
         return {
             point.name: row[FAILED]
             for point, row in zip(self.points, self.rows, strict=True)
@@ -68,21 +69,26 @@ class Sweep:
 
     @cached_property
     def table(self) -> pd.DataFrame:
-        """One row a run: the values of the axes, every figure of the summary, and why there is none.
+        """One row a run: the values of the axes, every metric, and why there is none.
 
         The index are the names of the runs.
         """
         inputs = {path: _column([point.inputs[path] for point in self.points]) for path in self.scenario.vary}
-        figures = {key: _column([row.get(key) for row in self.rows]) for key in self._columns()}
+        metrics = {key: _column([row.get(key) for row in self.rows]) for key in self._columns()}
         why = [row.get(FAILED, "") for row in self.rows]
         names = pd.Index([point.name for point in self.points], name="run")
-        return pd.DataFrame(inputs | figures | {FAILED: why}, index=names)
+        return pd.DataFrame(inputs | metrics | {FAILED: why}, index=names)
 
     def _columns(self) -> list[str]:
-        """Figures in the order of the summary; those of a twin follow."""
+        """Metrics in the order of the summary; those of a counterfactual follow."""
         found = dict.fromkeys(key for row in self.rows for key in row if key != FAILED)
         usual = [metric.name for metric in METRICS]
         return [*usual, *(key for key in found if key not in usual)]
+
+    @property
+    def tables(self) -> Mapping[str, pd.DataFrame]:
+        """Metrics of all runs."""
+        return {"table": self.table}
 
     @property
     def axes(self) -> list[str]:
@@ -91,63 +97,50 @@ class Sweep:
 
     @property
     def shown(self) -> list[str]:
-        """Figures that are drawn and printed: those that the file names, else those that change."""
-        from simcore.pictures.chosen import shown_of
-
-        return shown_of(self.table, self.scenario.finding.shown)
+        """Metrics that are drawn and printed: those that the file names, else those that change."""
+        return shown_of(self.table, self.scenario.conclusion.shown)
 
     @property
-    def answer(self) -> str:
+    def headline(self) -> str:
         """What changes over the axes, in one sentence."""
-        from simcore.pictures.findings import Caption
-        from simcore.pictures.maps import maps_finding
-        from simcore.pictures.outcomes import outcomes_finding
-
-        caption = Caption.of(self.scenario)
+        visible = Conditions.of(self.scenario).visible
         if len(self.axes) == 1:
-            label = axis_label(self.axes[0])
-            return outcomes_finding(self.table, self.axes[0], label, self.shown, caption.visible)
-        return maps_finding(self._drawn, *self._pair, self.shown, caption.visible)
+            return curves_headline(self.table, self.axes[0], axis_label(self.axes[0]), self.shown, visible)
+        return maps_headline(self.drawn, *self.pair, self.shown, visible)
 
     @property
-    def _pair(self) -> tuple[tuple[str, str], tuple[str, str]]:
+    def pair(self) -> tuple[tuple[str, str], tuple[str, str]]:
         """Paths and labels of the axes of a map."""
         first, second = self.axes[:2]
         return (first, second), (axis_label(first), axis_label(second))
 
     @property
-    def _drawn(self) -> pd.DataFrame:
+    def drawn(self) -> pd.DataFrame:
         """Rows that a picture shows: a third axis and more stand at their first values."""
         table = self.table
         for path in self.axes[2:]:
             table = table[table[path] == table[path].iloc[0]]
         return table
 
-    def figure(self) -> "Figure":
-        """Curves over one axis, maps over the first two."""
-        from simcore.pictures.findings import Caption
-        from simcore.pictures.maps import heat_maps
-        from simcore.pictures.outcomes import curves
+    def writers(self) -> dict[str, Writer]:
+        """The table for a spreadsheet and for programs, and the scenario as one file."""
+        return {
+            "table.csv": lambda path: self.table.to_csv(path, float_format="%.9g"),
+            "table.parquet": lambda path: self.table.to_parquet(path),
+            "inputs.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
+        }
 
-        text = Caption.of(self.scenario).text
-        if len(self.axes) == 1:
-            return curves(self.table, self.axes[0], axis_label(self.axes[0]), self.shown, self.answer, text)
-        stand = ", ".join(f"{axis_label(path)} = {self.points[0].inputs[path]}" for path in self.axes[2:])
-        text = f"{text}  At {stand}" if stand else text
-        return heat_maps(self._drawn, *self._pair, self.shown, self.answer, text)
+    def data(self) -> Data:
+        """Rows of all runs, in the order of their points."""
+        return {"rows": self.rows}
 
-    def save(self, folder: str | Path, prints: Prints = AS_USUAL) -> list[Path]:
-        """Write the tables and the picture named in TABLES and PICTURES, all or none."""
-        writers: tuple[Writer, ...] = (
-            lambda path: self.table.to_csv(path, float_format="%.9g"),
-            lambda path: self.table.to_parquet(path),
-            lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
-        )
-        return save_result(folder, dict(zip(TABLES, writers, strict=True)), self.pictures(), prints)
-
-    def pictures(self) -> dict[str, Draw]:
-        """What draws each picture, by its name."""
-        return {PICTURES[0]: self.figure}
+    @classmethod
+    def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
+        """The sweep that was saved."""
+        points, rows = plan(scenario), data["rows"]
+        if len(rows) != len(points):
+            raise ValueError(f"{len(rows)} rows for {len(points)} runs")
+        return cls(scenario, points, rows)
 
 
 def _column(values: list[Any]) -> list[Any]:
@@ -176,12 +169,12 @@ def sweep(
 
     Raises
     ------
-    BadInput
+    InputError
         when there is no axis, or the folder or the cluster cannot be used. A run that cannot be done is a row
         that says why.
     """
-    points = grid(scenario)
-    check_finding(scenario, [point.name for point in points])
+    points = plan(scenario)
+    check_conclusion(scenario, [point.name for point in points])
     keys = ["" if point.scenario is None else run_key(point.scenario) for point in points]
     with closing(Rows(folder)) as store:
         tasks = {

@@ -1,5 +1,7 @@
-"""Whether a run climbed its slope, and if not, why: measured from its trace, in the words of the trade."""
+"""Whether a run climbed its slope, and if not, why: measured from its trace, as codes with their words."""
 
+import dataclasses
+import enum
 import math
 
 import numpy as np
@@ -7,16 +9,89 @@ import numpy.typing as npt
 
 from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, FRONT, REAR
-from simcore.driveline import motor_current, table_value
-from simcore.ending import STOOD_SPEED
-from simcore.trace import Outcome, Trace
+from simcore.laws.driveline import motor_current, table_value
+from simcore.solve.events import STOOD_SPEED
+from simcore.solve.refusal import NoStand
+from simcore.solve.trace import Outcome, Trace
 
 LATE = 0.1  # s before the end, from which a failed run is judged
 AT_LIMIT = 0.99  # share of the current there is, from which the motor counts as giving all it has
 
 
-def why_not(trace: Trace, front_up: float) -> str:
-    """Why a run does not count as climbing its slope; empty when it does.
+class Failure(enum.Enum):
+    """What a rig does that does not climb its slope; the name stands in files, the value in sentences.
+
+    ``{s}`` stands for a time.
+    """
+
+    CANNOT_STAND = "cannot stand there"
+    TIPS_BACKWARDS = "tips over backwards"
+    TIPS_FORWARDS = "tips over forwards"
+    FRONT_IN_THE_AIR = "front in the air for over {s:g} s"
+    HANGS_ON_SKIDS = "hangs on its skids"
+    SLIDES_BACK_SPINNING = "slides back, tyres spinning"
+    SLIDES_BACK = "slides back"
+    SPINS_AND_CREEPS = "spins and hardly gets on"
+    SPINS = "spins without getting on"
+    NOT_THERE = "not there in {s:.3g} s"
+    ROLLS_BACK = "rolls back"
+    STANDS_STILL = "stands still"
+    NO_START_FOUND = "no standing start was found"
+    BROKE_OFF = "the integration broke off"
+    AUDIT_FAILED = "its audit failed"
+
+
+UNKNOWN = frozenset({Failure.NO_START_FOUND, Failure.BROKE_OFF, Failure.AUDIT_FAILED})
+"""These tell nothing about the slope."""
+
+
+class Cause(enum.Enum):
+    """What keeps a rig whose tyres grip from driving on as it should, or from standing there; likewise."""
+
+    BRAKE_SLIPS = "the drag brake slips"
+    BRAKE_IS_ON = "the drag brake is on"
+    NOTHING_ASKED = "the driver asks for nothing"
+    MOTOR_TOO_WEAK = "motor too weak"
+    TOO_LITTLE_THROTTLE = "too little throttle"
+    ASKED_SPEED_TOO_LOW = "asked speed too low"
+    TOO_LITTLE_TORQUE = "too little torque asked for"
+    SLIDES = "it slides"
+    TIPS_OVER = "it tips over"
+
+    @classmethod
+    def of(cls, why: NoStand) -> "Cause":
+        """Why a rig cannot stand at its start."""
+        return cls[why.name]
+
+
+@dataclasses.dataclass(frozen=True)
+class Verdict:
+    """Why a run did not climb its slope.
+
+    Attributes
+    ----------
+    failure : what it did instead
+    cause : why, where that is known
+    seconds : time that the failure speaks of, s
+    """
+
+    failure: Failure
+    cause: Cause | None = None
+    seconds: float = 0.0
+
+    def __str__(self) -> str:
+        """Give it in words."""
+        text = self.failure.value.format(s=self.seconds)
+        return text if self.cause is None else f"{text}: {self.cause.value}"
+
+    @property
+    def known(self) -> bool:
+        """Whether it tells that the slope is not climbed."""
+        return self.failure not in UNKNOWN
+
+
+def why_not(trace: Trace, front_up: float) -> Verdict | None:
+    """Why a run does not count as climbing its slope; None when it does.
 
     Parameters
     ----------
@@ -26,16 +101,16 @@ def why_not(trace: Trace, front_up: float) -> str:
     trace = trace.rows(trace.watched)
     outcome, way = trace.outcome, trace.states["distance"][-1]
     if outcome is Outcome.NOT_SOLVED:
-        return "the integration broke off"
+        return Verdict(Failure.BROKE_OFF)
     if outcome is Outcome.ROLLED_OVER:
         pitch = trace.states["pose"]["angle"][:, 0]
-        return f"tips over {'backwards' if pitch[-1] > pitch[0] else 'forwards'}"
+        return Verdict(Failure.TIPS_BACKWARDS if pitch[-1] > pitch[0] else Failure.TIPS_FORWARDS)
     if _longest(trace.times, trace.part(FRONT, "tyre", "load") < TOUCH) > front_up:
-        return f"front in the air for over {front_up:g} s"
+        return Verdict(Failure.FRONT_IN_THE_AIR, seconds=front_up)
     if outcome is Outcome.HIGH_CENTRED:
-        return "hangs on its skids"
+        return Verdict(Failure.HANGS_ON_SKIDS)
     if outcome is Outcome.DISTANCE and way > 0.0:  # as far back counts as distance too
-        return ""
+        return None
     return _why_stuck(trace)
 
 
@@ -46,18 +121,18 @@ def _longest(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_]) -> flo
     return float(spans.max(initial=0.0))
 
 
-def _why_stuck(trace: Trace) -> str:
+def _why_stuck(trace: Trace) -> Verdict:
     """Why a rig that kept its wheels on the ground did not arrive: by its last tenth of a second."""
     late = trace.rows(trace.times >= trace.times[-1] - LATE)
     speed = np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
-    onward, back = speed > STOOD_SPEED, speed < -STOOD_SPEED
+    onward, back = bool(speed > STOOD_SPEED), bool(speed < -STOOD_SPEED)
     slip, tread = _driven(late)
     if slip > SPINNING:
         if back:
-            return "slides back, tyres spinning" if tread > STOOD_SPEED else "slides back"
-        return "spins and hardly gets on" if onward else "spins without getting on"
-    ends = f"not there in {late.times[-1]:.3g} s" if onward else "rolls back" if back else "stands still"
-    return f"{ends}: {_shortfall(late, onward, back)}"
+            return Verdict(Failure.SLIDES_BACK_SPINNING if tread > STOOD_SPEED else Failure.SLIDES_BACK)
+        return Verdict(Failure.SPINS_AND_CREEPS if onward else Failure.SPINS)
+    failure = Failure.NOT_THERE if onward else Failure.ROLLS_BACK if back else Failure.STANDS_STILL
+    return Verdict(failure, _shortfall(late, onward, back), float(late.times[-1]))
 
 
 def _driven(late: Trace) -> tuple[float, float]:
@@ -73,19 +148,19 @@ def _driven(late: Trace) -> tuple[float, float]:
     return min(found, default=(math.inf, 0.0))
 
 
-def _shortfall(late: Trace, onward: bool, back: bool) -> str:
+def _shortfall(late: Trace, onward: bool, back: bool) -> Cause:
     """What keeps a rig whose tyres grip from driving on as it should."""
     motor, driver, currents = late.model.rig.motor, late.model.rig.driver, late.ledgers["motor"]["current"]
     if np.median(late.ledgers["motor"]["brake_share"]) > 0.5:
-        return f"the drag brake {'slips' if back else 'is on'}"
+        return Cause.BRAKE_SLIPS if back else Cause.BRAKE_IS_ON
     if table_value(driver.request, late.times[-1]) <= 0.0:
-        return "the driver asks for nothing"
+        return Cause.NOTHING_ASKED
     most = [
         min(motor_current(motor, motor.voltage, speed), motor.current_limit) for speed in late.states["motor"]
     ]
     if np.median(currents / np.array(most)) >= AT_LIMIT:
-        return "motor too weak"
+        return Cause.MOTOR_TOO_WEAK
     if driver.control == CONTROL_THROTTLE:
-        return "too little throttle"
+        return Cause.TOO_LITTLE_THROTTLE
     held = driver.control == CONTROL_SPEED and onward
-    return "asked speed too low" if held else "too little torque asked for"
+    return Cause.ASKED_SPEED_TOO_LOW if held else Cause.TOO_LITTLE_TORQUE

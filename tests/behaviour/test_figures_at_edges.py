@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from simcore import load_scenario, simulate
-from simcore.standing.facts import stand
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 DROP = {"ground.pieces": [{"length": 900}, {"ledge": -60}, {"length": 2000}], "ground.slope": 0}
@@ -54,7 +55,7 @@ def test_the_textbook_percentage_of_a_run_is_that_of_its_thrust(file: str) -> No
     of a run starts at that of the standing rig (`inspect`) and stays near it; the front has none.
     """
     case = load_scenario(SCENARIOS / f"{file}.toml").changed({"driveline.drive": "rear"})
-    run, standing = simulate(case), stand(case).table()["rear_anti_squat_pct"]
+    run, standing = simulate(case), table_of(stand(case))["rear_anti_squat_pct"]
     shown = run.watched["rear_textbook_pct"].dropna()
     assert shown.iloc[0] == pytest.approx(standing, rel=1e-3)
     assert 0.9 * standing < run.summary["rear_textbook_pct"] < 1.25 * standing

@@ -15,14 +15,16 @@ from scipy.integrate import solve_ivp
 
 import simcore
 from simcore.compiled import LEDGER, STATE, blank
+from simcore.dynamics.motion import derivative
 from simcore.files import Scenario, scenario_of
-from simcore.integrate import tolerance_scale
-from simcore.motion import derivative
 from simcore.rig.model import build
-from simcore.settle import settle
-from simcore.standing.bench import HELD
-from simcore.standing.facts import Standing, stand
+from simcore.solve.integrate import tolerance_scale
+from simcore.solve.settle import settle
+from simcore.standing.at_rest import HELD
+from simcore.standing.facts import Standing
 from simcore.standing.modes import Mode
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 Series = npt.NDArray[np.float64]
@@ -145,7 +147,7 @@ def sticky(name: str) -> tuple[dict[str, Any], Standing]:
 def test_slowly_rising_acceleration_moves_the_shocks_where_stated(name: str) -> None:
     """Within 8 %: seals creep a little before they let go, springs take a little, wheels spin up."""
     rig, here = sticky(name)
-    stated = [axle.awakening.acceleration for axle in here.axles if axle.awakening]
+    stated = [axle.breakaway_onset.acceleration for axle in here.axles if axle.breakaway_onset]
     push = here.whole.mass * 1.5 * max(stated) * here.axles[0].rolling_radius / rig["driveline"]["ratio"]
     light = {"rotor_inertia": 0.01, "no_load_current": 0, "voltage": 60}
     driver = {"control": "torque", "torque": [[0, 0], [2.0, 1e3 * push]], "release": 0.1}
@@ -160,9 +162,9 @@ def test_slowly_rising_ground_moves_the_shocks_where_stated(name: str, ends: lis
     """Ground that bends up with a radius of 17 m or more, within 8 %. (Gully's rear waits until 50 deg.)"""
     rig, here = sticky(name)
     stated = {
-        end: math.degrees(axle.awakening.slope)
+        end: math.degrees(axle.breakaway_onset.slope)
         for end, axle in zip(ENDS, here.axles, strict=True)
-        if axle.awakening and axle.awakening.slope
+        if axle.breakaway_onset and axle.breakaway_onset.slope
     }
     bend = 1.3 * max(stated[end] for end in ends) / 180
     pieces = [{"length": 500}, *({"length": 25, "slope": bend * k} for k in range(180))]
@@ -187,7 +189,7 @@ def test_slowly_rising_ground_moves_the_shocks_where_stated(name: str, ends: lis
 @pytest.mark.parametrize("drive", ["all", "rear", "front"])
 def test_percentages_of_a_steady_climb(name: str, drive: str) -> None:
     """Climbing 12 deg slowly on hard springs, which keep the stance, the account of the run shows what the
-    standing rig was said to do, at the thrust share that it has: where both axles drive, the less squashed
+    standing rig was said to do, at the thrust share that it has: where both axles drive, the less compressed
     tyres roll on a larger radius and take a little more than by their load. The soft tyres lean the rig by
     0.15 deg, which moves its centre of mass by 0.2 mm and the loads by 1.2 % of what the climb moves.
     """
@@ -196,7 +198,7 @@ def test_percentages_of_a_steady_climb(name: str, drive: str) -> None:
     rig["driveline"]["drive"] = drive
     driver = {"control": "speed", "speed": [[0, 0], [0.3, 0.15]], "release": 0.1}
     case = scenario(rig, driver, ground={"slope": 12}, end={"duration": 2.5}, output={"rate": 50})
-    facts, last = stand(case).table(), simcore.simulate(case).series.iloc[-1]
+    facts, last = table_of(stand(case)), simcore.simulate(case).series.iloc[-1]
     thrust = last["rear_thrust_N"] + last["front_thrust_N"]
     for end, other, word in (("rear", "front", "anti_squat"), ("front", "rear", "anti_lift")):
         share = last[f"{end}_thrust_N"] / thrust

@@ -14,10 +14,10 @@ import pytest
 import simcore
 from simcore.compiled import STATE, Record, blank
 from simcore.files import scenario_of
-from simcore.integrate import integrate
+from simcore.rig.initial_pose import initial_pose
 from simcore.rig.model import build
-from simcore.rig.place import place_rig
-from simcore.settle import rested
+from simcore.solve.integrate import integrate
+from simcore.solve.settle import rested
 from simcore.studies.climb import Climber
 from simcore.studies.limit import find_limits
 from simcore.studies.verdict import why_not
@@ -48,7 +48,7 @@ def dropped(scenario: simcore.Scenario) -> Record:
     waiting = held(scenario)
     model = build(waiting)
     state: Record = blank(STATE)
-    state[0] = integrate(waiting, model, place_rig(waiting, model)).states[-1]
+    state[0] = integrate(waiting, model, initial_pose(waiting, model)).states[-1]
     return rested(state[0])
 
 

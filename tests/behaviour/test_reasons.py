@@ -7,15 +7,15 @@ import pytest
 
 import simcore
 from simcore.accounts.reasons import Reason
-from simcore.run import Run
+from simcore.studies.simulate import Run
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LEVEL = {"ground.slope": 0, "end.duration": 1.2}
 
 
-def run(name: str, settings: dict, twin: bool = False) -> Run:
+def run(name: str, settings: dict, counterfactual: bool = False) -> Run:
     scenario = simcore.load_scenario(SCENARIOS / f"{name}.toml")
-    return simcore.simulate(scenario.changed(settings), without_support=twin)
+    return simcore.simulate(scenario.changed(settings), without_support=counterfactual)
 
 
 def share(done: Run, axle: str, reason: Reason, since: float = 0.0) -> float:
@@ -27,13 +27,13 @@ def share(done: Run, axle: str, reason: Reason, since: float = 0.0) -> float:
 def test_sticky_shocks_hold_and_the_run_without_support_agrees() -> None:
     """Shocks that no force of the launch can move: support is there, and taking it away changes nothing."""
     stuck = {f"{end}.shock.friction": {"breakaway": 8} for end in ("rear", "front")}
-    done = run("punchy_launch", LEVEL | stuck | {"end.duration": 0.75}, twin=True)
+    done = run("punchy_launch", LEVEL | stuck | {"end.duration": 0.75}, counterfactual=True)
     assert share(done, "rear", Reason.HELD, 0.3) == 1.0
     assert done.summary["support_shows_s"] is None
     assert done.summary["support_shows"].startswith("never")
     assert done.series["rear_support_N"].max() > 1.0
     free = {f"{end}.shock.friction": {"breakaway": 0} for end in ("rear", "front")}
-    loose = run("punchy_launch", LEVEL | free | {"end.duration": 0.75}, twin=True)
+    loose = run("punchy_launch", LEVEL | free | {"end.duration": 0.75}, counterfactual=True)
     assert share(loose, "rear", Reason.HELD) == 0.0
     assert 0.2 < loose.summary["support_shows_s"] < 0.5
     assert abs(loose.summary["support_rear_travel_mm"]) > 2.0

@@ -10,8 +10,10 @@ from typing import Any
 import numpy as np
 
 import simcore
-from simcore.run import Run
-from simcore.standing.facts import stand, standing_scenario
+from simcore.standing.at_rest import standing_scenario
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
+from simcore.studies.simulate import Run
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FELL = str(SCENARIOS / "rigs" / "fell.toml")
@@ -19,9 +21,9 @@ VISIBLE, PRESLIDING = 0.5, 0.1  # mm, defaults of a scenario and of a shock
 FREE = {f"{end}.shock.friction": {"breakaway": 0} for end in ("rear", "front")}
 
 
-def run(name: str, settings: dict[str, Any], twin: bool = False) -> Run:
+def run(name: str, settings: dict[str, Any], counterfactual: bool = False) -> Run:
     scenario = simcore.load_scenario(SCENARIOS / f"{name}.toml")
-    done = simcore.simulate(scenario.changed({"ground.slope": 0} | settings), without_support=twin)
+    done = simcore.simulate(scenario.changed({"ground.slope": 0} | settings), without_support=counterfactual)
     assert done.sound, done.audit.faults
     return done
 
@@ -42,7 +44,7 @@ def test_too_little_acceleration_moves_no_sticky_shock() -> None:
     Holds: below the stated acceleration the shocks only give by their presliding; the same pull moves shocks
     without seals by more than a viewer sees.
     """
-    facts = stand(standing_scenario(FELL)).table()
+    facts = table_of(stand(standing_scenario(FELL)))
     stated = [facts[f"{end}_moves_from_m_per_s2"] for end in ("rear", "front")]
     gentle, low = speed_up(0.5, {})
     brisk, high = speed_up(4.0, {})
@@ -65,7 +67,7 @@ def launch(spring: dict[str, Any], torque: float) -> Run:
         "driver.torque": [[0, 0], [0.06, torque]],
         "end.duration": 0.7,
     }
-    return run("punchy_launch", settings, twin=True)
+    return run("punchy_launch", settings, counterfactual=True)
 
 
 def test_support_has_no_travel_to_work_on_while_the_bump_stop_presses() -> None:
@@ -80,7 +82,7 @@ def test_support_has_no_travel_to_work_on_while_the_bump_stop_presses() -> None:
     assert abs(low.summary["support_rear_travel_mm"]) < 0.5 * VISIBLE
     assert held.summary["support_rear_travel_mm"] < -10.0 * VISIBLE
     after = low.series["time_s"] > 0.4
-    stop = (run_.series.loc[after, "rear_bump_stop_N"].mean() for run_ in (low, low.twin))
+    stop = (run_.series.loc[after, "rear_bump_stop_N"].mean() for run_ in (low, low.counterfactual))
     relieved, pressed = stop
     assert relieved < pressed - 1.0
 
@@ -114,7 +116,7 @@ def test_a_steep_slope_alone_may_put_the_rear_on_its_stop() -> None:
     rig = SCENARIOS / "rigs" / "gully.toml"
 
     def stands(slope: float, settings: dict[str, Any]) -> dict[str, Any]:
-        return stand(standing_scenario(rig, slope).changed(settings)).table()
+        return table_of(stand(standing_scenario(rig, slope).changed(settings)))
 
     assert abs(stands(0, NO_HELP)["rear_anti_squat_pct"]) < 10.0
     assert stands(0, NO_HELP)["rear_shocks_stand"] == "free of both stops"
@@ -130,8 +132,8 @@ def test_on_the_stop_of_a_steep_slope_support_shows_in_no_travel() -> None:
 
     Holds: with and without, both lie on the stop.
     """
-    done = run("steep_creep", NO_HELP | {"ground.slope": 35, "end.duration": 1.0}, twin=True)
+    done = run("steep_creep", NO_HELP | {"ground.slope": 35, "end.duration": 1.0}, counterfactual=True)
     assert (done.series["rear_bump_stop_N"] > 0.0).all()
     assert abs(done.summary["support_rear_travel_mm"]) < 0.5 * VISIBLE
-    shipped = run("steep_creep", {"ground.slope": 35, "end.duration": 1.0}, twin=True)
+    shipped = run("steep_creep", {"ground.slope": 35, "end.duration": 1.0}, counterfactual=True)
     assert shipped.summary["support_rear_travel_mm"] < -10.0 * VISIBLE

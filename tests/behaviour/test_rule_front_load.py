@@ -15,7 +15,9 @@ import pytest
 
 import simcore
 from simcore.files import Scenario, scenario_of
-from simcore.standing.facts import stand, standing_scenario
+from simcore.standing.at_rest import standing_scenario
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 from simcore.studies.limit import find_limits
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -82,7 +84,7 @@ def test_no_layout_of_the_links_presses_the_front_down(layout: str) -> None:
 # --- what a change gains ---
 def standing_front(slope: float, settings: dict[str, Any]) -> float:
     """Load of the front tyres of the rig held on a slope, g."""
-    table = stand(standing_scenario(GULLY, slope).changed(GRIPPY | settings)).table()
+    table = table_of(stand(standing_scenario(GULLY, slope).changed(GRIPPY | settings)))
     return table["front_load_N"] * GRAMS
 
 

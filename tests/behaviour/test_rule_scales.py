@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 import simcore
-from simcore.standing.facts import standing_scenario
+from simcore.standing.at_rest import standing_scenario
 from simcore.studies.inspect import inspect_rig
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

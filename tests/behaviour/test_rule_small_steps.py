@@ -14,7 +14,9 @@ import pytest
 from scipy.optimize import brentq
 
 import simcore
-from simcore.standing.facts import stand, standing_scenario
+from simcore.standing.at_rest import standing_scenario
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 VISIBLE = {"rear_travel_mm": 0.5, "front_travel_mm": 0.5, "pitch_deg": 0.25}  # defaults of a scenario
@@ -33,7 +35,7 @@ def mount_for(name: str, percent: float) -> float:
 
     def miss(mount: float) -> float:
         rig = standing_scenario(SCENARIOS / "rigs" / f"{name}.toml").changed(rear(name, mount))
-        return stand(rig).table()["rear_anti_squat_rear_drive_pct"] - percent
+        return table_of(stand(rig))["rear_anti_squat_rear_drive_pct"] - percent
 
     return brentq(miss, 74.0, 95.0, xtol=1e-4)
 
@@ -70,7 +72,7 @@ def on_paper(name: str, gain: float, settings: dict[str, Any]) -> float:
         rear(name, mount_for(name, 125)) | settings
     )
     here = stand(rig)
-    facts = here.table()
+    facts = table_of(here)
     step = 0.1 * here.whole.mass * gain * here.cg[1] / here.wheelbase
     return float(step / facts["rear_wheel_rate_N_per_mm"] * facts["rear_motion_ratio_1"])
 

@@ -16,9 +16,9 @@ import pytest
 
 import simcore
 from simcore.files import Scenario
-from simcore.rig.masses import Bench
+from simcore.rig.masses import StaticPose
 from simcore.rig.model import build
-from simcore.run import Run
+from simcore.studies.simulate import Run
 
 LAUNCH = Path(__file__).parents[2] / "scenarios" / "punchy_launch.toml"
 SHARES = (0.25, 0.40, 0.60)  # of the mass that the shocks carry
@@ -47,7 +47,7 @@ BASE |= {
 BASE |= {"parts": [{"name": "battery", "mass": 60, "at": [226, 84]}]}
 
 
-def bench_of(scenario: Scenario) -> Bench:
+def bench_of(scenario: Scenario) -> StaticPose:
     return build(scenario).bench
 
 

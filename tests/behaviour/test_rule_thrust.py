@@ -15,8 +15,9 @@ import pandas as pd
 import pytest
 
 import simcore
-from simcore.run import Run
-from simcore.standing.facts import stand
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
+from simcore.studies.simulate import Run
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 RIGS = ("gully", "fell")
@@ -40,8 +41,8 @@ def scenario(rig: str, settings: dict[str, Any]) -> simcore.Scenario:
     return base.changed({"rig": str(SCENARIOS / "rigs" / f"{rig}.toml")} | settings)
 
 
-def run(rig: str, settings: dict[str, Any], twin: bool = False) -> Run:
-    done = simcore.simulate(scenario(rig, settings), without_support=twin)
+def run(rig: str, settings: dict[str, Any], counterfactual: bool = False) -> Run:
+    done = simcore.simulate(scenario(rig, settings), without_support=counterfactual)
     assert done.sound, done.audit.faults
     return done
 
@@ -57,8 +58,8 @@ def gained(table: pd.DataFrame) -> np.ndarray:
 
 def shown(done: Run) -> float:
     """Rear travel at the end with support less that without, mm."""
-    assert done.twin is not None
-    return at_last(done, "rear_travel_mm") - at_last(done.twin, "rear_travel_mm")
+    assert done.counterfactual is not None
+    return at_last(done, "rear_travel_mm") - at_last(done.counterfactual, "rear_travel_mm")
 
 
 # --- no thrust, no support ---
@@ -69,7 +70,7 @@ def test_no_thrust_no_support_when_one_axle_rolls_free(name: str, drive: str) ->
 
     Holds for tyres that roll without loss, even on shocks without friction.
     """
-    done = run(name, ROLL | FREE | EASY | {"driveline.drive": drive}, twin=True)
+    done = run(name, ROLL | FREE | EASY | {"driveline.drive": drive}, counterfactual=True)
     for end in ("rear", "front"):
         assert abs(at_last(done, f"{end}_thrust_N")) < 0.005
         assert abs(at_last(done, f"{end}_support_N")) < 0.005
@@ -83,11 +84,11 @@ def test_rolling_resistance_alone_is_thrust_enough_on_soft_free_shocks() -> None
     that is a tenth of a newton, on springs of a tenth of a newton per mm: a visible lift. The seals of the
     shipped rig hold more than that, and so the rule comes true.
     """
-    done = run("gully", ROLL | FREE | {"driveline.drive": "rear"}, twin=True)
+    done = run("gully", ROLL | FREE | {"driveline.drive": "rear"}, counterfactual=True)
     dragged = 0.03 * at_last(done, "front_load_N")
     assert at_last(done, "rear_thrust_N") == pytest.approx(dragged, rel=0.05)
     assert -4.0 * VISIBLE < shown(done) < -VISIBLE
-    band = stand(scenario("gully", {"ground.slope": 0})).table()["rear_friction_band_N"]
+    band = table_of(stand(scenario("gully", {"ground.slope": 0})))["rear_friction_band_N"]
     assert 0.0 < at_last(done, "rear_support_N") < 0.5 * band
 
 
@@ -95,11 +96,12 @@ def test_rolling_resistance_alone_is_thrust_enough_on_soft_free_shocks() -> None
 def test_no_overdrive_in_the_gears_is_not_none_at_the_tread(name: str) -> None:
     """Rule (common practice, no source): locked axles without overdrive do not work against one another.
 
-    Fails a little: the tyres that carry less squash less and roll on a larger radius, so that the lighter,
+    Fails a little: the tyres that carry less are compressed less and roll on a larger radius, so that the
+    lighter,
     rear end pulls and the front is dragged. Gears that make up for the radii end it.
     """
     settings = ROLL | FREE | EASY
-    tread = stand(scenario(name, settings)).table()["rolling_overdrive_pct"]
+    tread = table_of(stand(scenario(name, settings)))["rolling_overdrive_pct"]
     assert -1.0 < tread < -0.1
     plain = run(name, settings)
     assert at_last(plain, "rear_thrust_N") > 0.1
@@ -231,7 +233,7 @@ def test_anti_dive_mirrors_anti_squat_with_one_axle_on_the_shaft(name: str, driv
 def test_locked_axles_share_the_braking_otherwise_than_the_pulling(name: str) -> None:
     """Rule (common practice, no source): anti-dive mirrors anti-squat; with all wheels locked it does not.
 
-    The rear tyres, less squashed, roll on a larger radius: they take more than their part of the pull and
+    The rear tyres, less compressed, roll on a larger radius: they take more than their part of the pull and
     less than their part of the braking. Per share of the thrust the percentages are still the same.
     """
     _, up, down = there_and_back(name, "all")

@@ -13,8 +13,10 @@ import numpy as np
 import pytest
 
 import simcore
-from simcore.run import Run
-from simcore.standing.facts import stand, standing_scenario
+from simcore.standing.at_rest import standing_scenario
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
+from simcore.studies.simulate import Run
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 RIGS = ("gully", "fell")
@@ -137,7 +139,7 @@ def balance_at_the_end(done: Run) -> tuple[float, float, float]:
     foot = led.axle[0].tyre.contact.foot
     bodies = [rig.chassis, *(axle.body for axle in rig.axle)]
     hub_x = foot.x  # level ground: the foot lies below the wheel centre
-    hub_z = foot.z + rig.axle[0].tyre.radius - led.axle[0].tyre.squash
+    hub_z = foot.z + rig.axle[0].tyre.radius - led.axle[0].tyre.deflection
     x0, z0 = hub_x, hub_z - float(led.axle[0].tyre.rolling_radius)
     weight = effort = 0.0
     for body, pose, pushed in zip(bodies, state.pose, led.acceleration, strict=True):
@@ -190,7 +192,7 @@ def test_the_bare_balance_is_that_of_a_slow_rise_without_spin() -> None:
     damped = both("shock.damper", {"compression": 20, "rebound": 20})
     found, bare = lift(light | damped, 2.0, 400)
     assert found == pytest.approx(bare, rel=0.02)
-    standing = stand(standing_scenario(SCENARIOS / "rigs" / "gully.toml")).table()["wheelie_m_per_s2"]
+    standing = table_of(stand(standing_scenario(SCENARIOS / "rigs" / "gully.toml")))["wheelie_m_per_s2"]
     assert bare < 0.95 * standing
     for settings, ramp, torque in ((light, 2.0, 400), (QUICK, 0.06, 160)):
         found, bare = lift(settings, ramp, torque)

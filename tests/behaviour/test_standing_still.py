@@ -10,11 +10,11 @@ from scipy.integrate import solve_ivp
 
 from simcore import load_scenario
 from simcore.compiled import LEDGER, STATE
+from simcore.dynamics.motion import derivative, evaluate_all
 from simcore.files import Scenario
-from simcore.integrate import integrate, tolerance_scale
-from simcore.motion import derivative, evaluate_all
 from simcore.rig.model import build
-from simcore.settle import settle
+from simcore.solve.integrate import integrate, tolerance_scale
+from simcore.solve.settle import settle
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 RIGS = ("fell", "gully")

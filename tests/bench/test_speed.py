@@ -8,9 +8,9 @@ from pathlib import Path
 
 import simcore
 from simcore.files import with_axes
-from simcore.integrate import integrate
 from simcore.rig.model import build
-from simcore.settle import settle
+from simcore.solve.integrate import integrate
+from simcore.solve.settle import settle
 from simcore.studies.sweep import sweep
 
 ROOT = Path(__file__).parents[2]

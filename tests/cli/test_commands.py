@@ -62,8 +62,8 @@ def test_run_without_support_adds_the_twin_and_says_what_support_does(simcore, d
     done = simcore("run", "scenarios/punchy_launch.toml", "--without-support", "--set", "end.duration=0.6")
     assert done.returncode == 0, done.stderr
     folder = desk / "plots" / "punchy_launch"
-    twin = {"without_support.csv", "with_and_without.png"}
-    assert {path.name for path in folder.iterdir()} == RUN_FILES | twin
+    counterfactual = {"without_support.csv", "with_and_without.png"}
+    assert {path.name for path in folder.iterdir()} == RUN_FILES | counterfactual
     with_it, without = (pd.read_csv(folder / name) for name in ("series.csv", "without_support.csv"))
     assert (with_it["rear_cancelling_share_N"] == 0.0).all()
     held = without["rear_support_N"] + without["rear_cancelling_share_N"]

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 from PIL import Image
 
-from simcore.standing.facts import MEANING
+from simcore.standing.table import MEANING
 from simcore.studies.limit import MEANING as LIMITS
 
 

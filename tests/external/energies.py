@@ -11,16 +11,16 @@ from bodies import GRAVITY, SIDES, motions, per_second
 from mujoco_laws import flat_load
 from scipy.integrate import cumulative_trapezoid
 
-SKIN = 0.001  # m of squash over which a tyre's damping fades in; m/s over which rolling resistance does
+SKIN = 0.001  # m of deflection over which a tyre's damping fades in; m/s over which rolling resistance does
 
 
-def tyre_energy(radius, stiffness, squash):
-    """Integral of `p dA` over the squash s, with `dA = 2 sqrt(2 R s) ds` and `p = k s/(2 sqrt(2 R s - s^2)) +
+def tyre_energy(radius, stiffness, deflection):
+    """Integral of `p dA` over the deflection s: `dA = 2 sqrt(2 R s) ds`, `p = k s/(2 sqrt(2 R s - s^2)) +
     30 k (s/R)^9`; u = s/2R.
     """
-    u = squash / (2.0 * radius)
+    u = deflection / (2.0 * radius)
     soft = 4.0 * radius**2 * stiffness * (2.0 / 3.0 * (1.0 - u) ** 1.5 - 2.0 * np.sqrt(1.0 - u) + 4.0 / 3.0)
-    hard = 60.0 * stiffness * math.sqrt(2.0 * radius) / radius**9 * squash**10.5 / 10.5
+    hard = 60.0 * stiffness * math.sqrt(2.0 * radius) / radius**9 * deflection**10.5 / 10.5
     return soft + hard
 
 
@@ -65,10 +65,10 @@ def axle_energies(rig, series, side, hub, hub_velocity, turning, slope):
     droop, in_droop = rubber(shock.droop_stop, shock.droop_stop.length - travel)
     height = hub @ [-math.sin(slope), math.cos(slope)]
     rise = hub_velocity @ [-math.sin(slope), math.cos(slope)]
-    squash = of("squash_mm", 1e-3)
+    deflection = of("deflection_mm", 1e-3)
     pressed = np.array([flat_load(tyre.radius, 2.0 * tyre.stiffness, h)[0] for h in height])
     spin = per_second(series, f"{side}_wheel_speed_rpm")
-    tread = spin * (tyre.radius - squash / 3.0)
+    tread = spin * (tyre.radius - deflection / 3.0)
     stiffness = line.rear_stiffness if side == "rear" else line.front_stiffness
     ratio = line.ratio / (1.0 if side == "rear" else 1.0 + line.overdrive)
     wind_up, relative = np.radians(of("wind_up_deg")), spin + turning
@@ -77,7 +77,7 @@ def axle_energies(rig, series, side, hub, hub_velocity, turning, slope):
     stores = {
         "springs": of("spring_N") ** 2 / (4.0 * spring.rate),
         "stops": in_bump + in_droop,
-        "tyres": tyre_energy(tyre.radius, 2.0 * tyre.stiffness, squash),
+        "tyres": tyre_energy(tyre.radius, 2.0 * tyre.stiffness, deflection),
         "shafts": 0.5 * stiffness * wind_up**2,
     }
     losses = {
@@ -86,7 +86,7 @@ def axle_energies(rig, series, side, hub, hub_velocity, turning, slope):
         "rubber": (of("bump_stop_N") - bump + of("droop_stop_N") + droop) * speed,
         "slip": of("thrust_N") * of("slip_speed_m_per_s"),
         "rolling": tyre.rolling_resistance * of("load_N") * tyre.radius * np.tanh(tread / SKIN) * spin,
-        "squash": (pressed - of("load_N")) * rise,
+        "deflection": (pressed - of("load_N")) * rise,
         "gears": (ungeared - of("wheel_torque_Nm")) * relative,
         "shaft damping": line.damping * winding**2,
     }

@@ -118,21 +118,21 @@ def nearest(course, x, z):
 
 @numba.njit
 def pressed(radius, stiffness, area):
-    """Pressure of an overlap and its equivalent squash: that of a plane, `3 A = 4 sqrt(2 R) squash^(3/2)`."""
+    """Pressure of an overlap and its equivalent deflection s, of a plane: `3 A = 4 sqrt(2 R) s^(3/2)`."""
     if area <= 0.0:
         return 0.0, 0.0
-    squash = (3.0 * area / (4.0 * math.sqrt(2.0 * radius))) ** (2.0 / 3.0)
-    pressure = stiffness * squash / (2.0 * math.sqrt(2.0 * radius * squash - squash**2))
-    return pressure + 30.0 * stiffness * (squash / radius) ** 9, squash
+    deflection = (3.0 * area / (4.0 * math.sqrt(2.0 * radius))) ** (2.0 / 3.0)
+    pressure = stiffness * deflection / (2.0 * math.sqrt(2.0 * radius * deflection - deflection**2))
+    return pressure + 30.0 * stiffness * (deflection / radius) ** 9, deflection
 
 
 @numba.njit
 def contact(course, x, z, radius, stiffness):
-    """Elastic load of a tyre with its centre at (x, z), its direction (x, z), equivalent squash, grip."""
+    """Elastic load of a tyre with its centre at (x, z), its direction (x, z), equivalent deflection, grip."""
     area, s_x, s_z, length, gripped = overlap(course, x, z, radius)
     size = math.hypot(s_x, s_z)
     if size == 0.0 or area <= 0.0:
         n_x, n_z, grip = nearest(course, x, z)
         return 0.0, n_x, n_z, 0.0, grip
-    pressure, squash = pressed(radius, stiffness, area)
-    return pressure * size, s_x / size, s_z / size, squash, gripped / length
+    pressure, deflection = pressed(radius, stiffness, area)
+    return pressure * size, s_x / size, s_z / size, deflection, gripped / length

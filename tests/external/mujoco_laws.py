@@ -13,7 +13,7 @@ SIDES = ("rear", "front")
 SPRINGS, ROWS = 4, 17  # of a shock; of a damper table with a row at rest
 # forces that can be turned round or weakened, to see whether a comparison would notice; "pull" are the
 # springs that pull, "lever" is the share that a shock on a link hands on to the link's axle pin
-FORCES = ("spring", "damper", "seal", "stops", "squash", "thrust", "rolling", "twist", "brake")
+FORCES = ("spring", "damper", "seal", "stops", "deflection", "thrust", "rolling", "twist", "brake")
 FORCES += ("pull", "lever")
 
 f8 = np.float64
@@ -45,14 +45,14 @@ LAWS = np.dtype(
 
 @numba.njit
 def flat_load(radius, stiffness, height):
-    """Elastic load of a tyre whose centre stands `height` above a plane, and its equivalent squash."""
+    """Elastic load of a tyre whose centre stands `height` above a plane, and its equivalent deflection."""
     if height >= radius:
         return 0.0, 0.0
     half = math.sqrt(radius**2 - height**2)
     area = radius**2 * math.acos(height / radius) - height * half
-    squash = (3.0 * area / (4.0 * math.sqrt(2.0 * radius))) ** (2.0 / 3.0)
-    pressure = stiffness * squash / (2.0 * math.sqrt(2.0 * radius * squash - squash**2))
-    return (pressure + 30.0 * stiffness * (squash / radius) ** 9) * 2.0 * half, squash
+    deflection = (3.0 * area / (4.0 * math.sqrt(2.0 * radius))) ** (2.0 / 3.0)
+    pressure = stiffness * deflection / (2.0 * math.sqrt(2.0 * radius * deflection - deflection**2))
+    return (pressure + 30.0 * stiffness * (deflection / radius) ** 9) * 2.0 * half, deflection
 
 
 @numba.njit
@@ -125,10 +125,10 @@ def tread(axle, grip, slip, roll, bristle):
 @numba.njit
 def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
     """Fill `push` with force and torque (x, y, z each) at the wheel centre; load, rate of the bristle."""
-    elastic, n_x, n_z, squash, grip = contact(law.course, x, z, axle.radius, axle.stiffness)
+    elastic, n_x, n_z, deflection, grip = contact(law.course, x, z, axle.radius, axle.stiffness)
     rise = n_x * v_x + n_z * v_z
-    load = max(elastic - law.factor.squash * axle.damping * min(squash / 0.001, 1.0) * rise, 0.0)
-    arm = axle.radius - squash / 3.0
+    load = max(elastic - law.factor.deflection * axle.damping * min(deflection / 0.001, 1.0) * rise, 0.0)
+    arm = axle.radius - deflection / 3.0
     roll = arm * spin
     share, rate = tread(axle, grip, roll - n_z * v_x + n_x * v_z, roll, bristle)
     thrust = law.factor.thrust * share * load

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 
 from simcore.compiled import LEDGER
+from simcore.dynamics.motion import derivative, evaluate_all
 from simcore.files import Scenario, scenario_of
-from simcore.integrate import tolerance_scale
-from simcore.motion import derivative, evaluate_all
+from simcore.solve.integrate import tolerance_scale
 
 GRAVITY = 9.80665  # m/s^2, standard gravity
 # mass kg, pitch inertia kg m^2, CG to front and to rear axle m, front and rear rate N/m, published rad/s,
@@ -150,8 +150,8 @@ def slopes_at(model: Any, y: Any, step: float = 1e-6) -> Any:
 
 
 def lowest(radius: float, height: float) -> float:
-    """Rolling radius R - squash/3 of a round tyre cut by level ground `height` below its centre, m; the
-    squash from the cut area.
+    """Rolling radius R - deflection/3 of a round tyre cut by level ground `height` below its centre, m; the
+    deflection from the cut area.
     """
     area = radius**2 * np.arccos(height / radius) - height * np.sqrt(radius**2 - height**2)
     return float(radius - (3.0 * area / (4.0 * np.sqrt(2.0 * radius))) ** (2.0 / 3.0) / 3.0)

@@ -15,7 +15,7 @@ on which axle holds; so what can stand in some split of the thrust does stand (l
 plasticity; from memory).
 
 Sources: loads on a grade as in R. N. Jazar, Vehicle Dynamics (Springer 2008), eq 2.121-2.130; the laws of
-tyre, stops and brake as the design states them (thrust acts on the rolling radius R - squash/3, and no power
+tyre, stops and brake as the design states them (thrust acts on the rolling radius R - deflection/3, no power
 is lost in gears that stand).
 
 All numbers are those of the rig file: mm, g, N/mm, N, deg; forces here in N.
@@ -36,10 +36,12 @@ SIDES = ("rear", "front")
 REASONS = ("tips over", "slides", "brake slips")
 GRAVITY = 9.80665e-3  # N/g
 STEPS = 4  # of travel from ride height to each end
-GRIP_MARGIN = 0.04  # loads N = k squash are good to 2 %
+GRIP_MARGIN = 0.04  # loads N = k deflection are good to 2 %
 BRAKE_MARGIN = 0.03  # rolling radii, likewise
-TIP_MARGIN = 1.5  # deg, 2 mm of the centre of mass at 80 mm height: more than the tyres' squash is uncertain
-DEEPEST = 0.3  # of the radius: where N = k squash ends
+TIP_MARGIN = (
+    1.5  # deg, 2 mm of the centre of mass at 80 mm height: more than the tyres' deflection is uncertain
+)
+DEEPEST = 0.3  # of the radius: where N = k deflection ends
 TOUCH = 2.0  # mm of clearance below which a skid may touch
 
 
@@ -122,7 +124,7 @@ def _join(lumps: list[tuple[float, Any]]) -> tuple[float, Array]:
     return total, sum(mass * np.asarray(place, float) for mass, place in lumps) / total
 
 
-def on_the_bench(rig: Raw) -> tuple[Array, dict[str, tuple[float, Array]]]:
+def static_pose(rig: Raw) -> tuple[Array, dict[str, tuple[float, Array]]]:
     """Axle centres, shape (2, 2), and (mass, centre of mass) of each body, the rig standing on the level."""
     radii = [rig[side]["tyre"]["radius"] for side in SIDES]
     centres = np.array([[0.0, radii[0]], [rig["wheelbase"], radii[1]]])
@@ -140,7 +142,7 @@ def _turned(pose: Array, centre: Array, point: Any) -> Array:
     return centre + pose[:2] + np.array([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1]])
 
 
-def _misfit(pose: Array, axle: Raw, centre: Array, travel: float) -> Array:
+def _residual(pose: Array, axle: Raw, centre: Array, travel: float) -> Array:
     """Errors of what locates the axle and of the shock's travel, mm."""
     shock, errors = axle["shock"], []
     if "arm" in axle:
@@ -190,7 +192,7 @@ def _poses(axle: Raw, centre: Array, weight: float) -> Array | None:
     for end in _ends(shock, 3.0 * weight + _strongest(shock)):
         pose = np.zeros(3)
         for travel in np.linspace(ride, end, STEPS + 1)[1:]:
-            found = root(_misfit, pose, (axle, centre, travel))
+            found = root(_residual, pose, (axle, centre, travel))
             if np.abs(found.fun).max() > 1e-4 or abs(found.x[2] - pose[2]) > 0.5:
                 return None
             pose = found.x
@@ -206,7 +208,7 @@ def _across(origin: Array, line: Array, point: Array) -> Array:
 
 def stances(rig: Raw) -> Stances | None:
     """Solve the rig in all stances between its stops; None if its links do not reach."""
-    centres, bodies = on_the_bench(rig)
+    centres, bodies = static_pose(rig)
     whole = sum(mass for mass, _ in bodies.values())
     weight = whole * GRAVITY
     both = [_poses(rig[side], centre, weight) for side, centre in zip(SIDES, centres, strict=True)]
@@ -236,38 +238,38 @@ class Standing:
     Attributes
     ----------
     load : N, negative where the tyre would have to pull
-    squash : mm
+    deflection : mm
     clearance : least height of any skid above the plane, mm
     """
 
     load: Array
-    squash: Array
+    deflection: Array
     clearance: float
 
 
 def standing(rig: Raw, body: Stances, slope: float, rear_share: float) -> Standing:
-    """Moment balance about the foot of the rear wheel, the squash of the tyres found by going round.
+    """Moment balance about the foot of the rear wheel, the deflection of the tyres found by going round.
 
     Parameters
     ----------
     slope : deg, uphill positive
-    rear_share : share of the thrust that the rear axle holds; thrust acts 2/3 of the squash below the ground
+    rear_share : share of the thrust that the rear axle holds; it acts 2/3 of the deflection below the ground
     """
     radius, rate = (np.array([[rig[side]["tyre"][key]] for side in SIDES]) for key in ("radius", "stiffness"))
     normal, down = (body.weight * f(math.radians(slope)) for f in (math.cos, math.sin))
     load, clearance = np.full((2, len(body.span)), 0.5 * normal), np.array([math.inf])
     for _ in range(8):
-        squash = np.clip(load / (2.0 * rate), 0.0, 0.9 * radius)
-        height = radius - squash
+        deflection = np.clip(load / (2.0 * rate), 0.0, 0.9 * radius)
+        height = radius - deflection
         tilt = np.arcsin(np.clip((height[1] - height[0]) / body.span, -1.0, 1.0))
         c, s = np.cos(tilt), np.sin(tilt)
         x, z = c * body.along - s * body.above, height[0] + s * body.along + c * body.above
-        depth = 2.0 / 3.0 * (rear_share * squash[0] + (1.0 - rear_share) * squash[1])
+        depth = 2.0 / 3.0 * (rear_share * deflection[0] + (1.0 - rear_share) * deflection[1])
         front = (normal * x - down * (z + depth)) / (body.span * c)
         load = np.array([normal - front, front])
     if len(body.skids):
         clearance = height[0] + s * body.skids[:, 0] + c * body.skids[:, 1] - body.skid_radii[:, None]
-    return Standing(load, squash, float(clearance.min()))
+    return Standing(load, deflection, float(clearance.min()))
 
 
 def _splits(rig: Raw) -> tuple[float, ...]:
@@ -292,7 +294,7 @@ def _least_and_most_torque(rig: Raw, found: Standing, hold: Array, thrust: float
     line, drive = rig["driveline"], rig["driveline"].get("drive", "all")
     ratio = line["ratio"] / np.array([1.0, 1.0 + 0.01 * line.get("overdrive", 0.0)])
     radius = np.array([[rig[side]["tyre"]["radius"]] for side in SIDES])
-    arm = (radius - found.squash / 3.0) / ratio[:, None]
+    arm = (radius - found.deflection / 3.0) / ratio[:, None]
     driven = [i for i, side in enumerate(SIDES) if drive in ("all", side)]
     most = thrust * arm[driven].max(axis=0)
     if len(driven) == 1:
@@ -321,7 +323,7 @@ def bound(rig: Raw, slope: float, grip: float = 1.0, body: Stances | None = None
     for share in _splits(rig):
         here = standing(rig, body, slope, share)
         depth = max(
-            float((here.squash[i] / rig[side]["tyre"]["radius"]).max()) for i, side in enumerate(SIDES)
+            float((here.deflection[i] / rig[side]["tyre"]["radius"]).max()) for i, side in enumerate(SIDES)
         )
         if here.clearance < TOUCH or depth > DEEPEST:
             return nothing_known

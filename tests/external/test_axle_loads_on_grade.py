@@ -7,9 +7,9 @@ example 56: the loads do not depend on which axle drives. Numbers: 890 kg, a1 = 
 ahead of the rear axle and 1.5 m high: on 10 degrees 15790.5 N and 32514.3 N, overturning at 33.69 degrees,
 sliding at 19.29 degrees with a grip of 0.35 (recomputed). The cars are scaled down, ratios kept.
 
-Where tyres squash, the thrust acts at the rolling radius R - squash/3 below the wheel centre, a little
-under the ground: by moments about the rear contact N_f L loses e F for each axle, e the depth below the
-ground, and J dw/dt for the spin of the wheels.
+Where tyres give way, the thrust acts at the rolling radius R - deflection/3 below the wheel centre, a
+little under the ground: by moments about the rear contact N_f L loses e F for each axle, e the depth below
+the ground, and J dw/dt for the spin of the wheels.
 """
 
 import math
@@ -19,9 +19,9 @@ import numpy as np
 import pytest
 from rigs import AT_REST, GRAVITY, Sight, scenario, textbook_rig
 
-from simcore import BadInput, load_scenario
+from simcore import InputError, load_scenario
 from simcore.files import Scenario
-from simcore.integrate import integrate
+from simcore.solve.integrate import integrate
 
 SHIPPED = Path(__file__).parents[2] / "scenarios" / "slow_creep.toml"
 CAR = {"wheelbase": 225, "cg": (100, 150), "mass": 5001, "inertia": 40000}
@@ -55,7 +55,7 @@ def test_level_car():
 
 
 def test_car_on_ten_degrees():
-    """Tyres as hard as a file allows still squash by some 10 micrometres, 1e-4 of the height of the CG."""
+    """Tyres as hard as a file allows still give by some 10 micrometres, 1e-4 of the height of the CG."""
     sight = at_start(scenario(textbook_rig(**CAR), AT_REST, ground={"slope": 10}), 10.0)
     assert sight.load[1][0] / sight.weight == pytest.approx(15790.5 / 49050, rel=2e-4)
     assert sight.load[0][0] / sight.weight == pytest.approx(32514.3 / 49050, rel=2e-4)
@@ -69,7 +69,7 @@ def test_published_loads_are_the_limit_of_hard_tyres(stiffness):
 
     With K the stiffness of each tyre and of each axle's spring: the load moved from front to rear pitches
     the rig up by (dN_f + dN_r)(1/K + 1/2K)/L, which takes the CG back by its height over the axles times
-    that, and down by the sinking between the axles; the thrust acts 2/3 squash under the ground.
+    that, and down by the sinking between the axles; the thrust acts 2/3 deflection under the ground.
     """
     soft = textbook_rig(**CAR, rates=(stiffness, stiffness), stiffness=stiffness)
     sight = at_start(scenario(soft, AT_REST, ground={"slope": 10}), 10.0)
@@ -121,7 +121,7 @@ def test_sliding_angle():
     """Stands a little below the printed 19.29 degrees, slides a little above."""
     rig = textbook_rig(**CAR, **FIRM, peak_grip=0.35, sliding_grip=0.35)
     at_start(scenario(rig, AT_REST, ground={"slope": 18.9}), 18.9)
-    with pytest.raises(BadInput, match="slides"):
+    with pytest.raises(InputError, match="slides"):
         integrate(scenario(rig, AT_REST, ground={"slope": 19.5}))
 
 

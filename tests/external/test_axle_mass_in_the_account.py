@@ -72,7 +72,9 @@ def test_wheels_that_spin_up_and_the_mass_of_the_axle() -> None:
     late = table[table["time_s"] > 0.6].mean(numeric_only=True)
     pull = np.polyfit(table["time_s"][3500:], table["speed_m_per_s"][3500:], 1)[0]
     spun = np.polyfit(table["time_s"][3500:], table["rear_wheel_speed_rpm"][3500:] * math.pi / 30.0, 1)[0]
-    assert spun == pytest.approx(pull / (1e-3 * HUB), rel=0.05)  # slip and squash leave little between them
+    assert spun == pytest.approx(
+        pull / (1e-3 * HUB), rel=0.05
+    )  # slip and deflection leave little between them
     spin_up = 2e-6 * SPIN * spun / (1e-3 * AHEAD)
     lag = 1e-3 * AXLE * pull * (UP - HUB) / AHEAD
     assert spin_up > 2.0 * lag > 0.02

@@ -19,9 +19,9 @@ from rigs import GRAVITY, scenario
 
 from simcore.accounts.audit import audit
 from simcore.files import Scenario
-from simcore.integrate import integrate
 from simcore.rig.model import Model, build
-from simcore.run import Run
+from simcore.solve.integrate import integrate
+from simcore.studies.simulate import Run
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 CASES = [("gully", "all", 20.0), ("fell", "all", 30.0), ("fell", "rear", 12.0), ("gully", "front", 10.0)]
@@ -88,7 +88,7 @@ def pair(name: str, drive: str, slope: float) -> tuple[Any, Any]:
 SAME = {
     "N": ("load", "thrust", "shock_force", "lower_link", "upper_link", "support", "rolling_share", "demand"),
     "pct": ("support", "textbook", "linked", "slip"),
-    "mm": ("travel", "squash"),
+    "mm": ("travel", "deflection"),
     "deg": ("housing", "wind_up", "path_slope"),
     "1": ("motion_ratio",),
     "Nm": ("wheel_torque",),

@@ -12,7 +12,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import FRICTION, SHOCK, blank
-from simcore.shock import damper_force, seal_friction
+from simcore.laws.shock import damper_force, seal_friction
 
 G = 9.81  # m/s^2, as in the books
 

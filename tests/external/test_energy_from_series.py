@@ -1,9 +1,9 @@
 """Energy of a run from `series.csv` and `inputs.toml` alone, as a reader of the files would balance it.
 
 Kinetic energy, height, springs, stops, tyres and shafts hold; the motor brings; damper, seal, rubber, slip,
-rolling, squash, gears, shafts and the motor's own drag take. Masses are added up from the file, places follow
-from its links, rates are differences, work is a sum of trapezoids over 5000 rows a second. The sum must stay
-what it was. Where the table lacks a column, it is made from others:
+rolling, deflection, gears, shafts and the motor's own drag take. Masses are added up from the file, places
+follow from its links, rates are differences, work is a sum of trapezoids over 5000 rows a second. The sum
+must stay what it was. Where the table lacks a column, it is made from others:
 
 - place and speed of the axles: from the turn of the housing and the links; of the ground's normal: a plane's;
 - torque of the shafts before the gears: from wind-up and spins; moment of rolling: from load and the file;
@@ -48,7 +48,7 @@ LEAST = {
         "springs",
         "tyres",
         "damper",
-        "squash",
+        "deflection",
         "shaft damping",
     ),
     ("forth and back on short shocks", 2e-4): ("stops", "seal", "rubber"),

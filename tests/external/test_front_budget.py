@@ -181,8 +181,8 @@ def test_a_soft_rig_lets_its_mass_shift(slope: float, rate: float) -> None:
     """The centre of mass where the settled bodies are, against where it was on the bench."""
     run = standing(rig(rate=rate), slope)
     row, (mass, hub) = run.series.iloc[0], places(run, slope)
-    squash = 0.5 * (row["rear_squash_mm"] + row["front_squash_mm"])
-    th, wheel = math.radians(slope), 1e-3 * (50.0 - squash)
+    deflection = 0.5 * (row["rear_deflection_mm"] + row["front_deflection_mm"])
+    th, wheel = math.radians(slope), 1e-3 * (50.0 - deflection)
     now = (mass[0] * math.cos(th) - (mass[1] + wheel) * math.sin(th)) / hub[0]
     before = (CG[0] * math.cos(th) - CG[1] * math.sin(th)) / SPAN
     shift = WEIGHT * (now - before)

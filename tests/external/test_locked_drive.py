@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from rigs import scenario, textbook_rig
 
-from simcore.integrate import integrate
+from simcore.solve.integrate import integrate
 
 SPEED = 0.5  # m/s
 SLIP_STIFFNESS = 20.0

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from simcore.bristle import bristle_force, bristle_rate, stribeck_level
+from simcore.laws.bristle import bristle_force, bristle_rate, stribeck_level
 
 STIFFNESS, VISCOUS = 1e5, 0.4  # N/m, N*s/m
 MICRO_DAMPING = math.sqrt(1e5)  # N*s/m

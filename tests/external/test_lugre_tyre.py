@@ -13,7 +13,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import TYRE, blank
-from simcore.tyre import rolling_moment, sliding_level, tangential
+from simcore.laws.tyre import rolling_moment, sliding_level, tangential
 
 BOUND = 5e-3
 SLIPS = np.concatenate([np.linspace(0.0, 0.5, 101), np.linspace(0.55, 1.0, 10)])

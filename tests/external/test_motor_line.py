@@ -19,7 +19,7 @@ from simcore.compiled import (
     MOTOR_LEDGER,
     blank,
 )
-from simcore.driveline import motor_current, motor_forces
+from simcore.laws.driveline import motor_current, motor_forces
 from simcore.units import factor
 
 RPM = math.pi / 30.0

@@ -15,7 +15,7 @@ from mujoco_witness import SAME, SCENARIOS, Case, largest, run_of, shares
 
 import simcore
 from simcore.compiled import LEDGER, blank
-from simcore.ground import touch
+from simcore.laws.ground import touch
 from simcore.rig.course import course_of
 
 
@@ -48,7 +48,7 @@ MOVED = [
     ("down a drop at speed", "ground.pieces.1.ledge", -61),
     ("down a drop at speed", "driveline.drive", "rear"),
 ]
-WEAKER = [("up a ledge", "squash"), ("up a ledge", "thrust"), ("down a drop at speed", "squash")]
+WEAKER = [("up a ledge", "deflection"), ("up a ledge", "thrust"), ("down a drop at speed", "deflection")]
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -159,8 +159,10 @@ def test_load_on_a_plane_is_that_of_the_formula():
     slope = math.radians(14)
     for high in np.linspace(0.5, 1.02, 14) * RADIUS:
         x, z = 0.2 - high * math.sin(slope), 0.2 * math.tan(slope) + high * math.cos(slope)
-        load, n_x, n_z, squash, _ = contact(course, x, z, RADIUS, STIFFNESS)
-        np.testing.assert_allclose([load, squash], flat_load(RADIUS, STIFFNESS, high), rtol=1e-9, atol=1e-9)
+        load, n_x, n_z, deflection, _ = contact(course, x, z, RADIUS, STIFFNESS)
+        np.testing.assert_allclose(
+            [load, deflection], flat_load(RADIUS, STIFFNESS, high), rtol=1e-9, atol=1e-9
+        )
         np.testing.assert_allclose([n_x, n_z], [-math.sin(slope), math.cos(slope)], rtol=0.0, atol=1e-9)
 
 

@@ -23,10 +23,10 @@ from scipy.linalg import eigh
 from scipy.optimize import least_squares
 
 from simcore.compiled import LEDGER, STATE
-from simcore.integrate import tolerance_scale
-from simcore.motion import derivative
+from simcore.dynamics.motion import derivative
 from simcore.rig.model import build
-from simcore.settle import settle
+from simcore.solve.integrate import tolerance_scale
+from simcore.solve.settle import settle
 
 # as `rigs.RAO`
 THOMSON = (2.0, 0.02, 0.1125, 0.1375, 48.0, 52.0, (6.8994, 9.0515))
@@ -103,7 +103,7 @@ def test_free_motion_swings_at_the_published_frequencies():
     moved = np.ascontiguousarray(run.y.T).view(STATE)[:, 0]
     signals = np.column_stack([moved["pose"][:, 0]["z"], 0.1 * moved["pose"][:, 0]["angle"]])
 
-    def misfit(frequencies):
+    def residual(frequencies):
         waves = [wave(w * times) for w in frequencies for wave in (np.cos, np.sin)]
         basis = np.column_stack([*waves, np.ones_like(times)])
         return (basis @ np.linalg.lstsq(basis, signals)[0] - signals).ravel()
@@ -113,9 +113,9 @@ def test_free_motion_swings_at_the_published_frequencies():
     ).sum(axis=1)
     omega = 2.0 * np.pi * np.fft.rfftfreq(1 << 15, times[1])
     guess = [omega[near][np.argmax(spectrum[near])] for near in (omega < 7.5, (omega > 7.5) & (omega < 15.0))]
-    fit = least_squares(misfit, guess, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-15)
+    fit = least_squares(residual, guess, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-15)
     assert sorted(fit.x) == pytest.approx(RAO[-1], rel=1e-3)
-    assert np.abs(misfit(fit.x)).max() < 0.02 * np.abs(signals - signals.mean(axis=0)).max()
+    assert np.abs(residual(fit.x)).max() < 0.02 * np.abs(signals - signals.mean(axis=0)).max()
     assert (
         max(np.abs(row["row"]["error"]).max() for row in ledgers_of(model, times, run.y.T)["axle"].T) < 1e-6
     )

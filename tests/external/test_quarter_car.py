@@ -11,11 +11,11 @@ import pytest
 from rigs import FREE, scenario, slopes_at, textbook_rig
 
 from simcore.rig.model import build
-from simcore.settle import settle
+from simcore.solve.settle import settle
 
 SCALE = 317.5  # kg of the book's sprung mass for 1 kg of the rig's
 SPRUNG, UNSPRUNG, SPRING, TYRE = 317.5 / SCALE, 45.4 / SCALE, 22.0 / SCALE, 192.0 / SCALE  # kg, N/mm
-RADIUS = 300.0  # mm; gravity squashes the tyre by 18 mm at any scale, so it must be large
+RADIUS = 300.0  # mm; gravity compresses the tyre by 18 mm at any scale, so it must be large
 
 
 def test_body_bounce_and_wheel_hop() -> None:

@@ -16,15 +16,15 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import CONTACT, TYRE, blank
-from simcore.ground import normal_force, touch
+from simcore.laws.ground import normal_force, touch
+from simcore.laws.tyre import tangential
 from simcore.rig.course import course
-from simcore.tyre import tangential
 
 MASS, RADIUS = 4.0, 0.2  # kg, m
 
 
 def hard_tyre(grip):
-    """Hardly any squash (0.02 mm) and hardly any slip while it holds."""
+    """Hardly any deflection (0.02 mm) and hardly any slip while it holds."""
     tyre = blank(TYRE, math.nan)[0]
     tyre.radius, tyre.stiffness, tyre.damping = RADIUS, 2e6, 2e5
     tyre.peak = tyre.sliding = grip
@@ -44,8 +44,8 @@ def let_go(slope, grip, beta, end, gravity=9.81, locked=False):
     def rate(_t, y):
         x, z, v_x, v_z, spin, bristle = y
         touch(contact, ground, x, z, RADIUS)
-        load, squash, _ = normal_force(contact, RADIUS, tyre.stiffness, tyre.damping, v_x, v_z)
-        arm = RADIUS - squash / 3.0
+        load, deflection, _ = normal_force(contact, RADIUS, tyre.stiffness, tyre.damping, v_x, v_z)
+        arm = RADIUS - deflection / 3.0
         along = np.array([contact.along.x, contact.along.z])
         roll = 0.0 if locked else spin * arm
         share, bristle_rate = tangential(tyre, roll - along @ [v_x, v_z], roll, bristle, contact.grip)
@@ -53,9 +53,9 @@ def let_go(slope, grip, beta, end, gravity=9.81, locked=False):
         turn = 0.0 if locked else -load * share * arm / inertia
         return [v_x, v_z, force[0] / MASS, force[1] / MASS - gravity, turn, bristle_rate]
 
-    squash = MASS * gravity * math.cos(slope) / tyre.stiffness
+    deflection = MASS * gravity * math.cos(slope) / tyre.stiffness
     origin = np.array([-5.0, 0.0]) + 5.0 * down
-    start = origin + (RADIUS - squash) * up
+    start = origin + (RADIUS - deflection) * up
     solution = solve_ivp(
         rate, (0.0, end), [*start, 0.0, 0.0, 0.0, 0.0], "LSODA", rtol=1e-8, atol=1e-11, dense_output=True
     )

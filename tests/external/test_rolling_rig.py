@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from rigs import FREE, GRAVITY, scenario, textbook_rig
 
-from simcore.integrate import integrate
+from simcore.solve.integrate import integrate
 
 MASS, RADIUS, WHEELS, ROTOR = 3.0, 0.060, 4 * 300e-6, 5e-6  # kg, m, kg m^2 for all four wheels, kg m^2
 

@@ -20,8 +20,8 @@ from rigs import AT_REST, GRAVITY, scenario, textbook_rig
 from scipy.optimize import brentq
 
 from simcore.rig.model import build
-from simcore.standing.facts import stand
 from simcore.standing.limits import StandingLimits, slip_slope, standing_limits
+from simcore.standing.stand import stand
 
 
 def limits(span: float, cg: tuple[float, float], grip: float = 1.0, **keys: Any) -> StandingLimits:

@@ -19,7 +19,9 @@ import pytest
 from rigs import AT_REST, EDWARDS_PENNEY, FREE, RAO, book_rig, scenario
 from scipy.linalg import eigh
 
-from simcore.standing.facts import Standing, stand
+from simcore.standing.facts import Standing
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 
 
 def damped(case: Any, dampers: tuple[float, float]) -> dict[str, Any]:
@@ -38,7 +40,7 @@ def standing(rig: dict[str, Any]) -> Standing:
 @pytest.mark.parametrize("case", [RAO, EDWARDS_PENNEY], ids=["Rao", "Edwards-Penney"])
 def test_published_frequencies(case: Any) -> None:
     """Within 0.05 %; bounce is the slower one in both books, and nothing damps."""
-    table = standing(book_rig(case)).table()
+    table = table_of(standing(book_rig(case)))
     found = [2.0 * math.pi * float(str(table[f"{mode}_frequency_Hz"])) for mode in ("bounce", "pitch")]
     assert found == pytest.approx(case[-1], rel=5e-4)
     assert table["pitch_damping_pct"] == pytest.approx(0.0, abs=0.1)

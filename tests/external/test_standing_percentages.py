@@ -18,8 +18,10 @@ import numpy as np
 import pytest
 from rigs import AT_REST, scenario, textbook_rig
 
-from simcore.standing.facts import Standing, stand
+from simcore.standing.facts import Standing
 from simcore.standing.percentages import Stand, carried, level_line, thrust_shares
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 
 SPAN, RADIUS, MASS, AXLE, HEIGHT = 320.0, 60.0, 2600.0, 500.0, 81.5385  # mm, g
 CG = (1.6 * 180.0 + 0.5 * SPAN) / 2.6, HEIGHT
@@ -82,7 +84,7 @@ def test_every_row_of_the_anchor(push: float, xi: float, textbook: Any, with_mas
 
 @pytest.mark.parametrize(("drive", "row"), [("rear", ROWS[0]), ("front", ROWS[2])])
 def test_the_table_of_a_rig_with_one_driven_axle(drive: str, row: Any) -> None:
-    table = facts(drive).table()
+    table = table_of(facts(drive))
     for key in (f"_{drive}_drive", ""):
         assert table[f"rear_anti_squat{key}_pct"] == pytest.approx(row[2][0], abs=0.02)
         assert table[f"front_anti_lift{key}_pct"] == pytest.approx(row[2][1], abs=0.02)
@@ -92,7 +94,7 @@ def test_the_table_of_a_rig_with_one_driven_axle(drive: str, row: Any) -> None:
 
 def test_both_axles_part_the_thrust_as_their_loads() -> None:
     """xi = 172.308/320, the front tyres' share of the weight; under the drag brake the same figures hold."""
-    table, xi = facts().table(), 172.308 / 320.0
+    table, xi = table_of(facts()), 172.308 / 320.0
     simple, mass = 121.317, -10.643
     assert table["rear_anti_squat_pct"] == pytest.approx((1 - xi) * simple, abs=0.02)
     assert table["front_anti_lift_pct"] == pytest.approx(xi * simple, abs=0.02)
@@ -125,7 +127,7 @@ def test_parallel_links_have_no_instant_centre() -> None:
     lower, upper = ((0.0, 40.0), (100.0, 60.0)), ((0.0, 80.0), (100.0, 100.0))
     here = stand(scenario(rig(lower, upper), AT_REST))
     assert here.axles[0].centre is None and here.axles[1].centre is None
-    table = here.table()
+    table = table_of(here)
     assert table["rear_instant_centre_x_mm"] is None
     assert table["rear_path_slope_deg"] == pytest.approx(np.degrees(np.arctan(0.2)), abs=0.01)
     assert table["front_path_slope_deg"] == pytest.approx(-np.degrees(np.arctan(0.2)), abs=0.01)

@@ -12,7 +12,9 @@ from typing import Any
 import pytest
 from rigs import AT_REST, GRAVITY, scenario, textbook_rig
 
-from simcore.standing.facts import Standing, stand
+from simcore.standing.facts import Standing
+from simcore.standing.stand import stand
+from simcore.standing.table import table_of
 
 SPAN, HUB = 300.0, 50.0
 
@@ -38,7 +40,7 @@ def test_motion_ratio_counts_squared() -> None:
     """Level arm of 140 mm, shock upright at 0.8 of it from the pin: 0.064 N/mm at the wheel."""
     here = soft_rig(arm=(140.0, HUB), axle=(28.0, HUB), chassis=(28.0, HUB + 200.0))
     for name in ("rear", "front"):
-        table = here.table()
+        table = table_of(here)
         assert table[f"{name}_motion_ratio_1"] == pytest.approx(0.8, rel=1e-3)
         assert table[f"{name}_wheel_rate_N_per_mm"] == pytest.approx(0.064, rel=2e-3)
 

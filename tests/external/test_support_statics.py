@@ -307,8 +307,8 @@ def layout(seed: int, mounts: tuple[str, str], **driveline: Any) -> dict[str, An
 
 
 def compare(rig: dict[str, Any], slope: float, last: Any, ax: float | None = None) -> None:
-    """A row of the series against the statics. Tyres squash and springs give by some 5 micrometres, 1e-4 of
-    the lever of the thrust: bounds are that share of the thrust of some 5 N (for links, of their forces).
+    """A row of the series against the statics. Tyres and springs give by some 5 micrometres, 1e-4 of the
+    lever of the thrust: bounds are that share of the thrust of some 5 N (for links, of their forces).
     """
     thrust = each(last, "thrust_N")
     answer = whole_rig(rig, slope, thrust)

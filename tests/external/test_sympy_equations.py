@@ -14,7 +14,7 @@ import pytest
 from symbolic import AirborneRig, Path
 
 from simcore.compiled import LEDGER, PIECE, RIG, STATE, STATES, TYRE, blank
-from simcore.motion import evaluate_all
+from simcore.dynamics.motion import evaluate_all
 
 REL = 1e-9
 LAYOUTS = {  # which axles stand on an arm; which link carries the shock, None: the housing does

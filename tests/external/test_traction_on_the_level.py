@@ -15,7 +15,7 @@ Fundamentals of Vehicle Dynamics, SAE 1992, ch 2, from memory; recomputed 0.3091
 accelerations stay.
 
 The formula knows no spin: the wheels here are light, but what spins them up is torque and not thrust, so only
-the depth of the thrust under the ground and the squash of the tyres are left, some 0.1 % together.
+the depth of the thrust under the ground and the deflection of the tyres are left, some 0.1 % together.
 """
 
 from typing import Any

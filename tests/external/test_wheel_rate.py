@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from simcore.compiled import POSE, SHOCK, SHOCK_LEDGER, STATE, blank
-from simcore.forces import measure_shock, push_shock
+from simcore.dynamics.forces import measure_shock, push_shock
 
 RATE = 100.0  # N/m, 0.10 N/mm
 

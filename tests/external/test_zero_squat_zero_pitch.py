@@ -59,7 +59,7 @@ def accelerated(share: float, supported: bool = True) -> tuple[float, pd.Series]
     torque = 1e3 * PULL * (1e-3 * MASS) * (1e-3 * HUB) / 20.0  # N mm at the motor
     driver = {"control": "torque", "torque": [[0, 0], [0.2, torque]], "release": 0.0}
     what = scenario(rig, driver, end={"duration": 1.2})
-    run = simcore.simulate(what) if supported else simcore.simulate(what, without_support=True).twin
+    run = simcore.simulate(what) if supported else simcore.simulate(what, without_support=True).counterfactual
     assert run is not None
     assert run.sound, run.audit.faults
     table = run.series.select_dtypes("number")

@@ -61,8 +61,8 @@ class Side:
 def _tyre(chance: Chance, side: Side) -> Raw:
     radius, wheel = side.radius, chance.number(0.12, 0.3) * side.mass
     peak, speed = chance.number(0.4, 2), chance.wide(0.1, 3)
-    squashed = chance.number(0.01, 0.12) * radius
-    stiffness = side.load / 2 / squashed
+    compressed = chance.number(0.01, 0.12) * radius
+    stiffness = side.load / 2 / compressed
     return {
         "radius": radius,
         "stiffness": stiffness,

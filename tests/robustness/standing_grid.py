@@ -17,10 +17,10 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from simcore.faults import BadInput
+from simcore.errors import InputError
 from simcore.files import scenario_of
 from simcore.rig.model import build
-from simcore.settle import settle
+from simcore.solve.settle import settle
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "external"))  # pytest puts only a test's own folder there
 from standing_bound import SIDES, Bound, Raw, Stances, bound, lower_mount, stances
@@ -191,15 +191,15 @@ def start(name: str, rig: Raw, slope: float, body: Stances | None) -> Start:
 
     Raises
     ------
-    BadInput
+    InputError
         when the rig cannot be built.
     """
     asked = scenario(rig, slope)
     model, since, said = build(asked), time.perf_counter(), ""
     try:
         settle(asked, model)
-    except BadInput as refusal:
-        said = "; ".join(f"{fault.got}, must be {fault.must_be}" for fault in refusal.faults)
+    except InputError as refusal:
+        said = "; ".join(f"{fault.got}, must be {fault.must_be}" for fault in refusal.issues)
     took, stated = time.perf_counter() - since, bound(rig, slope, 1.0, body)
     return Start(name, slope, said, took, stated, wrong_with(said, stated))
 
@@ -210,7 +210,7 @@ def starts(name: str, rig: Raw, slopes: Iterable[float]) -> Iterator[Start]:
     try:
         for slope in slopes:
             yield start(name, rig, slope, body)
-    except BadInput:
+    except InputError:
         return
 
 

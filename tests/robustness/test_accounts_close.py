@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from strategies import located_by_arm
 from test_audit_random_rigs import cases
 
-from simcore import BadInput, simulate
+from simcore import InputError, simulate
 from simcore.files import scenario_of
 
 SHARES = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling", "rolling")
@@ -137,17 +137,17 @@ def note(run: Any, series: Any) -> None:
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
 )
 @given(any_cases(), st.integers(0, 4))
-def test_the_accounts_of_a_random_rig_close(raw: dict[str, Any], twin: int) -> None:
+def test_the_accounts_of_a_random_rig_close(raw: dict[str, Any], counterfactual: int) -> None:
     try:
-        run = simulate(scenario_of(raw, "drawn.toml"), without_support=twin == 0)
-    except BadInput:
+        run = simulate(scenario_of(raw, "drawn.toml"), without_support=counterfactual == 0)
+    except InputError:
         return
     check(run)
     for end in ("rear", "front"):
         assert not (run.series[f"{end}_cancelling_share_N"].abs() > 0.0).any()
-    if run.twin is not None:
-        check(run.twin)
-        check_cancelled(run.twin.series)
+    if run.counterfactual is not None:
+        check(run.counterfactual)
+        check_cancelled(run.counterfactual.series)
 
 
 def test_the_random_rigs_came_through_everything() -> None:

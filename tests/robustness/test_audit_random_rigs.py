@@ -11,11 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import crawlers
 
-from simcore import BadInput, simulate
+from simcore import InputError, simulate
 from simcore.accounts.audit import DRIFT_BOUND, ENERGY_BOUND, MOMENTUM_BOUND
 from simcore.files import scenario_of
 from simcore.results.series import ACCOUNT_COLUMNS
-from simcore.trace import Outcome
+from simcore.solve.trace import Outcome
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 RAW = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(RIGS.glob("*.toml"))}
@@ -91,7 +91,7 @@ SEEN = {"ran": 0, "refused": 0}
 def test_a_random_rig_is_refused_or_keeps_the_books(raw: dict) -> None:
     try:
         run = simulate(scenario_of(raw, "drawn.toml"))
-    except BadInput as refusal:
+    except InputError as refusal:
         SEEN["refused"] += 1
         assert str(refusal).startswith("drawn.toml: ") and " must be " in str(refusal)
         return

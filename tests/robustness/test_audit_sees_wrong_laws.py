@@ -16,9 +16,9 @@ from numba.core.dispatcher import Dispatcher
 import simcore
 from simcore.accounts.audit import Audit, audit
 from simcore.compiled import Record
-from simcore.integrate import integrate
 from simcore.rig.model import build
-from simcore.settle import settle
+from simcore.solve.integrate import integrate
+from simcore.solve.settle import settle
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
 STEERING = ("jacobian", "margins")
@@ -140,7 +140,7 @@ WRONG = {
     "rate of travel not that of the length": ("creep", "shock_forces", speed_off, "shocks"),
     "tyre energy 1 % off": ("creep", "overlap_energy", overlap, "tyres"),
     "rolling loss left out": ("creep", "tyre_forces", loss("lost_rolling", 0.0), "tyres"),
-    "loss of squashing left out": ("punch", "tyre_forces", loss("lost_squash", 0.0), "tyres"),
+    "loss of compressing left out": ("punch", "tyre_forces", loss("lost_deflection", 0.0), "tyres"),
     "slip loss of one axle left out": ("creep", "tyre_forces", front_slip, "front tyres"),
     "lever of the thrust 1 % off": ("creep", "tyre_forces", field("rolling_radius", 1.01), "tyres"),
     "shaft energy 1 % off": ("creep", "branch_forces", field("stored", 1.01), "shaft"),

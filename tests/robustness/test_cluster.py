@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 import simcore
-from simcore.faults import BadInput
+from simcore.errors import InputError
 from simcore.files import Scenario, with_axes
 from simcore.studies.sweep import sweep
 
@@ -44,15 +44,15 @@ def test_a_cluster_gives_the_same_table(address: str, short: Scenario, tmp_path:
 
 
 def test_no_cluster_at_this_address(short: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("simcore.studies.workers.ANSWER_WITHIN", "500 ms")
+    monkeypatch.setattr("simcore.studies.execute.ANSWER_WITHIN", "500 ms")
     for nowhere in ("tcp://127.0.0.1:9", "bogus://x", ""):
-        with pytest.raises(BadInput, match="address of a running scheduler"):
+        with pytest.raises(InputError, match="address of a running scheduler"):
             sweep(short, scheduler=nowhere)
 
 
 def test_workers_with_another_version_are_refused(
     address: str, short: Scenario, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("simcore.studies.workers.program", lambda: "another")
-    with pytest.raises(BadInput, match="another version"):
+    monkeypatch.setattr("simcore.studies.execute.program", lambda: "another")
+    with pytest.raises(InputError, match="another version"):
         sweep(short, scheduler=address)

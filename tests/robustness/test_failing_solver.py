@@ -13,12 +13,12 @@ import pytest
 from typer.testing import CliRunner
 
 import simcore
-from simcore import integrate
 from simcore.cli import app
-from simcore.faults import AUDIT_FAILED
+from simcore.errors import AUDIT_FAILED
 from simcore.rig.model import build
-from simcore.settle import settle
-from simcore.trace import Outcome, Trace
+from simcore.solve import integrate
+from simcore.solve.settle import settle
+from simcore.solve.trace import Outcome, Trace
 
 LAUNCH = Path(__file__).parents[2] / "scenarios" / "punchy_launch.toml"
 ERRORS = (np.linalg.LinAlgError("singular"), ValueError("infs"), ZeroDivisionError(), FloatingPointError())

@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from simcore.files import load_scenario
-from simcore.pictures.reading import READING
-from simcore.studies.gallery import CHAPTERS, Exhibit, exhibit
-from simcore.studies.told import told
+from simcore.studies.claims import told
+from simcore.views.captions import CAPTIONS
+from simcore.views.gallery import CHAPTERS, Exhibit, exhibit
 
 ROOT = Path(__file__).parents[2]
 FILES = sorted((ROOT / "scenarios").glob("*.toml"))
@@ -47,5 +47,5 @@ def test_every_scenario_asks_and_answers(path: Path) -> None:
 
 
 def test_every_kind_of_picture_says_how_to_read_it() -> None:
-    for text in READING.values():
+    for text in CAPTIONS.values():
         assert 1 <= text.count(". ") + text.endswith(".") <= 3

@@ -19,7 +19,7 @@ CASES = [
 
 def case(stem: str, name: str | None) -> simcore.Scenario:
     scenario = simcore.load_scenario(FOLDER / f"{stem}.toml")
-    alone = {"without_support": False}  # the twin is the business of other tests
+    alone = {"without_support": False}  # the counterfactual is the business of other tests
     return (scenario if name is None else scenario.variant(name)).changed(alone)
 
 

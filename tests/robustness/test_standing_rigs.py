@@ -12,11 +12,11 @@ import numpy as np
 from hypothesis import Phase, given, settings
 from standing import standing_rigs, standing_scenarios
 
-from simcore import BadInput, simulate
+from simcore import InputError, simulate
 from simcore.accounts.audit import DRIFT_BOUND, ENERGY_BOUND, MOMENTUM_BOUND
 from simcore.files import Rig, scenario_of
 from simcore.files.schema import hints, items, submodel
-from simcore.trace import Outcome
+from simcore.solve.trace import Outcome
 
 COUNTED = {"stood": 0, "refused": 0}
 
@@ -64,7 +64,7 @@ def test_a_rig_that_stands_is_driven_off_with_sound_books(raw: dict) -> None:
     """The same bounds as for every rig; one that cannot stand is refused in words, and counted."""
     try:
         run = simulate(scenario_of(raw, "drawn.toml"))
-    except BadInput as refusal:
+    except InputError as refusal:
         COUNTED["refused"] += 1
         assert str(refusal).startswith("drawn.toml: ") and " must be " in str(refusal)
         return

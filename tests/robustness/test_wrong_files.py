@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from simcore.faults import BadInput
+from simcore.errors import InputError
 from simcore.files import Scenario, load_rig, load_scenario, scenario_of
 from simcore.files.schema import paths
 
@@ -36,13 +36,13 @@ def test_wrong_file_gives_its_message(case: str, monkeypatch: pytest.MonkeyPatch
     monkeypatch.chdir(FOLDER)
     load = load_rig if case.startswith("rig_") else load_scenario
     expected = Path(f"{case}.txt").read_text(encoding="utf-8").splitlines()
-    with pytest.raises(BadInput) as caught:
+    with pytest.raises(InputError) as caught:
         load(f"{case}.toml")
     assert sorted(str(caught.value).splitlines()) == sorted(expected)
 
 
 def test_good_files_are_taken() -> None:
-    assert load_rig(FOLDER / "good_rig.toml").name == "Bench mule"
+    assert load_rig(FOLDER / "good_rig.toml").name == "StaticPose mule"
     assert set(scenario_of(GOOD, "good.toml").variants) == {"soft", "level"}
 
 
@@ -83,7 +83,7 @@ def test_a_mutated_scenario_is_a_model_or_bad_input(edits: list) -> None:
         put(raw, path, value, key)
     try:
         scenario = scenario_of(raw, "mutated.toml")
-    except BadInput as error:
+    except InputError as error:
         lines = str(error).splitlines()
         assert lines and all(": got " in line and ", must be " in line for line in lines)
     else:
@@ -98,8 +98,8 @@ def test_any_settings_give_a_scenario_or_bad_input(changes: dict) -> None:
     scenario = scenario_of(GOOD, FOLDER / "settings.toml")
     try:
         assert isinstance(scenario.changed(changes), Scenario)
-    except BadInput as error:
-        assert error.faults
+    except InputError as error:
+        assert error.issues
 
 
 @settings(max_examples=200, deadline=None)
@@ -115,5 +115,5 @@ def test_damaged_bytes_give_a_rig_or_bad_input(
     path.write_bytes(text)
     try:
         assert load_rig(path).name
-    except BadInput as error:
-        assert all(fault.file == str(path) for fault in error.faults)
+    except InputError as error:
+        assert all(fault.file == str(path) for fault in error.issues)

@@ -7,16 +7,16 @@ import pandas as pd
 import pytest
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
+from simcore.views.pictures.findings import Conditions, front_load_headline, load_headline, support_headline
 
 import simcore
 from simcore.accounts.reasons import Reason
-from simcore.pictures.bands import FILLS, state_band
-from simcore.pictures.findings import Caption, effect_finding, front_finding, load_finding
-from simcore.run import Run
 from simcore.studies.compare import compare
+from simcore.studies.simulate import Run
+from simcore.views.pictures.bands import FILLS, state_band
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
-CAPTION = Caption("Does it show?", "Gully")
+CAPTION = Conditions("Does it show?", "Gully")
 SHARES = {
     "rear_support_pct": 40.4,
     "rear_linked_pct": 30.0,
@@ -88,25 +88,25 @@ def test_load_account_draws_the_change_and_its_parts(run: Run) -> None:
 
 
 def test_load_account_says_who_carries_it() -> None:
-    said = load_finding(SHARES)
+    said = load_headline(SHARES)
     assert "rear links 40 %, shocks 70 %, axle mass \N{MINUS SIGN}10 %" in said
     assert "front links 75 %, shocks 40 %, axle mass \N{MINUS SIGN}15 %" in said
     assert "CG shift moves 0 g" in said
-    assert "rear load hardly changes" in load_finding(SHARES | {"rear_support_pct": None})
+    assert "rear load hardly changes" in load_headline(SHARES | {"rear_support_pct": None})
 
 
 def test_effect_is_said_with_its_direction() -> None:
-    said = effect_finding(EFFECT, CAPTION)
+    said = support_headline(EFFECT, CAPTION)
     assert said == "Squat support holds the nose 1.2° lower, the rear 2.5 mm higher. It shows from 0.31 s on"
     never = EFFECT | {"support_shows_s": None, "support_pitch_deg": 0.1, "support_rear_travel_mm": -0.2}
-    assert effect_finding(never, CAPTION).startswith("Squat support never shows: at most 0.10° of pitch")
+    assert support_headline(never, CAPTION).startswith("Squat support never shows: at most 0.10° of pitch")
 
 
 def test_with_and_without_draws_both_runs(run: Run) -> None:
     figure = run.effect()
-    assert run.twin is not None
+    assert run.counterfactual is not None
     drawn = [line.get_ydata() for line in figure.axes[1].lines]
-    for table in (run.series, run.twin.series):
+    for table in (run.series, run.counterfactual.series):
         assert any(np.array_equal(data, table["rear_travel_mm"]) for data in drawn)
     assert "with squat support" in words(figure).replace("\n", " ")
 
@@ -128,5 +128,5 @@ def test_front_load_figure_starts_at_zero_grams() -> None:
     assert "deg" in pitch.get_ylabel() and "g" in load.get_ylabel() and "links" in moved.get_ylabel()
     summaries = {"low": {"pitch_mean_deg": 4.0, "front_load_mean_N": 6.0}}
     summaries["high"] = {"pitch_mean_deg": 2.0, "front_load_mean_N": 5.9}
-    said = front_finding(summaries)
+    said = front_load_headline(summaries)
     assert said == "Pitch differs by 2.0° (highest with low), the front load by 10 g of 612 g (most with low)"

@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 import simcore
-from simcore.faults import BadInput, Refusal
+from simcore.errors import InputError, RejectedValue
 from simcore.files import Scenario, parse_axis, scenario_of, with_axes
-from simcore.studies.grid import axis_label, grid
+from simcore.studies.plan import axis_label, grid
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -58,7 +58,7 @@ def test_a_range_is_counted_in_decimals() -> None:
     ],
 )
 def test_what_is_no_axis(text: str, got: str) -> None:
-    with pytest.raises(Refusal) as refused:
+    with pytest.raises(RejectedValue) as refused:
         parse_axis(text)
     assert got in refused.value.got
 
@@ -113,11 +113,11 @@ def test_faults_of_all_axes_at_once(creep: Scenario) -> None:
         "end.duration": "5:1:1",
         "ground.grip": [0, 50],
     }
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         with_axes(creep, axes)
     assert 'vary."end.duration": got "5:1:1"' in str(refused.value)
     del axes["end.duration"]  # a value that is none hides what is wrong with the others
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         with_axes(creep, axes)
     lines = str(refused.value).splitlines()
     assert len(lines) == 3
@@ -127,10 +127,10 @@ def test_faults_of_all_axes_at_once(creep: Scenario) -> None:
 
 
 def test_no_axis_and_too_many_runs(creep: Scenario) -> None:
-    with pytest.raises(BadInput, match="at least one axis"):
+    with pytest.raises(InputError, match="at least one axis"):
         grid(creep)
     wide = {"ground.slope": "0:40:0.1", "driveline.overdrive": "0:40:0.1"}
-    with pytest.raises(BadInput, match="at most 20000 runs"):
+    with pytest.raises(InputError, match="at most 20000 runs"):
         grid(with_axes(creep, wide))
 
 
@@ -140,5 +140,5 @@ def test_axes_leave_out_variants_and_what_was_found() -> None:
     assert swept.variants == {}
     assert swept.finding.holds == ()
     table = {**both.raw, "vary": {"ground.slope": [10]}}
-    with pytest.raises(BadInput, match="axes beside variants"):
+    with pytest.raises(InputError, match="axes beside variants"):
         scenario_of(table, "both.toml")

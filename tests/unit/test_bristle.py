@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from simcore.bristle import bristle_force, bristle_rate, stribeck_level
+from simcore.laws.bristle import bristle_force, bristle_rate, stribeck_level
 
 SPEEDS = st.floats(-2.0, 2.0)
 

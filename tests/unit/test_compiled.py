@@ -14,15 +14,15 @@ import numpy as np
 import pytest
 
 import simcore.compiled as compiled
-import simcore.kernel_cache as kernel_cache
+import simcore.compiled.cache as kernel_cache
 from simcore.compiled import CONTACT, LEDGER, RIG, STATE, STATES, TYRE, blank, kernel
-from simcore.shock import seal_friction
+from simcore.laws.shock import seal_friction
 
 PACKAGE = Path(compiled.__file__).parent
 QUESTION = """
 from simcore.compiled import FRICTION, blank
-from simcore.kernel_cache import is_compiled
-from simcore.shock import seal_friction
+from simcore.compiled.cache import is_compiled
+from simcore.laws.shock import seal_friction
 friction = blank(FRICTION)[0]
 friction.sliding, friction.breakaway, friction.presliding = 3.0, 4.0, 1e-4
 friction.stribeck_speed, friction.settling_time = 0.01, 0.002

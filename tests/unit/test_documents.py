@@ -5,8 +5,8 @@ from pathlib import Path
 
 import witnesses
 
-from simcore import glossary
 from simcore.units import column_unit
+from simcore.views import reference as glossary
 
 ROOT = Path(__file__).parents[2]
 
@@ -20,7 +20,7 @@ def test_result_reference_is_current() -> None:
 def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
     from simcore.results.catalogue import CATALOGUE
     from simcore.results.series import BOTH_AXLES, RUN_COLUMNS
-    from simcore.standing.facts import MEANING as STANDING
+    from simcore.standing.table import MEANING as STANDING
     from simcore.studies.limit import MEANING as LIMITS
 
     words = {"ended", "audit", "support_shows", "reason", "unknown", "rig", "drive", "first_limit", "remarks"}

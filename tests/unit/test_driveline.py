@@ -19,7 +19,7 @@ from simcore.compiled import (
     TABLE,
     blank,
 )
-from simcore.driveline import GEAR_BLEND, branch_forces, motor_forces, requested_current, table_value
+from simcore.laws.driveline import GEAR_BLEND, branch_forces, motor_forces, requested_current, table_value
 
 SPINS = st.floats(-60.0, 60.0)
 ROTORS = st.floats(-2000.0, 2000.0)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from simcore import load_scenario, simulate
-from simcore.integrate import integrate
 from simcore.results.series import ACCOUNT_COLUMNS, COLUMNS
-from simcore.trace import Outcome, Trace
+from simcore.solve.integrate import integrate
+from simcore.solve.trace import Outcome, Trace
 
 BASE = load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml")
 # Hard enough, on enough grip, to throw the nose up.
@@ -77,7 +77,7 @@ def test_time_of_an_ending_is_that_of_the_motion():
     times = [ends(CRAWL | {"end.distance": way}).times[-1] for way in (210, 240)]
     assert times[1] - times[0] == pytest.approx(
         0.1, rel=0.06
-    )  # tread speed; slip and squash take some per cent
+    )  # tread speed; slip and deflection take some per cent
     fine = ends(CRAWL | {"end.distance": 240, "solver.relative": 1e-9, "solver.absolute": 1e-9})
     assert times[1] == pytest.approx(fine.times[-1], abs=1e-4)
 

@@ -4,39 +4,39 @@ import pickle
 
 import pytest
 
-from simcore.faults import AUDIT_FAILED, BAD_INPUT, DONE, BadInput, Fault, Refusal
+from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, InputError, InputIssue, RejectedValue
 
 
 @pytest.mark.parametrize(
     ("fault", "line"),
     [
         (
-            Fault("scenarios/x.toml", "rear.shock.stroke", "-3 mm", "greater than 0 mm"),
+            InputIssue("scenarios/x.toml", "rear.shock.stroke", "-3 mm", "greater than 0 mm"),
             "scenarios/x.toml: rear.shock.stroke: got -3 mm, must be greater than 0 mm",
         ),
         (
-            Fault("x.toml", "rear.strok", "an unknown key", "a known key", "stroke"),
+            InputIssue("x.toml", "rear.strok", "an unknown key", "a known key", "stroke"),
             'x.toml: rear.strok: got an unknown key, must be a known key (did you mean "stroke"?)',
         ),
         (
-            Fault("x.toml", "", "no such file", "an existing file"),
+            InputIssue("x.toml", "", "no such file", "an existing file"),
             "x.toml: got no such file, must be an existing file",
         ),
     ],
 )
-def test_one_line(fault: Fault, line: str) -> None:
+def test_one_line(fault: InputIssue, line: str) -> None:
     assert str(fault) == line
 
 
 def test_bad_input_prints_every_fault_and_survives_another_process() -> None:
-    faults = [Fault("a.toml", "x", "1", "2"), Fault("a.toml", "y", "3", "4")]
-    error = BadInput(iter(faults))
+    faults = [InputIssue("a.toml", "x", "1", "2"), InputIssue("a.toml", "y", "3", "4")]
+    error = InputError(iter(faults))
     assert str(error) == "a.toml: x: got 1, must be 2\na.toml: y: got 3, must be 4"
-    assert pickle.loads(pickle.dumps(error)).faults == tuple(faults)
+    assert pickle.loads(pickle.dumps(error)).issues == tuple(faults)
 
 
 def test_a_refusal_carries_got_and_must_be() -> None:
-    refusal = pickle.loads(pickle.dumps(Refusal("-3 mm", "greater than 0 mm")))
+    refusal = pickle.loads(pickle.dumps(RejectedValue("-3 mm", "greater than 0 mm")))
     assert (refusal.got, refusal.must_be) == ("-3 mm", "greater than 0 mm")
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from simcore.faults import BadInput
+from simcore.errors import InputError
 from simcore.files import Scenario, load_rig, load_scenario, parse_setting, scenario_of
 
 RIG = """
@@ -119,9 +119,9 @@ def scenario(folder: Path) -> Scenario:
 
 def faults_of(scenario: Scenario, **settings: object) -> list[str]:
     changes = {path.replace("__", "."): value for path, value in settings.items()}
-    with pytest.raises(BadInput) as caught:
+    with pytest.raises(InputError) as caught:
         scenario.changed(changes)
-    return [f"{fault.key}: {fault.got}; {fault.must_be}" for fault in caught.value.faults]
+    return [f"{fault.key}: {fault.got}; {fault.must_be}" for fault in caught.value.issues]
 
 
 def test_a_rig_is_kept_in_si(folder: Path) -> None:
@@ -229,12 +229,12 @@ def test_a_whole_table_can_be_set(scenario: Scenario) -> None:
 
 
 def test_an_unknown_variant_names_the_nearest(scenario: Scenario) -> None:
-    with pytest.raises(BadInput) as caught:
+    with pytest.raises(InputError) as caught:
         scenario.variant("soft raer")
-    (fault,) = caught.value.faults
+    (fault,) = caught.value.issues
     assert (fault.key, fault.got, fault.hint) == ("variants", '"soft raer"', "soft rear")
     assert fault.must_be == "one of soft rear, mount on the axle, crawl"
-    with pytest.raises(BadInput, match="there are no variants"):
+    with pytest.raises(InputError, match="there are no variants"):
         scenario.changed({}).variant("crawl")
 
 
@@ -268,7 +268,7 @@ def test_a_default_that_follows_another_key_follows_a_setting(scenario: Scenario
 def test_another_rig_can_be_set(scenario: Scenario) -> None:
     other = scenario.changed({"rear.shock.mass": 30, "rig": "rigs/gravel.toml"})
     assert (other.rig.name, other.rig.rear.shock.mass) == ("Gravel", pytest.approx(0.030))
-    with pytest.raises(BadInput, match=r"rigs/sand\.toml: got no such file"):
+    with pytest.raises(InputError, match=r"rigs/sand\.toml: got no such file"):
         scenario.changed({"rig": "rigs/sand.toml"})
 
 
@@ -287,9 +287,9 @@ def test_another_rig_can_be_set(scenario: Scenario) -> None:
     ],
 )
 def test_an_unknown_path_names_the_nearest(scenario: Scenario, path: str, nearest: str) -> None:
-    with pytest.raises(BadInput) as caught:
+    with pytest.raises(InputError) as caught:
         scenario.changed({path: 1})
-    (fault,) = caught.value.faults
+    (fault,) = caught.value.issues
     assert (fault.key, fault.got) == (path, "an unknown path")
     same_but_for_digits = [("0" if c.isdigit() else c) for c in fault.hint]
     assert "".join(same_but_for_digits) == nearest or not nearest
@@ -321,7 +321,7 @@ def test_an_inline_rig_is_named_with_its_table() -> None:
     rig = tomllib.loads(RIG)
     rig["wheelbase"] = "flat"
     table = tomllib.loads(SCENARIO) | {"rig": rig}
-    with pytest.raises(BadInput) as caught:
+    with pytest.raises(InputError) as caught:
         scenario_of(table, "inline.toml")
     assert str(caught.value) == 'inline.toml: rig.wheelbase: got "flat", must be a number in mm'
 
@@ -380,5 +380,5 @@ def test_parse_setting(text: str, path: str, value: Any) -> None:
 
 @pytest.mark.parametrize("text", ["rear.shock.stroke", "=3", ""])
 def test_parse_setting_needs_path_and_value(text: str) -> None:
-    with pytest.raises(BadInput, match="must be path=value"):
+    with pytest.raises(InputError, match="must be path=value"):
         parse_setting(text)

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simcore.compiled import POSE, VECTOR, blank
-from simcore.frame import lever, push_at, velocity_at
+from simcore.laws.frame import lever, push_at, velocity_at
 
 numbers = st.floats(-3.0, 3.0)
 

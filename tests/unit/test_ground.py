@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simcore.compiled import CONTACT, blank
-from simcore.ground import normal_force, overlap_energy, pressure, squash_of, touch
+from simcore.laws.ground import deflection_of, normal_force, overlap_energy, pressure, touch
 from simcore.rig.course import course
 
 RADIUS, STIFFNESS = 0.06, 4000.0
@@ -83,10 +83,10 @@ def height_of(pieces, x):
 
 
 @pytest.mark.parametrize("law", both(touch), ids=["compiled", "plain"])
-@pytest.mark.parametrize("squash", [0.0005, 0.003, 0.010])
-def test_level_ground_is_a_circle_segment(law, squash):
-    contact = touched(ground_of(GROUNDS["level"]), 0.03, RADIUS - squash, law=law)
-    half = math.acos(1.0 - squash / RADIUS)
+@pytest.mark.parametrize("deflection", [0.0005, 0.003, 0.010])
+def test_level_ground_is_a_circle_segment(law, deflection):
+    contact = touched(ground_of(GROUNDS["level"]), 0.03, RADIUS - deflection, law=law)
+    half = math.acos(1.0 - deflection / RADIUS)
     assert contact.area == pytest.approx(RADIUS**2 * (half - math.sin(half) * math.cos(half)), rel=1e-9)
     assert (contact.push.x, contact.push.z) == pytest.approx((0.0, 2.0 * RADIUS * math.sin(half)), abs=1e-12)
     assert (contact.normal.x, contact.normal.z, contact.along.x, contact.along.z) == pytest.approx(
@@ -151,27 +151,27 @@ def test_push_is_the_slope_of_the_area(name, x):
     assert (contact.push.x, contact.push.z) == pytest.approx((-slope_x, -slope_z), rel=1e-4, abs=1e-6)
 
 
-@pytest.mark.parametrize("squash", [1e-5, 1e-3, 5e-3, 0.17 * RADIUS])
-def test_load_on_the_flat_is_stiffness_times_squash(squash):
-    """Within 2 % up to a squash of 0.17 R."""
-    contact = touched(ground_of(GROUNDS["level"]), 0.0, RADIUS - squash)
+@pytest.mark.parametrize("deflection", [1e-5, 1e-3, 5e-3, 0.17 * RADIUS])
+def test_load_on_the_flat_is_stiffness_times_deflection(deflection):
+    """Within 2 % up to a deflection of 0.17 R."""
+    contact = touched(ground_of(GROUNDS["level"]), 0.0, RADIUS - deflection)
     load, equivalent, lost = normal_force(contact, RADIUS, STIFFNESS, 30.0, 0.0, 0.0)
-    assert load == pytest.approx(STIFFNESS * squash, rel=0.02)
-    assert equivalent == pytest.approx(squash, rel=0.02)
+    assert load == pytest.approx(STIFFNESS * deflection, rel=0.02)
+    assert equivalent == pytest.approx(deflection, rel=0.02)
     assert lost == 0.0
 
 
 @pytest.mark.parametrize("depth", [1e-4, 2e-3, 8e-3])
 def test_stored_energy_is_the_integral_of_pressure_over_area(depth):
-    """Pressure summed over the area from first touch, by Gauss-Legendre in the squash; dA = 2 sqrt(2 R d) dd
-    from the squash law.
+    """Pressure summed over the area from first touch, by Gauss-Legendre in the deflection; dA = 2 sqrt(2 R d)
+    dd from the deflection law.
     """
     nodes, weights = np.polynomial.legendre.leggauss(60)
-    squash = 0.5 * depth * (nodes + 1.0)
-    areas = 4.0 * math.sqrt(2.0 * RADIUS) / 3.0 * squash**1.5
-    assert [squash_of(a, RADIUS) for a in areas] == pytest.approx(list(squash), rel=1e-12)
-    pressures = [pressure(squash_of(a, RADIUS), RADIUS, STIFFNESS) for a in areas]
-    work = (weights * pressures * 2.0 * np.sqrt(2.0 * RADIUS * squash)).sum() * 0.5 * depth
+    deflection = 0.5 * depth * (nodes + 1.0)
+    areas = 4.0 * math.sqrt(2.0 * RADIUS) / 3.0 * deflection**1.5
+    assert [deflection_of(a, RADIUS) for a in areas] == pytest.approx(list(deflection), rel=1e-12)
+    pressures = [pressure(deflection_of(a, RADIUS), RADIUS, STIFFNESS) for a in areas]
+    work = (weights * pressures * 2.0 * np.sqrt(2.0 * RADIUS * deflection)).sum() * 0.5 * depth
     for law in both(overlap_energy):
         assert law(depth, RADIUS, STIFFNESS) == pytest.approx(work, rel=1e-6)
     assert overlap_energy(0.0, RADIUS, STIFFNESS) == 0.0
@@ -179,8 +179,8 @@ def test_stored_energy_is_the_integral_of_pressure_over_area(depth):
 
 def elastic_force(ground, x, z):
     contact = touched(ground, x, z)
-    load, squash, _ = normal_force(contact, RADIUS, STIFFNESS, 0.0, 0.0, 0.0)
-    return load * contact.normal.x, load * contact.normal.z, overlap_energy(squash, RADIUS, STIFFNESS)
+    load, deflection, _ = normal_force(contact, RADIUS, STIFFNESS, 0.0, 0.0, 0.0)
+    return load * contact.normal.x, load * contact.normal.z, overlap_energy(deflection, RADIUS, STIFFNESS)
 
 
 @pytest.mark.parametrize("name", ["ledge", "crest", "valley", "rubble"])
@@ -210,11 +210,11 @@ def test_force_is_continuous_over_a_corner():
 
 @pytest.mark.parametrize("law", both(normal_force), ids=["compiled", "plain"])
 @settings(max_examples=50, deadline=None)
-@given(squash=st.floats(1e-6, 0.01), rise=st.floats(-20.0, 20.0), along=st.floats(-20.0, 20.0))
-def test_ground_never_pulls_and_damping_never_gives(law, squash, rise, along):
-    contact = touched(ground_of(GROUNDS["level"]), 0.0, RADIUS - squash)
+@given(deflection=st.floats(1e-6, 0.01), rise=st.floats(-20.0, 20.0), along=st.floats(-20.0, 20.0))
+def test_ground_never_pulls_and_damping_never_gives(law, deflection, rise, along):
+    contact = touched(ground_of(GROUNDS["level"]), 0.0, RADIUS - deflection)
     load, depth, lost = law(contact, RADIUS, STIFFNESS, 30.0, along, rise)
-    elastic = STIFFNESS * squash
+    elastic = STIFFNESS * deflection
     assert load >= 0.0 and lost >= 0.0
     free = elastic - 30.0 * min(depth / 0.001, 1.0) * rise  # damping fades in over the first millimetre
     assert load == pytest.approx(max(free, 0.0), abs=0.02 * elastic)
@@ -222,13 +222,13 @@ def test_ground_never_pulls_and_damping_never_gives(law, squash, rise, along):
 
 def test_grip_is_weighted_by_contact_length():
     pieces = [(0.2, 0.0, 1.0), (0.2, 0.0, 0.1)]
-    squash = 0.004
-    half = math.sqrt(2.0 * RADIUS * squash - squash**2)
+    deflection = 0.004
+    half = math.sqrt(2.0 * RADIUS * deflection - deflection**2)
     for x in (-2.0 * half, -0.5 * half, 0.0, 0.3 * half, 2.0 * half):
         on_ice = min(max(half + x, 0.0), 2.0 * half) / (2.0 * half)
-        contact = touched(ground_of(pieces), x, RADIUS - squash)
+        contact = touched(ground_of(pieces), x, RADIUS - deflection)
         assert contact.grip == pytest.approx(1.0 - 0.9 * on_ice, rel=1e-9)
-        whole = touched(ground_of([(0.4, 0.0, 1.0)]), x, RADIUS - squash)
+        whole = touched(ground_of([(0.4, 0.0, 1.0)]), x, RADIUS - deflection)
         assert contact.area == pytest.approx(whole.area, rel=1e-9)  # a joint in the flat changes nothing
 
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import simcore
-from simcore import integrate
-from simcore.trace import Outcome
+from simcore.solve import integrate
+from simcore.solve.trace import Outcome
 
 ROOT = Path(__file__).parents[2]
 HARD = ROOT / "tests" / "robustness" / "hard_cases"

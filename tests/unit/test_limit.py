@@ -10,14 +10,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from simcore import BadInput, load_scenario
+from simcore import InputError, load_scenario
 from simcore.files import Scenario, scenario_of
-from simcore.integrate import integrate
+from simcore.solve.integrate import integrate
+from simcore.solve.trace import Outcome, Trace
 from simcore.studies import climb as climb_module
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import MEANING, PICTURES, TABLES, Limit, Limits, find_limits
 from simcore.studies.verdict import why_not
-from simcore.trace import Outcome, Trace
 from simcore.units import column_unit
 
 BASE = load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml")
@@ -245,7 +245,7 @@ def found() -> Limits:
 
 
 def test_one_row_a_case_with_a_meaning_and_a_unit_for_every_column(found):
-    table = found.table()
+    table = found.table
     assert list(table.index) == ["as given", "ice", "never let go"] and table.index.name == "case"
     assert list(table.columns) == list(MEANING)
     for column in MEANING:
@@ -262,7 +262,7 @@ def test_one_row_a_case_with_a_meaning_and_a_unit_for_every_column(found):
 
 def test_standing_limits_count_the_ground_s_grip(found):
     """All-wheel drive: tan th = mu, with mu as the tyre states it times the ground's share."""
-    table = found.table()
+    table = found.table
     for case, share in (("as given", 0.3), ("ice", 0.1)):
         assert table.loc[case, "grip_deg"] == pytest.approx(math.degrees(math.atan(1.05 * share)), abs=1e-9)
 
@@ -272,7 +272,7 @@ def test_files_say_what_the_table_says(found, tmp_path):
     assert [path.name for path in files] == [*TABLES, *(f"{name}.png" for name in PICTURES)]
     back = pd.read_csv(tmp_path / "out" / "limits.csv", index_col="case")
     back["unknown"] = ["" if pd.isna(words) else words for words in back["unknown"]]
-    pd.testing.assert_frame_equal(back, found.table(), rtol=1e-8, check_dtype=False)
+    pd.testing.assert_frame_equal(back, found.table, rtol=1e-8, check_dtype=False)
     again = load_scenario(tmp_path / "out" / "limits.toml")
     assert again.model_dump() == found.scenario.model_dump()
     assert (tmp_path / "out" / "limits.png").read_bytes().startswith(b"\x89PNG")
@@ -322,25 +322,25 @@ REFUSED = {
 
 @pytest.mark.parametrize(("scenario", "key", "got", "must_be"), REFUSED.values(), ids=REFUSED)
 def test_what_has_no_steepest_slope_is_refused(scenario, key, got, must_be):
-    with pytest.raises(BadInput) as refusal:
+    with pytest.raises(InputError) as refusal:
         find_limits(scenario)
-    (fault,) = refusal.value.faults
+    (fault,) = refusal.value.issues
     assert fault.key == key and got in fault.got and must_be in fault.must_be
 
 
 @pytest.mark.parametrize("front_up", [-0.1, math.nan])
 def test_a_time_below_zero_is_refused(front_up):
-    with pytest.raises(BadInput, match=r"front_up: got .* 0 s or longer"):
+    with pytest.raises(InputError, match=r"front_up: got .* 0 s or longer"):
         find_limits(BASE, front_up=front_up)
 
 
 @pytest.mark.parametrize("distance", [0.0, -1.0, math.inf, math.nan])
 def test_a_distance_that_is_none_is_refused(distance):
-    with pytest.raises(BadInput, match=r"end\.distance: got"):
+    with pytest.raises(InputError, match=r"end\.distance: got"):
         find_limits(BASE, distance)
 
 
 def test_a_rig_that_cannot_be_built_is_no_slope_that_is_not_climbed():
     """The fault of the rig comes through: here, a centre of mass ahead of the front axle."""
-    with pytest.raises(BadInput, match=r"chassis\.cg"):
+    with pytest.raises(InputError, match=r"chassis\.cg"):
         find_limits(BASE.changed({"chassis.cg": [1500, 88]}))

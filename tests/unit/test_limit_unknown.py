@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
-from simcore import Fault, load_scenario
+from simcore import InputIssue, load_scenario
 from simcore.cli import app
-from simcore.integrate import integrate
-from simcore.refusal import CannotStand, NoStand
+from simcore.solve.integrate import integrate
+from simcore.solve.refusal import CannotStand, NoStand
+from simcore.solve.trace import Outcome, Trace
 from simcore.studies import climb as climb_module
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import Limits, find_limits
-from simcore.trace import Outcome, Trace
 
 BASE = load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml")
 
@@ -69,7 +69,7 @@ def test_what_is_never_answered_is_not_known(gaps, low, high):
 
 def test_a_limit_that_is_not_known_has_no_difference_and_is_said(gaps, tmp_path):
     limits = gaps(28.0, 46.0, 34.0)
-    table = limits.table()
+    table = limits.table
     assert np.isnan(table["climbs_change_deg"].iloc[0])
     assert 28.0 <= table["unknown_from_deg"].iloc[0] <= 28.1
     assert 45.9 <= table["unknown_to_deg"].iloc[0] <= 46.0
@@ -89,7 +89,7 @@ def test_the_command_says_what_it_does_not_know_and_counts_it(gaps, tmp_path):
 
 def test_a_start_that_is_not_found_and_a_run_that_breaks_off_are_not_known(monkeypatch):
     def refuse(*_: Any) -> Trace:
-        raise CannotStand([Fault("x.toml", "ground", "no stand", "one")], NoStand.NOT_FOUND)
+        raise CannotStand([InputIssue("x.toml", "ground", "no stand", "one")], NoStand.NOT_FOUND)
 
     monkeypatch.setattr(climb_module, "integrate", refuse)
     attempt = Climber(BASE, 0.1, 0.25).on(10.0)

@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import AXLE, LINK, POSE, ROW, blank
-from simcore.links import arm_rows, axle_rows, link_row
+from simcore.laws.links import arm_rows, axle_rows, link_row
 
 RANDOM = np.random.default_rng(20240611)
 # Pose, rate and acceleration of both bodies.

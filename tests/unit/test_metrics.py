@@ -16,12 +16,12 @@ from simcore.accounts.audit import Audit
 from simcore.accounts.reasons import Reason
 from simcore.files.scenario import Visible
 from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen, of_group
-from simcore.results.effect import EFFECTS, Twins
+from simcore.results.effect import EFFECTS, SupportPair
 from simcore.results.finished import Finished, time_mean, time_while
 from simcore.results.metrics import METRICS, summarise
 from simcore.results.quantities import Group
 from simcore.rig.masses import SIDES
-from simcore.trace import Outcome
+from simcore.solve.trace import Outcome
 
 GRAVITY = 9.80665  # m/s2, the standard value (CGPM 1901)
 COLUMNS: dict[str, list[Any]] = {
@@ -206,7 +206,7 @@ def test_metric_of_a_hand_made_run(name: str) -> None:
 
 @pytest.mark.parametrize("name", KNOWN_EFFECTS)
 def test_effect_of_hand_made_twins(name: str) -> None:
-    found = CATALOGUE[name].compute(Twins(WITH, WITHOUT, Visible()))
+    found = CATALOGUE[name].compute(SupportPair(WITH, WITHOUT, Visible()))
     known: Any = KNOWN_EFFECTS[name]
     assert found == (known if CATALOGUE[name].text else pytest.approx(known, rel=1e-9))
 
@@ -245,11 +245,11 @@ def test_groups_kinds_and_both_axles() -> None:
     assert {name: just_seen(name, visible) for name in seen} == seen
     for axle, other in (SIDES, SIDES[::-1]):
         for name in [name for name in CATALOGUE if name.startswith(f"{axle}_")]:
-            twin = CATALOGUE.get(name.replace(axle, other, 1))
-            if twin is None:
+            counterfactual = CATALOGUE.get(name.replace(axle, other, 1))
+            if counterfactual is None:
                 assert name.startswith("front_load_cg_shift")
             else:
-                assert (twin.kind, twin.group, twin.better) == (
+                assert (counterfactual.kind, counterfactual.group, counterfactual.better) == (
                     CATALOGUE[name].kind,
                     CATALOGUE[name].group,
                     CATALOGUE[name].better,

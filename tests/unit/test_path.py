@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from simcore.compiled import LEDGER, LINK, PATH, POSE, ROW, STATE, blank
+from simcore.dynamics.forces import LEAST_SHORTENING, fill_forces, support_on_shock
 from simcore.files import scenario_of
-from simcore.forces import LEAST_SHORTENING, fill_forces, support_on_shock
-from simcore.links import axle_rows, free_motion
+from simcore.laws.links import axle_rows, free_motion
 from simcore.rig.model import build
 
 

@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
+from simcore.views.pictures.findings import Conditions, comparison_headline, run_headline
 
 import simcore
-from simcore.pictures.findings import Caption, contrast, finding
-from simcore.pictures.timelines import overlay
 from simcore.studies.compare import Comparison, compare
+from simcore.views.pictures.timelines import overlay
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
-CAPTION = Caption("Same eight times?", "Gully")
+CAPTION = Conditions("Same eight times?", "Gully")
 STANDING = {
     "ended": "the time asked for was over",
     "audit": "sound",
@@ -52,7 +52,7 @@ def test_run_figure_shows_the_series_with_units(comparison: Comparison) -> None:
     drawn = [line.get_ydata() for line in travel.lines]
     for column in ("rear_travel_mm", "front_travel_mm"):
         assert any(np.array_equal(data, run.series[column]) for data in drawn)
-    assert finding(run.summary, CAPTION).split(";")[0] in texts(figure).replace("\n", " ")
+    assert run_headline(run.summary, CAPTION).split(";")[0] in texts(figure).replace("\n", " ")
     assert run.scenario.title in texts(figure)
     assert "brake off" in texts(figure)
 
@@ -79,34 +79,37 @@ def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> Non
 
 
 def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
-    assert finding(STANDING, CAPTION) == "Hardly anything moves: nose 0.1°, rear 0.2 mm, front 0.3 mm"
-    assert "the rear hardly moves, the front lifts 2.0 mm" in finding(
+    assert run_headline(STANDING, CAPTION) == "Hardly anything moves: nose 0.1°, rear 0.2 mm, front 0.3 mm"
+    assert "the rear hardly moves, the front lifts 2.0 mm" in run_headline(
         STANDING | {"front_lift_mm": 2.0}, CAPTION
     )
     tipped = STANDING | {"ended": "the rig rolled over", "time_s": 0.84, "pitch_rise_deg": 75.0}
-    assert finding(tipped, CAPTION).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
+    assert run_headline(tipped, CAPTION).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
     dive = STANDING | {"pitch_dive_deg": 4.0}
-    assert finding(dive, CAPTION).startswith("The nose dives 4.0°")
-    assert finding(STANDING | {"audit": "energy is off"}, CAPTION).startswith("AUDIT FAILED, do not use")
-    assert "in the air" in finding(STANDING | {"front_off_ground_s": 0.4}, CAPTION)
+    assert run_headline(dive, CAPTION).startswith("The nose dives 4.0°")
+    assert run_headline(STANDING | {"audit": "energy is off"}, CAPTION).startswith("AUDIT FAILED, do not use")
+    assert "in the air" in run_headline(STANDING | {"front_off_ground_s": 0.4}, CAPTION)
 
 
 def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
     calm, punch = STANDING, STANDING | {"pitch_rise_deg": 3.0}
-    said = contrast({"calm": calm, "punch": punch}, CAPTION)
+    said = comparison_headline({"calm": calm, "punch": punch}, CAPTION)
     assert said == "The nose rises 3.0° with punch, hardly moves with calm"
     braked = STANDING | {"pitch_dive_deg": 2.0}
     assert (
-        contrast({"calm": calm, "braked": braked}, CAPTION)
+        comparison_headline({"calm": calm, "braked": braked}, CAPTION)
         == "The nose hardly moves with calm, dives 2.0° with braked"
     )
-    assert contrast({"a": calm, "b": calm}, CAPTION).startswith("No visible difference")
+    assert comparison_headline({"a": calm, "b": calm}, CAPTION).startswith("No visible difference")
     high = STANDING | {"pitch_mean_deg": 2.5}
-    assert contrast({"a": calm, "b": high}, CAPTION) == "The nose stands 2.5° higher with b than with a"
+    assert (
+        comparison_headline({"a": calm, "b": high}, CAPTION)
+        == "The nose stands 2.5° higher with b than with a"
+    )
 
 
 def test_what_is_visible_is_the_scenario_s_word() -> None:
     scenario = simcore.load_scenario(SCENARIOS / "slow_creep.toml")
-    keen = Caption.of(scenario.changed({"visible.pitch": 0.05, "visible.travel": 0.1}))
+    keen = Conditions.of(scenario.changed({"visible.pitch": 0.05, "visible.travel": 0.1}))
     assert (keen.visible_deg, keen.visible_mm) == pytest.approx((0.05, 0.1))
-    assert finding(STANDING, keen).startswith("The nose rises 0.1°; the rear squats 0.2 mm")
+    assert run_headline(STANDING, keen).startswith("The nose rises 0.1°; the rear squats 0.2 mm")

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from simcore.files import Rig, scenario_of
-from simcore.rig.masses import GRAVITY, Mass, join, lower_mount, on_the_bench
+from simcore.laws.shock import damper_force
+from simcore.rig.masses import GRAVITY, Mass, join, lower_mount, static_pose
 from simcore.rig.model import build
-from simcore.shock import damper_force
 
 RAW = tomllib.loads(
     (Path(__file__).parents[2] / "scenarios" / "rigs" / "gully.toml").read_text(encoding="utf-8")
@@ -28,7 +28,7 @@ def bare() -> dict:
 
 
 def bench(raw: dict):
-    return on_the_bench(Rig.model_validate(raw), "x.toml")
+    return static_pose(Rig.model_validate(raw), "x.toml")
 
 
 def near(mass: Mass, *expected: float, tolerance: float = 1e-12) -> None:
@@ -86,7 +86,7 @@ def test_links_and_shocks_are_half_sprung(key, grams, count, top, bottom):
     raw["rear"][key]["mass"] = grams
     half, plain, found = 0.0005 * grams * count, bench(bare()), bench(raw)
     assert found.axles[1].mass == plain.axles[1].mass
-    # The heavier rig squashes its tyres more, so the axle itself is taken where it now stands.
+    # The heavier rig compresses its tyres more, so the axle itself is taken where it now stands.
     stood = (plain.chassis.z, found.centres[0][1])
     for body, before, z, end in zip(
         (found.chassis, found.axles[0]), (plain.chassis, plain.axles[0]), stood, (top, bottom), strict=True
@@ -160,8 +160,8 @@ def test_whole_rig_by_hand():
     assert found.loads == pytest.approx((weight * (1 - share), weight * share), rel=1e-12)
 
 
-def test_axles_stand_lower_by_the_squash_of_two_tyres():
-    """N = k squash, within the 2 % of the contact law."""
+def test_axles_stand_lower_by_the_deflection_of_two_tyres():
+    """N = k deflection, within the 2 % of the contact law."""
     found = bench(RAW)
     for (_, z), load, end in zip(found.centres, found.loads, ("rear", "front"), strict=True):
         assert 0.059 - z == pytest.approx(load / (2 * 1e3 * RAW[end]["tyre"]["stiffness"]), rel=0.02)

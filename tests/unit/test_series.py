@@ -19,7 +19,7 @@ from simcore.compiled import LEDGER, STATE
 from simcore.files.scenario import Visible
 from simcore.results import series as module
 from simcore.results.series import COLUMNS, series
-from simcore.trace import Outcome, Trace
+from simcore.solve.trace import Outcome, Trace
 
 ROWS = 2  # the second is looked at; the first is the start
 RPM = 2.0 * math.pi / 60.0  # rad/s
@@ -40,7 +40,7 @@ OF_TYRE = {
     "thrust_N": ("thrust", 47.0, 1.0),
     "slip_pct": ("slip", 53.0, 1e-2),
     "slip_speed_m_per_s": ("slip_speed", 0.59, 1.0),
-    "squash_mm": ("squash", 6.1, 1e-3),
+    "deflection_mm": ("deflection", 6.1, 1e-3),
 }
 OF_MOTOR = {
     "motor_torque_Nmm": ("torque", 67.0, 1e-3),
@@ -154,8 +154,8 @@ def accounts() -> SimpleNamespace:
 
 @pytest.fixture
 def table(monkeypatch: pytest.MonkeyPatch) -> pd.DataFrame:
-    trace, audit, books = made()
-    monkeypatch.setattr(module, "keep_books", lambda trace, visible: books)
+    trace, audit, accounts = made()
+    monkeypatch.setattr(module, "run_accounts", lambda trace, visible: accounts)
     return series(trace, audit, Visible())
 
 

@@ -5,13 +5,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from simcore import BadInput, load_scenario
+from simcore import InputError, load_scenario
 from simcore.compiled import LEDGER, STATE
+from simcore.dynamics.motion import evaluate, evaluate_all
 from simcore.files import Scenario
-from simcore.motion import evaluate, evaluate_all
+from simcore.rig.initial_pose import initial_pose
 from simcore.rig.model import Model, build
-from simcore.rig.place import place_rig
-from simcore.settle import settle
+from simcore.solve.settle import settle
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 BASE = load_scenario(SCENARIOS / "slow_creep.toml")
@@ -118,7 +118,7 @@ def test_the_governor_takes_over_what_the_brake_holds():
 def test_the_placed_rig_fits_its_links_and_touches_with_both_axles():
     scenario = BASE.changed({"ground.slope": 30})
     model, led = build(scenario), np.zeros(1, LEDGER)
-    evaluate(led[0], 0.0, place_rig(scenario, model), model.rig, model.pieces)
+    evaluate(led[0], 0.0, initial_pose(scenario, model), model.rig, model.pieces)
     assert np.abs(led["axle"]["row"]["error"]).max() < 1e-12
     np.testing.assert_allclose(led[0]["axle"]["tyre"]["load"], model.bench.loads, rtol=1e-6)
 
@@ -154,9 +154,9 @@ REFUSALS = {
 @pytest.mark.parametrize(("settings", "key", "got", "must_be"), REFUSALS.values(), ids=REFUSALS)
 def test_a_rig_that_cannot_stand_is_refused_in_words(settings, key, got, must_be):
     scenario = BASE.changed(settings)
-    with pytest.raises(BadInput) as refusal:
+    with pytest.raises(InputError) as refusal:
         settle(scenario, build(scenario))
-    (fault,) = refusal.value.faults
+    (fault,) = refusal.value.issues
     assert fault.file == str(BASE.path)
     assert fault.key == key
     assert got in fault.got and must_be in fault.must_be
@@ -181,7 +181,7 @@ def test_with_a_drop_under_the_front_it_hangs_in_balance_or_is_refused(edge):
     ground = {"ground.slope": 0, "ground.pieces": [{"length": edge}, {"ledge": -500}, {"length": 1000}]}
     try:
         _, state, led = settled(ground | {"start.rear_axle": 40})
-    except BadInput as refusal:
+    except InputError as refusal:
         assert "front" in str(refusal) or "tips over" in str(refusal)
         return
     assert max(abs(body[k]) for body in led["acceleration"] for k in ("x", "z", "angle")) < 1e-6

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simcore.compiled import FRICTION, SHOCK, SHOCK_LEDGER, STOP, blank
-from simcore.shock import damper_force, seal_friction, shock_forces, spring_force, stop_force
+from simcore.laws.shock import damper_force, seal_friction, shock_forces, spring_force, stop_force
 
 TRAVELS = st.floats(-0.02, 0.06)
 SPEEDS = st.floats(-3.0, 3.0)

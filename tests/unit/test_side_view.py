@@ -15,10 +15,11 @@ from matplotlib.patches import Circle
 from matplotlib.text import Text
 
 from simcore.files import scenario_of
-from simcore.pictures.side_view import answer, side_view
-from simcore.pictures.style import FRONT_COLOUR, REAR_COLOUR
-from simcore.standing.bench import HELD
-from simcore.standing.facts import Standing, stand
+from simcore.standing.at_rest import HELD
+from simcore.standing.facts import Standing
+from simcore.standing.stand import stand
+from simcore.views.pictures.side_view import answer, side_view
+from simcore.views.pictures.style import FRONT_COLOUR, REAR_COLOUR
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 
@@ -54,7 +55,7 @@ def test_it_is_to_scale() -> None:
     tyres = [patch for patch in axis.patches if isinstance(patch, Circle) and patch.radius > 20.0]
     assert [tyre.radius for tyre in tyres] == pytest.approx([59.0, 59.0])
     assert [tyre.center[0] for tyre in tyres] == pytest.approx([0.0, 315.0], abs=0.1)
-    assert all(50.0 < tyre.center[1] < 59.0 for tyre in tyres), "squashed a little"
+    assert all(50.0 < tyre.center[1] < 59.0 for tyre in tyres), "compressed a little"
     low, high = axis.get_ylim()
     assert low < 0.0 < 158.0 < high, "ground below, highest pin inside"
 

@@ -9,7 +9,7 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from simcore.pictures.slopes import slopes_finding, steepest_slopes
+from simcore.views.pictures.slopes import limits_headline, steepest_slopes
 
 AIR, SPIN, WEAK = (
     "front in the air for over 0.25 s",
@@ -79,23 +79,23 @@ def drawn(table: pd.DataFrame) -> Figure:
     ],
 )
 def test_the_finding_says_which_climbs_steepest_by_how_much_and_why_no_steeper(table, said):
-    assert slopes_finding(table) == said
+    assert limits_headline(table) == said
 
 
 def test_less_than_the_search_resolves_is_no_difference():
     rows = {"base": (30.20, 30.28, AIR, 33.7, 46.4), "other": (30.29, 30.36, AIR, 33.7, 46.4)}
-    assert slopes_finding(tabled(rows)) == f"No difference: every case climbs 30.2°: {AIR}"
+    assert limits_headline(tabled(rows)) == f"No difference: every case climbs 30.2°: {AIR}"
     rows["other"] = (30.29, 30.36, SPIN, 33.7, 46.4)
-    assert slopes_finding(tabled(rows)) == "No difference: every case climbs 30.2°"
+    assert limits_headline(tabled(rows)) == "No difference: every case climbs 30.2°"
     rows["other"] = (30.31, 30.38, SPIN, 33.7, 46.4)
-    assert "Other climbs 30.3°" in slopes_finding(tabled(rows))
+    assert "Other climbs 30.3°" in limits_headline(tabled(rows))
     stuck = {name: EIGHT["no motor"] for name in ("a", "b")}
-    assert slopes_finding(tabled(stuck)) == f"No difference: every case fails on the level: {WEAK}"
+    assert limits_headline(tabled(stuck)) == f"No difference: every case fails on the level: {WEAK}"
 
 
 def test_failing_on_the_level_is_less_than_climbing_nothing_but_the_level():
     flat = {"flat": (0.0, 0.1, SPIN, 33.7, 46.4), "stuck": EIGHT["no motor"]}
-    assert slopes_finding(tabled(flat)).startswith("Flat climbs 0.0°")
+    assert limits_headline(tabled(flat)).startswith("Flat climbs 0.0°")
 
 
 def test_bars_and_marks_stand_where_the_table_says():
@@ -171,19 +171,19 @@ def test_a_limit_in_a_gap_without_answers_is_not_called_less():
     alone = gap(some("as it is"), "as it is", 28.0, 33.0)
     low, high = (f"{alone[key].iloc[0]:.1f}" for key in ("climbs_deg", "fails_deg"))
     said = f"Climbs {low}°, fails at {high}° ({AIR}); between them runs gave no answer"
-    assert slopes_finding(alone) == said
+    assert limits_headline(alone) == said
     both = gap(some("softer rear", "as it is", "ice"), "as it is", 28.0, 33.0)
-    said = slopes_finding(both)
+    said = limits_headline(both)
     assert said.endswith("Not known for as it is: runs near the limit gave no answer")
     assert "as it is" not in said.split("Not known")[0]
     every = gap(gap(some("softer rear", "ice"), "ice", 3.0, 9.0), "softer rear", 28.0, 33.0)
-    assert slopes_finding(every) == "Not known for any case: runs near the limit gave no answer"
+    assert limits_headline(every) == "Not known for any case: runs near the limit gave no answer"
 
 
 def test_a_gap_below_the_limit_changes_no_answer():
     table = some("as it is", "softer rear")
     table.loc["as it is", ["unknown_from_deg", "unknown_to_deg"]] = 12.0, 12.5
-    assert slopes_finding(table) == slopes_finding(some("as it is", "softer rear"))
+    assert limits_headline(table) == limits_headline(some("as it is", "softer rear"))
 
 
 def test_a_gap_is_hatched_from_what_is_climbed_to_what_fails():

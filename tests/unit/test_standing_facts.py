@@ -13,16 +13,18 @@ import pytest
 from scipy.optimize import root
 
 from simcore.compiled import FRONT, LEDGER, REAR, blank
-from simcore.faults import BadInput
+from simcore.errors import InputError
 from simcore.files import scenario_of
-from simcore.frame import lever
+from simcore.laws.frame import lever
+from simcore.rig.linkage_range import residual
 from simcore.rig.model import build
 from simcore.rig.preload import bench_state
-from simcore.rig.reach import misfit
+from simcore.standing.at_rest import HELD, standing_scenario
 from simcore.standing.axes import ground_axes
-from simcore.standing.bench import HELD
-from simcore.standing.facts import MEANING, Standing, stand, standing_scenario
-from simcore.standing.paths import path_of
+from simcore.standing.facts import Standing
+from simcore.standing.kinematics import axle_kinematics
+from simcore.standing.stand import stand
+from simcore.standing.table import MEANING, table_of
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 Raw = dict[str, Any]
@@ -55,7 +57,7 @@ FRONT_AXLE = [(245, 315), (370, 315), (6.5, 303), (5.5, 319), (17, 312), (9, 315
 
 
 def test_masses_are_a_hand_sum(level: Standing) -> None:
-    table = level.table()
+    table = table_of(level)
     sums = [sum(mass for mass, _ in body) for body in (CHASSIS, REAR_AXLE, FRONT_AXLE)]
     every = CHASSIS + REAR_AXLE + FRONT_AXLE
     x = sum(mass * place for mass, place in every) / sum(sums)
@@ -79,14 +81,14 @@ def test_pitch_inertia_about_the_whole_centre_of_mass() -> None:
         rig["parts"] += [
             {"name": f"lead {side}", "mass": 1000, "at": [170 + side * apart, 80]} for side in (-1, 1)
         ]
-        return float(str(facts_of(rig).table()["pitch_inertia_kgmm2"]))
+        return float(str(table_of(facts_of(rig))["pitch_inertia_kgmm2"]))
 
     assert inertia(100.0) - inertia(0.0) == pytest.approx(2.0 * 100.0**2, rel=1e-6)
 
 
 def test_table_has_exactly_the_meanings_and_is_json(level: Standing, steep: Standing) -> None:
     for standing in (level, steep):
-        table = standing.table()
+        table = table_of(standing)
         assert list(table) == list(MEANING)
         assert json.loads(json.dumps(table, allow_nan=False)) == table
         assert table["remarks"] is None
@@ -96,7 +98,7 @@ def test_table_has_exactly_the_meanings_and_is_json(level: Standing, steep: Stan
 def test_ride_height_springs_hold_the_bench_stance(level: Standing) -> None:
     """Gully's shocks are 106 mm long extended; on the bench (42, 158)-(3, 70) and (273, 158)-(312, 70) mm."""
     length = math.dist((42, 158), (3, 70))
-    table = level.table()
+    table = table_of(level)
     for end in ("rear", "front"):
         assert table[f"{end}_sag_mm"] == pytest.approx(106.0 - length, abs=1e-3)
         assert table[f"{end}_sag_pct"] == pytest.approx((106.0 - length) / 0.28, abs=0.01)
@@ -119,7 +121,7 @@ def test_rates_against_the_axle_moved_along_its_links(name: str) -> None:
         heights, travels = [], facts.sag + np.linspace(-2e-3, 2e-3, 9)
         for travel in travels:
             args = (side, travel, placed, model.rigs, leds)
-            moved = root(misfit, np.ones(3), args=args, tol=1e-13).x - 1.0
+            moved = root(residual, np.ones(3), args=args, tol=1e-13).x - 1.0
             pose = placed[0].pose[1 + side].copy()
             pose.angle = moved[2]
             heights.append(pose.z + moved[1] + lever(pose, axle.centre)[1])
@@ -139,7 +141,7 @@ def test_rates_against_the_axle_moved_along_its_links(name: str) -> None:
 
 
 def test_what_is_told_of_the_level_does_not_know_the_slope(level: Standing, steep: Standing) -> None:
-    here, there = level.table(), steep.table()
+    here, there = table_of(level), table_of(steep)
     kept = (
         "level_load",
         "sag",
@@ -163,7 +165,7 @@ def test_pitch_on_the_slope_is_the_turn_of_the_chassis_pins(level: Standing, ste
     for standing in (level, steep):
         (x0, z0), (x1, z1) = (axle.pins[0][0] for axle in standing.axles)
         angles.append(math.degrees(math.atan2(z1 - z0, x1 - x0)))
-    assert steep.table()["pitch_change_deg"] == pytest.approx(angles[1] - angles[0], abs=1e-9)
+    assert table_of(steep)["pitch_change_deg"] == pytest.approx(angles[1] - angles[0], abs=1e-9)
     assert angles[1] - angles[0] > 0.5
 
 
@@ -187,7 +189,7 @@ def test_modes_leave_out_what_has_no_linear_part() -> None:
 
 
 def test_the_table_tells_how_much_of_its_name_is_in_a_mode(level: Standing) -> None:
-    table, modes = level.table(), level.modes
+    table, modes = table_of(level), level.modes
     assert modes.pitch is not None and modes.bounce is not None
     assert table["pitch_share_pct"] == pytest.approx(100.0 * modes.pitch.pitch)
     assert table["bounce_share_pct"] == pytest.approx(100.0 * modes.bounce.heave)
@@ -202,7 +204,7 @@ def test_loads_on_the_slope(steep: Standing) -> None:
     z -= 0.5 * (steep.axles[0].contact[1] + steep.axles[1].contact[1])
     c, s = math.cos(math.radians(25.0)), math.sin(math.radians(25.0))
     front = weight * (x * c - z * s) / steep.wheelbase
-    table = steep.table()
+    table = table_of(steep)
     assert table["front_load_N"] == pytest.approx(front, rel=2e-3)
     assert table["rear_load_N"] == pytest.approx(weight * c - front, rel=2e-3)
     assert table["slope_deg"] == pytest.approx(25.0)
@@ -213,15 +215,15 @@ def test_loads_on_the_slope(steep: Standing) -> None:
 
 
 def test_rolling_overdrive_counts_the_loaded_tyres() -> None:
-    """Squash of round tyres by a cut area: delta about N/k; rolling radius R - delta/3."""
+    """Deflection of round tyres by a cut area: delta about N/k; rolling radius R - delta/3."""
     rig = gully()
     rig["front"]["tyre"]["radius"] = 58.0
-    table = facts_of(rig).table()
+    table = table_of(facts_of(rig))
     rear, front = (float(str(table[f"{end}_load_N"])) / (2 * 1.1) for end in ("rear", "front"))
     expected = 1.06 * (58.0 - front / 3.0) / (59.0 - rear / 3.0) - 1.0
     assert table["rolling_overdrive_pct"] == pytest.approx(100.0 * expected, abs=0.03)
     rig["driveline"]["drive"] = "rear"
-    assert facts_of(rig).table()["rolling_overdrive_pct"] is None
+    assert table_of(facts_of(rig))["rolling_overdrive_pct"] is None
 
 
 def test_an_arm_turns_about_its_pin() -> None:
@@ -238,7 +240,7 @@ def test_an_arm_turns_about_its_pin() -> None:
 def test_springless_rig_stands_on_its_stops() -> None:
     rig = gully()
     del rig["rear"]["shock"]["springs"]
-    table = facts_of(rig).table()
+    table = table_of(facts_of(rig))
     assert table["rear_shocks_stand"] == "on the bump stop"
     assert float(str(table["rear_left_to_bump_stop_mm"])) < 0.0
     assert float(str(table["rear_wheel_rate_N_per_mm"])) > 10.0
@@ -246,7 +248,7 @@ def test_springless_rig_stands_on_its_stops() -> None:
 
 
 def test_a_front_that_hangs_on_its_droop_stop() -> None:
-    table = stand(standing_scenario(RIGS / "gully.toml", 44.0)).table()
+    table = table_of(stand(standing_scenario(RIGS / "gully.toml", 44.0)))
     assert table["front_shocks_stand"] == "on the droop stop"
     assert "front shocks stand on the droop stop" in str(table["remarks"])
 
@@ -261,53 +263,53 @@ def test_wheels_that_can_only_move_along_the_ground() -> None:
     table = {"title": "How?", "rig": rig, "driver": HELD}
     model = build(scenario_of(table, "drawn.toml"))
     state = bench_state(model.bench)
-    assert path_of(model, state, ground_axes(model.ledger(state)), REAR) is None
+    assert axle_kinematics(model, state, ground_axes(model.ledger(state)), REAR) is None
 
 
 def test_faults_name_the_rig_file_and_its_keys(tmp_path: Path) -> None:
     text = (RIGS / "gully.toml").read_text(encoding="utf-8")
     path = tmp_path / "mine.toml"
     path.write_text(text.replace("wheelbase = 315", "wheelbase = -315"), encoding="utf-8")
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         standing_scenario(path)
     assert str(refused.value).startswith(f"{path}: wheelbase: got -315 mm, must be")
     path.write_text(text.replace("cg = [178, 88]", "cg = [-1900, 88]"), encoding="utf-8")
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         stand(standing_scenario(path))
     assert str(refused.value).startswith(f"{path}: chassis.cg: got a centre of mass")
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         standing_scenario(tmp_path / "missing.toml")
     assert str(refused.value) == f"{tmp_path / 'missing.toml'}: got no such file, must be an existing file"
 
 
 def test_faults_of_the_slope() -> None:
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         standing_scenario(RIGS / "gully.toml", 85.0)
     assert str(refused.value) == "slope: got 85.0 deg, must be from -80 to 80 deg"
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         stand(standing_scenario(RIGS / "gully.toml", 60.0))
     assert str(refused.value).startswith(f"{RIGS / 'gully.toml'}: got a start on ground of 60.0 deg, where")
     course = standing_scenario(RIGS / "gully.toml").changed({"ground.pieces": [{"length": 100}]})
-    with pytest.raises(BadInput, match=r"ground\.pieces: got a course of 1 pieces, must be left out"):
+    with pytest.raises(InputError, match=r"ground\.pieces: got a course of 1 pieces, must be left out"):
         stand(course)
 
 
 def test_settings_change_the_rig() -> None:
     changed = standing_scenario(RIGS / "gully.toml").changed({"rear.shock.friction.breakaway": 0.32})
-    table, base = stand(changed).table(), stand(standing_scenario(RIGS / "gully.toml")).table()
+    table, base = table_of(stand(changed)), table_of(stand(standing_scenario(RIGS / "gully.toml")))
     for key in ("friction_band_N", "friction_ride_mm"):
         ratio = float(str(table[f"rear_{key}"])) / float(str(base[f"rear_{key}"]))
         assert ratio == pytest.approx(2.0, rel=1e-6)
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         standing_scenario(RIGS / "gully.toml").changed({"rear.shock.strok": 30})
     assert "rear.shock.strok: got an unknown path" in str(refused.value)
 
 
 def test_first_limit_in_words() -> None:
     rig = gully()
-    assert facts_of(rig).table()["first_limit"] == "slips before it tips back"
+    assert table_of(facts_of(rig))["first_limit"] == "slips before it tips back"
     rig["parts"].append({"name": "roof load", "mass": 2000, "at": [100, 320]})
-    assert facts_of(rig).table()["first_limit"] == "tips back before its tyres slip"
+    assert table_of(facts_of(rig))["first_limit"] == "tips back before its tyres slip"
 
 
 @pytest.mark.parametrize("slope", [0.0, 25.0])
@@ -321,7 +323,7 @@ def test_mounts_are_as_far_apart_as_the_shocks_are_long(rig: str, slope: float) 
 
 
 def test_level_line_counts_the_axle_from_its_contact(level: Standing) -> None:
-    """Its foot: ``-(m/M) z/(s - m/M)``, z from where the thrust acts, a squash below the ground line."""
+    """Its foot: ``-(m/M) z/(s - m/M)``, z from where the thrust acts, a deflection below the ground line."""
     for axle in level.axles:
         share, above = axle.mass / level.whole.mass, axle.mass_centre[1] - axle.contact[1]
         assert axle.contact[1] < -0.002
@@ -335,5 +337,5 @@ def test_springs_that_do_not_centre_are_remarked_on(level: Standing) -> None:
         rear = dataclasses.replace(
             level.axles[0], shocks=dataclasses.replace(level.axles[0].shocks, wheel_rate=rate)
         )
-        table = dataclasses.replace(level, axles=(rear, level.axles[1])).table()
+        table = table_of(dataclasses.replace(level, axles=(rear, level.axles[1])))
         assert ("rear springs do not centre the axle" in str(table["remarks"])) is remarked

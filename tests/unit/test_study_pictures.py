@@ -12,13 +12,13 @@ import pytest
 from matplotlib.figure import Figure
 
 import simcore
-from simcore.pictures.chosen import default_shown, in_panels
-from simcore.pictures.differences import bars, bars_finding
-from simcore.pictures.loops import kept_work, loops_finding, shock_loops
-from simcore.pictures.maps import cells, heat_maps, maps_finding
-from simcore.pictures.outcomes import curves, outcomes_finding
-from simcore.pictures.prints import FORMATS, LOOKS, Prints, save_result
-from simcore.pictures.style import drawn_for, save, shortened
+from simcore.results.metric_selection import default_shown, in_panels
+from simcore.views.export import FORMATS, LOOKS, Export, save_files
+from simcore.views.pictures.differences import bars, differences_headline
+from simcore.views.pictures.loops import kept_work, loops_headline, shock_loops
+from simcore.views.pictures.maps import cells, heat_maps, maps_headline
+from simcore.views.pictures.outcomes import curves, curves_headline
+from simcore.views.pictures.style import drawn_for, save, shortened
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SEEN = {"deg": 0.25, "mm": 0.5}
@@ -72,7 +72,7 @@ def test_runs_without_figures_and_early_ends_are_marked() -> None:
     assert "ended early" in said
     marks = [line.get_xdata()[0] for line in figure.axes[0].lines if line.get_marker() in ("x", "X")]
     assert sorted(marks) == [20.0, 30.0]
-    assert "1 of 4 runs could not be done" in outcomes_finding(
+    assert "1 of 4 runs could not be done" in curves_headline(
         broken, AXIS, "overdrive, %", ["rear_squat_mm"], SEEN
     )
 
@@ -81,12 +81,12 @@ def test_curves_over_words_and_over_nothing() -> None:
     named = table(["b.toml", "a.toml"], rear_squat_mm=[1.0, 2.0])
     figure = curves(named, AXIS, "rig", ["rear_squat_mm"], "a", "q")
     assert [tick.get_text() for tick in figure.axes[0].get_xticklabels()] == ["b.toml", "a.toml"]
-    said = outcomes_finding(named, AXIS, "rig", ["rear_squat_mm"], SEEN)
+    said = curves_headline(named, AXIS, "rig", ["rear_squat_mm"], SEEN)
     assert said == "Rear squat: 2.0 mm with a.toml, 1.0 mm with b.toml"
     nothing = table([1.0], rear_squat_mm=[math.nan])
     nothing["failed"] = "no"
     curves(nothing, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
-    assert outcomes_finding(nothing, AXIS, "x", ["rear_squat_mm"], SEEN) == "No run could be done"
+    assert curves_headline(nothing, AXIS, "x", ["rear_squat_mm"], SEEN) == "No run could be done"
 
 
 @pytest.mark.parametrize(
@@ -99,7 +99,7 @@ def test_curves_over_words_and_over_nothing() -> None:
     ],
 )
 def test_the_answer_over_an_axis(squat: list[float], said: str) -> None:
-    found = outcomes_finding(
+    found = curves_headline(
         GROWING.assign(rear_squat_mm=squat), AXIS, "overdrive, %", ["rear_squat_mm"], SEEN
     )
     assert said in found
@@ -131,7 +131,7 @@ def test_maps_put_every_run_in_its_cell() -> None:
     assert panel.get_title(loc="left") == "rear squat, mm"
     assert {"5.0", "28.0"} <= {text.get_text() for text in panel.texts} | {"5.0", "28.0"}
     assert len(panel.texts) == 12
-    said = maps_finding(GRID, ("a", "b"), ("this, mm", "that, deg"), ["rear_squat_mm"])
+    said = maps_headline(GRID, ("a", "b"), ("this, mm", "that, deg"), ["rear_squat_mm"])
     assert (
         said == "Rear squat: from 5.0 mm at this 0 mm and that 5 deg to 28.0 mm at this 2 mm and that 8 deg"
     )
@@ -142,7 +142,7 @@ def test_maps_hatch_what_could_not_be_done() -> None:
     broken.loc[5, "rear_squat_mm"], broken.loc[5, "failed"] = math.nan, "too steep"
     figure = heat_maps(broken, ("a", "b"), ("this", "that"), ["rear_squat_mm"], "a", "q")
     assert [patch.get_hatch() for patch in figure.axes[0].patches] == ["////"]
-    assert "1 of 12 runs" in maps_finding(broken, ("a", "b"), ("x", "y"), ["rear_squat_mm"])
+    assert "1 of 12 runs" in maps_headline(broken, ("a", "b"), ("x", "y"), ["rear_squat_mm"])
 
 
 CASES = GROWING.set_index(pd.Index(["base", "b", "c", "d"]))
@@ -153,9 +153,9 @@ def test_bars_are_differences_to_the_base() -> None:
     widths = sorted(bar.get_width() for bar in figure.axes[0].patches[1:])
     assert widths == pytest.approx([2.0, 3.0, 4.2])
     assert "+4.2 mm" in texts(figure)
-    said = bars_finding(CASES, "base", ["rear_squat_mm"], SEEN)
+    said = differences_headline(CASES, "base", ["rear_squat_mm"], SEEN)
     assert said == 'Rear squat is 4.2 mm more with "d" than with "base"'
-    assert "No case differs visibly" in bars_finding(CASES, "base", ["pitch_rise_deg"], SEEN)
+    assert "No case differs visibly" in differences_headline(CASES, "base", ["pitch_rise_deg"], SEEN)
 
 
 @pytest.fixture(scope="module")
@@ -167,7 +167,7 @@ def punch() -> simcore.Run:
 
 def test_loops_draw_force_over_travel(punch: simcore.Run) -> None:
     cases = {"one": punch.series, "two": punch.series}
-    figure = shock_loops(cases, loops_finding(cases), "question")
+    figure = shock_loops(cases, loops_headline(cases), "question")
     rear, front = figure.axes
     assert "N" in rear.get_ylabel()
     assert "mm" in front.get_xlabel()
@@ -185,7 +185,7 @@ def test_work_that_shocks_keep_is_what_the_run_lost_in_them(punch: simcore.Run) 
     spring = float(np.trapezoid(table["rear_spring_N"], table["rear_travel_mm"]))
     whole = float(np.trapezoid(table["rear_shock_force_N"], table["rear_travel_mm"]))
     assert sum(work.values()) == pytest.approx(whole - spring, abs=1e-6)
-    assert "Rear shocks stroke" in loops_finding({"one": table})
+    assert "Rear shocks stroke" in loops_headline({"one": table})
 
 
 @pytest.mark.parametrize("kind", FORMATS)
@@ -194,9 +194,9 @@ def test_the_same_picture_gives_the_same_file(kind: str, look: str, tmp_path: Pa
     def draw() -> Figure:
         return curves(GROWING, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
 
-    prints = Prints((kind,), look)
+    export = Export((kind,), look)
     for folder in ("one", "two"):
-        (file,) = save_result(tmp_path / folder, {}, {"picture": draw}, prints)
+        (file,) = save_files(tmp_path / folder, {}, {"picture": draw}, export)
         assert file.name == f"picture.{kind}"
     one, two = ((tmp_path / folder / f"picture.{kind}").read_bytes() for folder in ("one", "two"))
     assert one == two
@@ -218,7 +218,7 @@ SQUAT, LONG = ["rear_squat_mm"], [f"rear shocks in hole number {k} of the tower"
 
 def over(runs: pd.DataFrame) -> tuple[Figure, str]:
     what = (runs, AXIS, "overdrive, %", SQUAT)
-    return curves(*what, "a", "q"), outcomes_finding(*what, SEEN)
+    return curves(*what, "a", "q"), curves_headline(*what, SEEN)
 
 
 def test_a_run_without_result_leaves_a_gap() -> None:
@@ -261,7 +261,7 @@ def test_long_words_under_an_axis_stay_apart() -> None:
 
 def maps(runs: pd.DataFrame) -> tuple[Figure, str]:
     what = (runs, ("a", "b"), ("this, mm", "that, deg"), SQUAT)
-    return heat_maps(*what, "a", "q"), maps_finding(*what, SEEN)
+    return heat_maps(*what, "a", "q"), maps_headline(*what, SEEN)
 
 
 def test_cells_bear_marks_and_the_bar_its_unit() -> None:
@@ -302,10 +302,12 @@ def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
     names = [tick.get_text() for tick in figure.axes[0].get_yticklabels()]
     assert names == ["b\n(no result)", "c\n(ended early)", "d\n(audit failed)"]
     assert [text.get_text() for text in figure.axes[0].texts] == ["unknown", "+3.0 mm", "+4.2 mm"]
-    assert bars_finding(cases, "base", SQUAT, SEEN).startswith('Rear squat is 3.0 mm more with "c"')
+    assert differences_headline(cases, "base", SQUAT, SEEN).startswith('Rear squat is 3.0 mm more with "c"')
     cases.loc["base", ["rear_squat_mm", "failed"]] = math.nan, "too steep"
-    assert '"base" has no sound result' in bars_finding(cases, "base", SQUAT, SEEN)
-    assert bars_finding(CASES.iloc[:1], "base", SQUAT, SEEN) == 'There is nothing to compare with "base"'
+    assert '"base" has no sound result' in differences_headline(cases, "base", SQUAT, SEEN)
+    assert (
+        differences_headline(CASES.iloc[:1], "base", SQUAT, SEEN) == 'There is nothing to compare with "base"'
+    )
 
 
 def test_eight_long_names_of_bars_stay_inside_and_apart() -> None:
@@ -337,11 +339,11 @@ def test_work_is_the_area_of_a_rectangle_and_stops_give_theirs_back() -> None:
     assert kept_work(one, "rear") == pytest.approx({"friction": 20.0, "oil": 5.0})
     half = one.iloc[:51]  # ends on the stop, which still holds what it took
     assert sum(kept_work(half, "rear").values()) == pytest.approx(12.5)
-    assert loops_finding({"a": one, "b": loop(10.0, 0.1)}) == (
+    assert loops_headline({"a": one, "b": loop(10.0, 0.1)}) == (
         'Friction and oil of the shocks take 50 mJ of work with "a", 5.0 mJ with "b"'
     )
-    assert loops_finding({"a": one, "b": one}).endswith("take 50 mJ of work in every case")
-    assert loops_finding({"a": loop(0.0, 1.0)}) == "Rear shocks do not move. Front shocks do not move"
+    assert loops_headline({"a": one, "b": one}).endswith("take 50 mJ of work in every case")
+    assert loops_headline({"a": loop(0.0, 1.0)}) == "Rear shocks do not move. Front shocks do not move"
 
 
 def test_loops_are_shaded_where_a_stop_presses_and_only_there() -> None:

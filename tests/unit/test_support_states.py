@@ -5,11 +5,11 @@ import dataclasses
 import numpy as np
 import pytest
 
-from simcore.accounts.books import keep_books
+from simcore.accounts.ledgers import run_accounts
 from simcore.accounts.reasons import REASONS, Reason, reasons
 from simcore.files import scenario_of
 from simcore.files.scenario import Visible
-from simcore.integrate import integrate
+from simcore.solve.integrate import integrate
 
 VISIBLE = Visible()
 
@@ -19,7 +19,7 @@ def standing(shipped):
     """Trace and rear account of one instant of the rig at rest on the level, to be changed at will."""
     trace = integrate(scenario_of(shipped("gully") | {"end": {"duration": 0.002}}, "gully.toml"))
     trace = trace.rows(np.arange(len(trace.times)) == 0)
-    return trace, keep_books(trace, VISIBLE).support[0]
+    return trace, run_accounts(trace, VISIBLE).support[0]
 
 
 def state(trace, account, **changes: float) -> Reason:

@@ -11,10 +11,10 @@ import pytest
 
 import simcore
 from simcore.files import Scenario, scenario_of, with_axes
+from simcore.results.store import DIED, FAILED, FILE, Rows, run_key
 from simcore.studies import rows, workers
-from simcore.studies.rows import DIED, FAILED, FILE, Rows, run_key
+from simcore.studies.execute import run_here
 from simcore.studies.sweep import sweep
-from simcore.studies.workers import run_here
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SHORT = {"end.duration": 0.3, "output.rate": 50}
@@ -106,7 +106,7 @@ def test_a_line_that_was_cut_off_costs_its_run_alone(
 def test_a_program_that_breaks_down_in_one_run_does_the_others(
     short: Scenario, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simcore import run
+    from simcore.studies import simulate as run
 
     own = run.simulate
 
@@ -166,7 +166,7 @@ def test_mixed_values_are_text(short: Scenario) -> None:
 
 
 def test_pictures_of_three_axes_say_where_the_third_stands(short: Scenario, tmp_path: Path) -> None:
-    """The third may be words; without a twin there are no figures of what support does."""
+    """The third may be words; without a counterfactual there are no figures of what support does."""
     axes = {"ground.slope": [10, 12], "driveline.overdrive": [0, 5], "driveline.drive": ["all", "rear"]}
     wanted = {"finding": {"shown": ["support_pitch_deg", "pitch_end_deg"]}}
     scenario = with_axes(scenario_of({**short.raw, **wanted}, "three.toml"), axes)

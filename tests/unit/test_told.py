@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 import simcore
-from simcore.faults import BadInput
+from simcore.errors import InputError
 from simcore.files import Scenario, scenario_of
-from simcore.studies.told import broken_claims, check_finding, told
+from simcore.studies.claims import broken_claims, check_finding, told
 
 RAW = dict(simcore.load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml").raw)
 CASES: dict[str, dict[str, Any]] = {
@@ -63,7 +63,7 @@ def test_cases_and_figures_that_there_are_not() -> None:
         shown=["ended", "rear_squat_mm"],
         says="{soft less hart | rear_squat_mm} and {soft | nothing}",
     )
-    with pytest.raises(BadInput) as refused:
+    with pytest.raises(InputError) as refused:
         check_finding(finding, ["soft", "hard"])
     said = str(refused.value).splitlines()
     assert len(said) == 5

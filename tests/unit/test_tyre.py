@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simcore.compiled import TYRE, blank
-from simcore.tyre import inner_level, rolling_moment, sliding_level, tangential
+from simcore.laws.tyre import inner_level, rolling_moment, sliding_level, tangential
 
 SLIDING, PEAK, STIFFNESS, LENGTH, STRIBECK, SETTLING = 0.8, 1.05, 12.0, 0.02, 0.5, 0.002
 SPEEDS = st.floats(-4.0, 4.0)

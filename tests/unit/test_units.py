@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from simcore.faults import Refusal
+from simcore.errors import RejectedValue
 from simcore.units import COLUMN_UNITS, Q, column_factor, column_unit, factor, show, to_bench
 
 # Definitions: BIPM SI Brochure (9th ed.); inch and pound: international yard and pound agreement of 1959;
@@ -121,7 +121,7 @@ def test_text_in_the_bench_unit_is_the_bare_number(value: float, unit: str) -> N
     ],
 )
 def test_refused(value: object, unit: str, got: str, must_be: str) -> None:
-    with pytest.raises(Refusal) as caught:
+    with pytest.raises(RejectedValue) as caught:
         Q(unit).read(value)
     assert (caught.value.got, caught.value.must_be) == (got, must_be)
 
@@ -139,7 +139,7 @@ def test_refused(value: object, unit: str, got: str, must_be: str) -> None:
     ],
 )
 def test_outside_the_range(quantity: Q, value: object, must_be: str) -> None:
-    with pytest.raises(Refusal) as caught:
+    with pytest.raises(RejectedValue) as caught:
         quantity.read(value)
     assert caught.value.must_be == must_be
 
@@ -160,7 +160,7 @@ def test_outside_the_range(quantity: Q, value: object, must_be: str) -> None:
     ],
 )
 def test_a_likely_slip_of_unit_is_named(quantity: Q, value: object, hint: str) -> None:
-    with pytest.raises(Refusal) as caught:
+    with pytest.raises(RejectedValue) as caught:
         quantity.read(value)
     assert caught.value.hint == hint
 

@@ -1,0 +1,94 @@
+"""Where compiled code is kept between runs: a folder that belongs to exactly these sources.
+
+numba checks only the file a function stands in, not the laws it calls, so a shared folder would go on serving
+code compiled from an older law. Where its folder cannot be used it falls back to `__pycache__` beside the
+sources, which is such a shared folder; so the folder is tried out here, before numba sees it.
+"""
+
+import functools
+import getpass
+import hashlib
+import os
+import sys
+import tempfile
+import warnings
+from pathlib import Path
+
+import numba
+import numpy as np
+
+SOURCES = Path(__file__).parents[1]
+
+
+class CacheMoved(UserWarning):
+    """Compiled code is not kept where it is wanted."""
+
+
+@functools.cache
+def source_digest() -> str:
+    """Digest of all sources that define or name compiled code, and of what compiles them."""
+    digest = hashlib.sha256(f"{numba.__version__} {np.__version__} {sys.version}".encode())
+    for path in sorted(SOURCES.glob("**/*.py")):
+        text = path.read_bytes()
+        if b"kernel" in text:
+            digest.update(text)
+    return digest.hexdigest()[:16]
+
+
+def _wanted() -> Path:
+    base = os.environ.get("XDG_CACHE_HOME")
+    return (Path(base) if base else Path.home() / ".cache") / "simcore" / source_digest()
+
+
+def _spare() -> Path:
+    """Folder for this user among the temporary files."""
+    return Path(tempfile.gettempdir()) / f"simcore-{getpass.getuser()}" / source_digest()
+
+
+def _why_not(folder: Path) -> str:
+    """Why a folder cannot keep compiled code; empty when it can."""
+    try:
+        for place in (folder.parent, folder):
+            place.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            return ""
+    except OSError as error:
+        return error.strerror or str(error)
+
+
+def _shared(folder: Path) -> str:
+    """Why code in a folder among everybody's files must not be run; empty when it may."""
+    if not hasattr(os, "getuid"):
+        return ""
+    places = [place.stat() for place in (folder, folder.parent)]
+    ours = all(place.st_uid == os.getuid() and not place.st_mode & 0o022 for place in places)
+    return "" if ours else "others may write there"
+
+
+@functools.cache
+def cache_folder() -> Path | None:
+    """Folder of the compiled code that belongs to exactly these sources; None where there is none.
+
+    Where the usual place (`$XDG_CACHE_HOME` or `~/.cache`) cannot be used, a folder among the
+    temporary files is, and a warning says so.
+    """
+    try:
+        wanted = _wanted()
+    except RuntimeError:  # a user without a home
+        trouble = "there is no home folder to keep compiled code in"
+    else:
+        why = _why_not(wanted)
+        if not why:
+            return wanted
+        trouble = f"compiled code cannot be kept in {wanted} ({why})"
+    spare = _spare()
+    why = _why_not(spare) or _shared(spare)
+    instead = f"it is kept in {spare}" if not why else "it is compiled anew in every run"
+    warnings.warn(f"{trouble}; {instead}", CacheMoved, stacklevel=2)
+    return None if why else spare
+
+
+def is_compiled() -> bool:
+    """Whether an earlier run left compiled code for these sources."""
+    folder = cache_folder()
+    return folder is not None and any(folder.glob("**/*.nbi"))

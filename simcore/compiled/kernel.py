@@ -1,0 +1,31 @@
+"""The `kernel` decorator: a law compiled by numba, kept in the folder that belongs to these sources."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, TypeVar, cast
+
+import numba
+
+from simcore.compiled.cache import cache_folder
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+@contextmanager
+def _kept_in(folder: str) -> Iterator[None]:
+    """Let numba keep what is decorated inside in a folder; whoever else uses numba here keeps theirs."""
+    config: Any = numba.config  # its settings have no declared names
+    before, config.CACHE_DIR = config.CACHE_DIR, folder
+    try:
+        yield
+    finally:
+        config.CACHE_DIR = before
+
+
+def kernel(function: Function) -> Function:
+    """Compile a law with numba: cached on disk, IEEE arithmetic in the order written, division by zero gives
+    inf.
+    """
+    folder = cache_folder()
+    with _kept_in(str(folder or "")):
+        return cast(Function, numba.njit(cache=folder is not None, error_model="numpy")(function))

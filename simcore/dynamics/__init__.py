@@ -1,0 +1,1 @@
+"""From forces to motion: the ledger filled, summed and solved."""

@@ -1,0 +1,168 @@
+"""Reads rig and scenario files: all faults at once, each with its file and key."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from simcore.errors import InputError, InputIssue
+from simcore.files.axes import settings_of
+from simcore.files.check import Place, check, key_path, placed_faults
+from simcore.files.older import renewed
+from simcore.files.rig import Rig
+from simcore.files.scenario import STUDIED, Scenario
+from simcore.files.settings import apply, steps
+from simcore.files.source import read_rig, read_toml
+from simcore.files.words import bare
+
+
+def load_rig(path: str | Path) -> Rig:
+    """Read a rig file.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Rig
+        The checked rig, in SI.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    return check(Rig, read_toml(Path(path)), str(path))
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """Read a scenario file, the rig file it names, and check all its variants and the values of its axes.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Scenario
+        The checked scenario, in SI.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    return scenario_of(read_toml(Path(path)), path)
+
+
+def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
+    """Give the scenario that a table says, as if it had been read from a file.
+
+    Parameters
+    ----------
+    table : mapping
+        What the file would say, in bench units.
+    path : str or Path
+        The file to name in faults, and to look for the rig file from.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    path, raw = Path(path), renewed(table)
+    try:
+        rig_file = _put_rig_in(raw, path)
+    except InputError as error:
+        raise InputError([*error.issues, *_faults_beside_the_rig(raw, path)]) from None
+    scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path)
+    faults = [*_variants_faults(scenario, raw), *_axes_faults(scenario, raw)]
+    if faults:
+        raise InputError(faults)
+    return scenario
+
+
+def with_axes(scenario: Scenario, axes: Mapping[str, Any]) -> Scenario:
+    """Give a scenario with other axes of a sweep, checked as if they stood in its file.
+
+    Its variants are left out, and of its conclusion all but what to draw: neither speaks of these runs.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    axes : mapping
+        Dotted path (or paths joined by "+") to values.
+
+    Raises
+    ------
+    InputError
+        With every fault found.
+    """
+    raw = {key: value for key, value in scenario.raw.items() if key not in STUDIED}
+    if scenario.conclusion.shown:
+        raw["conclusion"] = {"shown": list(scenario.conclusion.shown)}
+    return scenario_of(raw | {"vary": dict(axes)}, scenario.path)
+
+
+def _put_rig_in(raw: dict[str, Any], path: Path) -> str:
+    """Replace the name of a rig file by its contents; give the name, "" if the rig stands in the scenario."""
+    named = raw.get("rig")
+    if not isinstance(named, str):
+        return ""
+    raw["rig"] = read_rig(named, path)
+    return str(path.parent / named)
+
+
+def _faults_beside_the_rig(raw: Mapping[str, Any], path: Path) -> Iterator[InputIssue]:
+    """Give what else is wrong with a scenario whose rig cannot be read."""
+    try:
+        check(Scenario, {key: value for key, value in raw.items() if key != "rig"}, str(path))
+    except InputError as error:
+        yield from (fault for fault in error.issues if fault.key != "rig")
+
+
+def _variants_faults(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
+    for name, settings in scenario.variants.items():
+        yield from _case_faults(scenario, raw, f"variants.{bare(name)}", settings)
+
+
+def _axes_faults(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
+    """Give what is wrong with the values of a sweep's axes, each value by itself."""
+    for path, values in scenario.vary.items():
+        found = [
+            fault
+            for value in values
+            for fault in _case_faults(scenario, raw, "vary", settings_of(path, value))
+        ]
+        yield from dict.fromkeys(found)
+
+
+def _case_faults(
+    scenario: Scenario, raw: Mapping[str, Any], here: str, settings: Mapping[str, Any]
+) -> Iterator[InputIssue]:
+    file = str(scenario.path)
+    try:
+        changed = apply(raw, settings, Scenario, file)
+    except InputError as error:
+        for fault in error.issues:
+            yield InputIssue(file, f'{here}."{fault.key}"', fault.got, fault.must_be, fault.hint)
+        return
+    try:
+        Scenario.model_validate(changed)
+    except ValidationError as error:
+        for place, fault in placed_faults(Scenario, error, file):
+            yield InputIssue(file, f"{here}{_blamed(place, settings)}", fault.got, fault.must_be, fault.hint)
+
+
+def _blamed(place: Place, settings: Mapping[str, Any]) -> str:
+    """Name the setting that a fault lies in; a contradiction with other keys is named by its own place."""
+    for path in settings:
+        where = steps(path, Scenario)
+        if place[: len(where)] == where:
+            rest = key_path(place[len(where) :])
+            return f'."{path}"' + (rest if rest.startswith("[") or not rest else f".{rest}")
+    return f": {key_path(place).removeprefix('rig.')}"

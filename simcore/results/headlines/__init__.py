@@ -1,0 +1,1 @@
+"""The computed sentence above a result and above each of its pictures."""

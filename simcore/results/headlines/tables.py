@@ -1,0 +1,159 @@
+"""What a table of many runs shows, in one sentence."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from simcore.results.formatting import in_picture
+from simcore.results.metric_selection import first_seen, spread
+from simcore.results.quantities import words
+from simcore.results.troubles import told_of_runs, troubles, usable
+
+
+def against(table: pd.DataFrame, base: str, keys: Sequence[str]) -> pd.DataFrame:
+    """Figures of every other case less those of the base."""
+    numbers = table[list(keys)].astype(float)
+    return (numbers - numbers.loc[base]).drop(index=base)
+
+
+def differences_headline(
+    table: pd.DataFrame, base: str, shown: Sequence[str], visible: Mapping[str, float]
+) -> str:
+    """One sentence: the first metric that differs visibly and where it differs most, or that none does.
+
+    Parameters
+    ----------
+    table, base, shown, visible : as for the picture of differences; cases that broke their audit do not count
+    """
+    trouble = told_of_runs(table)
+    failed, unsound, _ = troubles(table).values()
+    useless = table.index[failed | unsound]
+    changes = against(table, base, [key for key in shown if key in table]).drop(
+        index=useless.difference([base], sort=False)
+    )
+    key = first_seen({key: float(np.nan_to_num(changes[key].abs().max())) for key in changes}, visible)
+    if base in useless:
+        text = f'"{base}" has no sound result, so that there is nothing to compare with'
+    elif not changes.notna().any(axis=None):
+        text = f'There is nothing to compare with "{base}"'
+    elif key:
+        case = changes[key].abs().idxmax()
+        change = float(changes.loc[case, key])
+        value = f"{in_picture(key, abs(change))} {'more' if change > 0.0 else 'less'}"
+        text = f'{words(key).capitalize()} is {value} with "{case}" than with "{base}"'
+    else:
+        text = f'No case differs visibly from "{base}"'
+    return ". ".join(part for part in (text, trouble) if part)
+
+
+def places(values: pd.Series) -> tuple[npt.NDArray[np.float64], list[str] | None]:
+    """Where the values of an axis stand, and their names if they are words."""
+    if pd.api.types.is_numeric_dtype(values):
+        return values.to_numpy(float), None
+    names = list(dict.fromkeys(values.astype(str)))
+    return np.array([names.index(name) for name in values.astype(str)], float), names
+
+
+def curves_headline(
+    table: pd.DataFrame, axis: str, label: str, shown: Sequence[str], visible: Mapping[str, float]
+) -> str:
+    """One sentence: the first metric that changes visibly, and from where to where.
+
+    Parameters
+    ----------
+    table, axis, label, shown : as for the picture of curves; runs that broke their audit do not count
+    visible : smallest visible difference, by "deg" and "mm"
+    """
+    trouble = told_of_runs(table)
+    known = usable(table)
+    what, _, unit = label.partition(", ")
+    if len(known) == 0:
+        return "No run could be done" if troubles(table)["no result"].all() else trouble
+    if len(known) == 1:
+        alone = f"Only at {_at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
+        return ". ".join(part for part in (alone, trouble) if part)
+    key = first_seen({key: spread(known[key]) for key in shown if key in known}, visible)
+    text = _told(known, axis, key, what, unit) if key else f"No visible difference over {what}"
+    return ". ".join(part for part in (text, trouble) if part)
+
+
+def _told(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> str:
+    """From where to where a metric goes; where it turns, its highest or lowest too."""
+    x, names = places(known[axis])
+    order = np.argsort(x, kind="stable")
+    y = known[key].to_numpy(float)[order]
+    at = [_at(known[axis].iloc[k], "" if names else unit) for k in order]
+    there = np.flatnonzero(np.isfinite(y))
+    first, last = there[0], there[-1]
+    if names is not None:
+        high, low = there[np.argmax(y[there])], there[np.argmin(y[there])]
+        return (
+            f"{words(key).capitalize()}: {in_picture(key, y[high])} with {at[high]}, "
+            f"{in_picture(key, y[low])} with {at[low]}"
+        )
+    text = f"{words(key).capitalize()} goes from {in_picture(key, y[first])} "
+    text += f"to {in_picture(key, y[last])} as {what} goes from {at[first]} to {at[last]}"
+    for turn, word in ((there[np.argmax(y[there])], "highest"), (there[np.argmin(y[there])], "lowest")):
+        beyond = min(abs(y[turn] - y[first]), abs(y[turn] - y[last]))
+        if beyond > 0.15 * (np.nanmax(y) - np.nanmin(y)):
+            text += f", {word} at {at[turn]} ({in_picture(key, y[turn])})"
+    return text
+
+
+def _at(value: Any, unit: str) -> str:
+    text = value if isinstance(value, str) else f"{value:g}".replace("-", "\N{MINUS SIGN}")
+    return f"{text} {unit}" if unit else text
+
+
+def named(value: Any) -> str:
+    """A value of an axis as a picture writes it."""
+    return value if isinstance(value, str) else f"{value:g}".replace("-", "\N{MINUS SIGN}")
+
+
+def maps_headline(
+    table: pd.DataFrame,
+    axes: tuple[str, str],
+    labels: tuple[str, str],
+    shown: Sequence[str],
+    visible: Mapping[str, float] | None = None,
+) -> str:
+    """One sentence: where the first metric that changes is highest and lowest.
+
+    Parameters
+    ----------
+    table, axes, labels, shown : as for the picture of maps
+    visible : smallest visible difference, by "deg" and "mm"; without it every change counts
+    """
+    trouble = told_of_runs(table)
+    known = usable(table)
+    changes = {key: spread(known[key]) for key in shown if key in known}
+    every = next((key for key, change in changes.items() if change > 0.0), "")
+    key = every if visible is None else first_seen(changes, visible)
+    if len(known) < 2:
+        text = "Only one run has a result: nothing to compare" if len(known) else ""
+    elif not key:
+        text = "Nothing changes" + (" visibly" if visible else "") + " over both axes"
+    else:
+        text = f"{words(key).capitalize()}: from {_extreme(known, axes, labels, key, False)} "
+        text += f"to {_extreme(known, axes, labels, key, True)}"
+    return ". ".join(part for part in (text, trouble) if part)
+
+
+def _extreme(
+    known: pd.DataFrame, axes: tuple[str, str], labels: tuple[str, str], key: str, highest: bool
+) -> str:
+    """Highest or lowest value of a metric, and where."""
+    values = known[key].to_numpy(float)
+    row = int(np.nanargmax(values) if highest else np.nanargmin(values))
+    return f"{in_picture(key, float(values[row]))} at {_place(known.iloc[row], axes, labels)}"
+
+
+def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[str, str]) -> str:
+    said = []
+    for path, label in zip(axes, labels, strict=True):
+        name, _, unit = label.partition(", ")
+        said.append(f"{name} {named(row[path])} {unit}".strip())
+    return " and ".join(said)

@@ -1,0 +1,235 @@
+"""What every study returns: its cases in tables, a headline, what is doubtful; saved and read again.
+
+A saved result is `<kind>.json` (what it is, its scenario, its numbers) and, where there are series,
+`<kind>.parquet` beside it. Files are data: nothing in them is executed, and whatever does not fit is refused.
+"""
+
+import dataclasses
+import enum
+import html
+import json
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+from typing import Any, ClassVar, Self
+
+import pandas as pd
+from pydantic import ValidationError
+
+from simcore.errors import InputError, InputIssue
+from simcore.files import Scenario, scenario_of
+from simcore.files.source import version
+from simcore.results.atomic_write import Writer, write_all
+from simcore.results.metrics import Summary
+
+FORMAT = 1
+"""Version of the saved form."""
+Data = dict[str, Any]
+
+
+class Doubt(enum.Enum):
+    """Why a result must not be taken at its word; the value heads the sentence that says so."""
+
+    AUDIT_FAILED = "AUDIT FAILED, do not use these results"
+    NOT_KNOWN = "NOT KNOWN"
+
+
+@dataclasses.dataclass(frozen=True)
+class Concern:
+    """One thing that a reader must know before anything else.
+
+    Attributes
+    ----------
+    doubt : what kind it is
+    case : which case it is about
+    text : what is wrong, as a sentence
+    """
+
+    doubt: Doubt
+    case: str
+    text: str
+
+    def __str__(self) -> str:
+        """Give it as one line."""
+        return f"{self.doubt.value} ({self.case}): {self.text}"
+
+
+class Result(ABC):
+    """Base of what studies return; each kind registers itself by its name.
+
+    Attributes
+    ----------
+    kind : name of the kind, and of its files
+    files : names of the files that it writes besides its saved form, for people
+    scenario : what was asked
+    """
+
+    kind: ClassVar[str]
+    files: ClassVar[tuple[str, ...]]
+    kinds: ClassVar[dict[str, type["Result"]]] = {}
+    painter: ClassVar[Callable[["Result"], bytes] | None] = None
+    """Gives the first picture as PNG for a notebook; whoever draws sets it."""
+    scenario: Scenario
+
+    def __init_subclass__(cls) -> None:
+        super().__init_subclass__()
+        if "kind" in vars(cls):
+            Result.kinds[cls.kind] = cls
+
+    # --- what it says ---
+
+    @property
+    @abstractmethod
+    def headline(self) -> str:
+        """What the result shows, in one sentence."""
+
+    @property
+    @abstractmethod
+    def tables(self) -> Mapping[str, pd.DataFrame]:
+        """Its numbers, by the name of the table."""
+
+    @property
+    @abstractmethod
+    def concerns(self) -> list[Concern]:
+        """What must be known first; empty for a sound and complete result."""
+
+    @property
+    def summaries(self) -> Mapping[str, Summary]:
+        """Metrics of every case that has some, by its name."""
+        return {}
+
+    @property
+    def sound(self) -> bool:
+        """Whether every run was integrated to its end and kept every bound of its audit."""
+        return not any(concern.doubt is Doubt.AUDIT_FAILED for concern in self.concerns)
+
+    @property
+    def decided(self) -> bool:
+        """Whether every question that was asked has an answer."""
+        return not any(concern.doubt is Doubt.NOT_KNOWN for concern in self.concerns)
+
+    def __repr__(self) -> str:
+        """Give kind, question and headline."""
+        return f"<{self.kind}: {self.scenario.title} {self.headline}>"
+
+    def _repr_html_(self) -> str:
+        """Headline and first table for a notebook."""
+        words = [str(concern) for concern in self.concerns] + [self.headline, self.scenario.title]
+        table = next(iter(self.tables.values()))
+        return "".join(f"<p>{html.escape(line)}</p>" for line in words) + table.to_html(max_rows=40)
+
+    def _repr_png_(self) -> bytes | None:
+        """First picture for a notebook."""
+        return None if Result.painter is None else Result.painter(self)
+
+    # --- what is saved ---
+
+    @abstractmethod
+    def writers(self) -> dict[str, Writer]:
+        """What writes each of `files` of this result, for people."""
+
+    @abstractmethod
+    def data(self) -> Data:
+        """Everything but the scenario that JSON can hold; `restored` takes it back."""
+
+    @property
+    def frame(self) -> pd.DataFrame | None:
+        """Series to save beside the data; None for a kind that has none."""
+        return None
+
+    @classmethod
+    @abstractmethod
+    def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
+        """Give the result that `data` and `frame` came from.
+
+        Raises
+        ------
+        KeyError, TypeError, ValueError
+            When they are not what this kind saves.
+        """
+
+    def saved(self) -> dict[str, Writer]:
+        """File name to what writes it: the saved form, then the files for people."""
+        frame = self.frame
+        form = {
+            "simcore": version(),
+            "format": FORMAT,
+            "kind": self.kind,
+            "headline": self.headline,
+            "sound": self.sound,
+            "file": str(self.scenario.path),
+            "scenario": self.scenario.table,
+            "data": self.data(),
+        }
+        text = json.dumps(form, allow_nan=False) + "\n"
+        found: dict[str, Writer] = {f"{self.kind}.json": lambda path: path.write_text(text, encoding="utf-8")}
+        if frame is not None:
+            found[f"{self.kind}.parquet"] = lambda path: frame.to_parquet(path)
+        return found | self.writers()
+
+    def save(self, folder: str | Path) -> list[Path]:
+        """Write the result into a folder, whole or not at all; `simcore.load` reads it again.
+
+        Raises
+        ------
+        InputError
+            When the folder cannot be written.
+        """
+        return write_all(Path(folder), self.saved())
+
+    @classmethod
+    def names(cls) -> list[str]:
+        """Names of all files that it may write."""
+        return [f"{cls.kind}.json", f"{cls.kind}.parquet", *cls.files]
+
+
+def load_result(path: str | Path) -> Result:
+    """Read a saved result whose kind is known.
+
+    Parameters
+    ----------
+    path : the folder that it was saved in, or its JSON file where the folder holds several results
+
+    Raises
+    ------
+    InputError
+        When there is none, or it is damaged or of another version.
+    """
+    file = _form_in(Path(path))
+    refuse = partial(InputIssue, str(file))
+    try:
+        form = json.loads(file.read_text(encoding="utf-8"))
+        kind = Result.kinds[form["kind"]]
+        saved_in, table, data = form["format"], form["scenario"], form["data"]
+        made_by, source = form["simcore"], form["file"]
+    except OSError as error:
+        raise InputError([refuse("", error.strerror or str(error), "a file that can be read")]) from error
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise InputError([refuse("", f"no saved result ({error})", "a result that simcore saved")]) from error
+    if saved_in != FORMAT:
+        must_be = f"format {FORMAT}, which version {version()} reads"
+        raise InputError([refuse("format", f"{saved_in}, written by version {made_by}", must_be)])
+    beside = file.with_suffix(".parquet")
+    try:
+        scenario = scenario_of(table, source)
+        return kind.restored(scenario, data, pd.read_parquet(beside) if beside.exists() else None)
+    except InputError:
+        raise
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, OSError, ValidationError) as error:
+        must_be = f"a {form['kind']} as version {version()} saves it (this was written by version {made_by})"
+        got = f"a damaged or older result ({type(error).__name__}: {error})"
+        raise InputError([refuse("data", " ".join(got.split()), must_be)]) from error
+
+
+def _form_in(path: Path) -> Path:
+    """The JSON file of a result in a folder, or the file itself."""
+    if not path.is_dir():
+        return path
+    found = [file for kind in Result.kinds if (file := path / f"{kind}.json").is_file()]
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(file.name for file in found)
+    got = f"{len(found)} results ({names})" if found else "no saved result"
+    must_be = "the file of one of them" if found else "a folder that simcore has saved a result in"
+    raise InputError([InputIssue(str(path), "", got, must_be)])

@@ -1,0 +1,63 @@
+"""Runs of a study that a reader must not take at their word: without metrics, unsound, or ended early."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from simcore.results.metrics import SOUND
+from simcore.solve.trace import Outcome
+
+EARLY: Mapping[Outcome, str] = {
+    Outcome.ROLLED_OVER: "Rolled over",
+    Outcome.SLID_AWAY: "Slid back down",
+    Outcome.HIGH_CENTRED: "Hung on its skids",
+    Outcome.NOT_SOLVED: "The integration broke off",
+}
+"""Endings that leave a run short of what it was to do, and what to say of them."""
+
+
+def ended_early(summary: Mapping[str, Any]) -> str:
+    """What to say of a run that ended early; empty for one that went its way."""
+    return EARLY.get(Outcome[summary["ended"]], "")
+
+
+def troubles(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
+    """Which runs have no metrics, broke their audit or ended early, by what to say of them; none is in two.
+
+    Parameters
+    ----------
+    table : one row a run; columns `failed`, `audit` and `ended`, where they are missing nothing is amiss
+    """
+    failed, audit, ended = (_text(table, column) for column in ("failed", "audit", "ended"))
+    useless = np.asarray(failed != "")
+    unsound = ~useless & ~np.asarray(audit.isin(["", SOUND]))
+    early = ~useless & ~unsound & np.asarray(ended.isin([end.name for end in EARLY]))
+    how = ", ".join(
+        text.lower() for end, text in EARLY.items() if (early & np.asarray(ended == end.name)).any()
+    )
+    return {"no result": useless, "audit failed": unsound, f"ended early ({how})": early}
+
+
+def _text(table: pd.DataFrame, column: str) -> pd.Series:
+    return table[column].fillna("").astype(str) if column in table else pd.Series("", table.index)
+
+
+def usable(table: pd.DataFrame) -> pd.DataFrame:
+    """Runs that a sentence may be made of: they have metrics, and kept their audit."""
+    failed, unsound, _ = troubles(table).values()
+    return table[~(failed | unsound)]
+
+
+def told_of_runs(table: pd.DataFrame) -> str:
+    """What a reader must know of some runs before anything is made of them; empty if nothing."""
+    failed, unsound, early = troubles(table).items()
+    of_all = f"of {len(table)} runs"
+    parts = (
+        (early[1], f"{early[1].sum()} {of_all} {early[0]}"),
+        (unsound[1], f"AUDIT FAILED in {unsound[1].sum()} {of_all}, do not use them"),
+        (failed[1], f"{failed[1].sum()} {of_all} could not be done"),
+    )
+    return ". ".join(text for which, text in parts if which.any())

@@ -1,0 +1,124 @@
+"""A rig put down on its ground and left alone: it sinks, as through oil, to where it rests, or goes away.
+
+The oil slows every body in proportion to its mass (`DRAG`), so nothing swings and the rig passes through
+states near balance; friction, tyres, links, stops and the drag brake are the rig's own. Where it comes to
+rest the oil does nothing, so that rest is one of the rig itself.
+"""
+
+import dataclasses
+import math
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy.integrate import solve_ivp
+
+from simcore.compiled import LEDGER, STATE, Record, blank, kernel
+from simcore.dynamics.motion import derivative
+from simcore.laws.frame import point_of
+from simcore.rig.model import Model
+
+Vector = npt.NDArray[np.float64]
+Point = tuple[float, float]
+DRAG = 30.0  # 1/s, drag per mass: falls end at 0.3 m/s
+LIGHT_OIL = 20.0  # N*s/m, in place of the shocks' dampers
+LOOK, LONGEST = 0.25, 6.0  # s: how often it is looked at, how long it may take
+GONE = 0.3  # of the wheelbase, way of both wheels after which it is not coming to rest
+OFF = 0.5  # of the tyre's radius, height off the ground after which it is not coming back
+
+
+@kernel
+def sinking(
+    time: float, y: Vector, rigs: Record, pieces: Record, leds: Record, drag: float
+) -> npt.NDArray[np.float64]:
+    """Rate of the state in oil, arguments as for `derivative`; links hold as they do without oil."""
+    dy = derivative(time, y, rigs, pieces, leds)
+    state, rate = np.ascontiguousarray(y).view(STATE)[0], dy.view(STATE)[0]
+    for body in range(3):
+        rate.rate[body].x -= drag * state.rate[body].x
+        rate.rate[body].z -= drag * state.rate[body].z
+        rate.rate[body].angle -= drag * state.rate[body].angle
+    return dy
+
+
+@dataclasses.dataclass(frozen=True)
+class Sight:
+    """A look at a falling rig.
+
+    Attributes
+    ----------
+    state, led : STATE and LEDGER
+    speed : largest of any body, m/s (turning counted at 0.1 m)
+    off : each axle's tyres off the ground by `OFF` or more
+    gone : whether it has gone too far from where it was put down, or too high, to come to rest
+    """
+
+    state: Record
+    led: Record
+    speed: float
+    off: tuple[bool, bool]
+    gone: bool
+
+
+def _centres(model: Model, state: Record) -> list[Point]:
+    """Wheel centres of the rear and the front axle, m."""
+    parts = zip(state.pose[1:], model.rig.axle, strict=True)
+    return [point_of(pose, axle.centre) for pose, axle in parts]
+
+
+def _look(model: Model, y: Vector, put_down: list[Point]) -> Sight:
+    """Look at a rig whose wheel centres were put down at places."""
+    state = y.copy().view(STATE)[0]
+    led, centres = model.ledger(state), _centres(model, state)
+    rates = [(abs(rate.x), abs(rate.z), 0.1 * abs(rate.angle)) for rate in state.rate]
+    feet = [(part.tyre.contact.foot.x, part.tyre.contact.foot.z) for part in led.axle]
+    radii = [float(axle.tyre.radius) for axle in model.rig.axle]
+    rear, front = (
+        math.dist(centre, foot) > (1.0 + OFF) * radius
+        for centre, foot, radius in zip(centres, feet, radii, strict=True)
+    )
+    way = min(math.dist(*ends) for ends in zip(put_down, centres, strict=True))
+    far = way > GONE * math.dist(*model.bench.centres)
+    return Sight(
+        state,
+        led,
+        speed=float(np.max(rates)),
+        off=(rear, front),
+        gone=rear or front or far or not bool(np.all(np.isfinite(rates))),
+    )
+
+
+def held(model: Model, free_seals: bool) -> Record:
+    """RIG records of the rig without a driver: brake as at the start, light oil in the shocks, and gears
+    without loss, which at rest hold nothing but would let a brake that is too weak give way at a crawl only.
+    """
+    rigs = model.rigs.copy()
+    rigs[0].motor.efficiency = 1.0
+    rigs[0].driver.release, rigs[0].driver.brake.rows = math.inf, 1.0
+    for axle in rigs[0].axle:
+        shock = axle.shock
+        shock.damper_rows, shock.compression, shock.rebound = 0.0, LIGHT_OIL, LIGHT_OIL
+        if free_seals:
+            shock.friction.breakaway, shock.friction.sliding = 0.0, 0.0
+    return rigs
+
+
+def fall(model: Model, state: Record, free_seals: bool) -> Iterator[Sight]:
+    """Put a rig down and look at it again and again, until it has gone, or for `LONGEST`.
+
+    Parameters
+    ----------
+    model : the rig on its ground
+    state : STATE in which it is put down
+    free_seals : whether the shocks' seals slide without friction meanwhile
+    """
+    y, put_down = np.frombuffer(state.tobytes()).copy(), _centres(model, state)
+    tools: tuple[Any, ...] = (held(model, free_seals), model.pieces, blank(LEDGER), DRAG)
+    for _ in range(math.ceil(LONGEST / LOOK)):
+        solved = solve_ivp(sinking, (0.0, LOOK), y, "LSODA", args=tools, rtol=1e-6, atol=1e-8)
+        y = solved.y[:, -1].copy()
+        sight = _look(model, y, put_down)
+        yield sight
+        if sight.gone or solved.status != 0:
+            return

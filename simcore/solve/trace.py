@@ -1,0 +1,75 @@
+"""What an integration leaves behind: states and forces at every output instant, and how it ended."""
+
+import dataclasses
+import enum
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.rig.model import Model
+
+
+class Outcome(enum.Enum):
+    """How a run ended; every member is a result, none an error of the user.
+
+    The name stands in files, the value in sentences.
+    """
+
+    TIME = "the time asked for was over"
+    DISTANCE = "the distance asked for was covered"
+    FRONT_LIFTED = "the front tyres left the ground"
+    REAR_LIFTED = "the rear tyres left the ground"
+    STOOD_STILL = "the rig came to a stand"
+    ROLLED_OVER = "the rig rolled over"
+    SLID_AWAY = "the rig slid back down"
+    HIGH_CENTRED = "the rig hung on its skids with the wheels turning"
+    NOT_SOLVED = (
+        "the integration could not go on; look for a mass or an inertia in the wrong unit (spin_inertia and "
+        "pitch_inertia in kg*mm^2, rotor_inertia in g*cm^2) or a very stiff stop, then try tighter solver "
+        "tolerances"
+    )
+
+
+@dataclasses.dataclass(frozen=True)
+class Trace:
+    """Raw output of one run.
+
+    Attributes
+    ----------
+    model : parameters, ground and bench facts of the run
+    times : (n,) s
+    states : (n,) array of STATE records
+    ledgers : (n,) array of LEDGER records, the forces at the same instants
+    output : (n,) which rows lie on the output raster that the scenario asks for
+    watched : (n,) which rows lie on the fixed raster from which figures are taken, whatever the output
+    outcome : how it ended
+    steps : derivative calls spent
+    """
+
+    model: Model
+    times: npt.NDArray[np.float64]
+    states: npt.NDArray[Any]
+    ledgers: npt.NDArray[Any]
+    output: npt.NDArray[np.bool_]
+    watched: npt.NDArray[np.bool_]
+    outcome: Outcome
+    steps: int
+
+    def part(self, i: int, *names: str) -> npt.NDArray[Any]:
+        """Series (n,) out of axle i's ledger: one number, e.g. ``part(0, "shock", "travel")``, or records."""
+        values = self.ledgers["axle"][:, i]
+        for name in names:
+            values = values[name]
+        return np.asarray(values)
+
+    def rows(self, which: npt.NDArray[np.bool_]) -> "Trace":
+        """Same run with some of its rows."""
+        names = ("times", "states", "ledgers", "output", "watched")
+        return dataclasses.replace(self, **{name: getattr(self, name)[which] for name in names})
+
+    def until(self, time: float, outcome: Outcome) -> "Trace":
+        """Same run, cut after a time, with another ending; the last row belongs to every raster."""
+        kept = self.rows(self.times <= time)
+        kept.output[-1] = kept.watched[-1] = True
+        return dataclasses.replace(kept, outcome=outcome)

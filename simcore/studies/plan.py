@@ -1,0 +1,122 @@
+"""Every combination of the values of a scenario's axes: one run each, with what it is called."""
+
+import dataclasses
+import itertools
+from collections.abc import Mapping
+from typing import Any
+
+from simcore.errors import InputError, InputIssue
+from simcore.files.axes import JOINT, MOST_RUNS, settings_of
+from simcore.files.scenario import Scenario
+from simcore.files.schema import follow, items, plain
+from simcore.files.settings import steps
+
+UNSAID = ("rig", "driveline")  # tables that a name does without
+
+
+@dataclasses.dataclass(frozen=True)
+class Point:
+    """One run of a sweep.
+
+    Attributes
+    ----------
+    name : its values, as "30" or "30, 0.5"
+    inputs : axis to value, as it would stand in a file
+    scenario : what is run; None when the values do not go together
+    failed : why they do not, in words
+    """
+
+    name: str
+    inputs: Mapping[str, Any]
+    scenario: Scenario | None
+    failed: str = ""
+
+
+def in_words(error: InputError) -> str:
+    """What is wrong, without the name of the file."""
+    return "; ".join(
+        f"{fault.key}: got {fault.got}, must be {fault.must_be}".removeprefix(": ") for fault in error.issues
+    )
+
+
+def plan(scenario: Scenario) -> list[Point]:
+    """All combinations of a scenario's axes, the last axis fastest.
+
+    Raises
+    ------
+    InputError
+        when there is no axis, or there are too many runs.
+    """
+    axes = scenario.vary
+    if not axes:
+        must_be = "at least one axis, as --vary driveline.overdrive=0:30:0.75 or a table [vary]"
+        raise InputError([InputIssue(str(scenario.path), "vary", "none", must_be)])
+    count = 1
+    for values in axes.values():
+        count *= len(values)
+    if count > MOST_RUNS:
+        raise InputError(
+            [InputIssue(str(scenario.path), "vary", f"{count} runs", f"at most {MOST_RUNS} runs")]
+        )
+    return [
+        _point(scenario, dict(zip(axes, values, strict=True))) for values in itertools.product(*axes.values())
+    ]
+
+
+def _point(scenario: Scenario, inputs: Mapping[str, Any]) -> Point:
+    name = ", ".join(str(value) for value in inputs.values())
+    settings: dict[str, Any] = {}
+    for path, value in inputs.items():
+        settings |= settings_of(path, value)
+    try:
+        return Point(name, inputs, scenario.changed(settings))
+    except InputError as error:
+        return Point(name, inputs, None, in_words(error))
+
+
+def axis_label(path: str) -> str:
+    """What to call an axis in a picture: the path in words, and its unit."""
+    paths = [one.strip() for one in path.split(JOINT)]
+    unit = _unit(paths[0])
+    return _words(paths) + (f", {unit}" if unit and unit != "1" else "")
+
+
+def _unit(path: str) -> str:
+    _, quantity = plain(follow(Scenario, steps(path, Scenario)))
+    return quantity.unit if quantity is not None else ""
+
+
+def _words(paths: list[str]) -> str:
+    """Joined paths share the words with which they begin or end: "rear and front tyre radius"."""
+    named = [_spelled(path) for path in paths]
+    heads, tails = (list(dict.fromkeys(" ".join(part) for part in parts)) for parts in _parted(named))
+    return " ".join(part for part in (" and ".join(heads), " and ".join(tails)) if part)
+
+
+def _parted(named: list[list[str]]) -> tuple[list[list[str]], list[list[str]]]:
+    """First words and the rest when these combine freely, else all words and nothing."""
+    heads, tails = {words[0] for words in named}, {tuple(words[1:]) for words in named}
+    free = len(named) == len(heads) * len(tails)
+    if not free or len(named) == 1:
+        return named, []
+    shared = 0
+    rows = [list(tail) for tail in dict.fromkeys(tuple(words[1:]) for words in named)]
+    while len({tuple(row[: shared + 1]) for row in rows}) == 1 and shared < len(rows[0]):
+        shared += 1
+    front = [words[:1] for words in named]
+    return front, [rows[0], *(row[shared:] for row in rows[1:])]
+
+
+def _spelled(path: str) -> list[str]:
+    """Words of a path; the two numbers of a place are its x and z, other lists are counted from one."""
+    place, words = steps(path, Scenario), []
+    for depth, step in enumerate(place):
+        if depth < len(place) - 1 and step in UNSAID:
+            continue
+        if isinstance(step, int):
+            kinds = items(follow(Scenario, place[:depth]))
+            pair = kinds is not None and kinds[-1] is not Ellipsis and len(kinds) == 2
+            words.append("xz"[step] if pair else str(step + 1))
+        else:
+            words.append(step.replace("_", " "))
+    return words

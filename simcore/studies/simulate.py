@@ -1,0 +1,83 @@
+"""One run from scenario to result: integrate, audit, tabulate, summarise."""
+
+import dataclasses
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from simcore.accounts.audit import Audit, audit
+from simcore.errors import InputError
+from simcore.files.scenario import Scenario, Visible
+from simcore.results.effect import support_effect
+from simcore.results.finished import Finished
+from simcore.results.metrics import summarise
+from simcore.results.motion import motion, outline
+from simcore.results.run import Run
+from simcore.results.series import series
+from simcore.rig.model import Model, build
+from simcore.solve.integrate import Progress, integrate
+from simcore.solve.trace import Trace
+
+
+def simulate(
+    scenario: Scenario, progress: Progress | None = None, without_support: bool | None = None
+) -> Run:
+    """Run a scenario.
+
+    Parameters
+    ----------
+    scenario : from `load_scenario`, or a variant of one
+    progress : called with (time reached, duration) while the motion is integrated
+    without_support : run it once more with the squat support cancelled, as `counterfactual`; None: as the
+        scenario says
+
+    Raises
+    ------
+    InputError
+        when the rig cannot be built, or cannot stand where it starts (with or without its support).
+    """
+    if without_support is not None and without_support != scenario.without_support:
+        scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
+    model = build(scenario)
+    run, watched = _finished(scenario, integrate(scenario, model, progress=progress))
+    if not scenario.without_support:
+        return run
+    other, other_watched = _finished(scenario, _cancelled(scenario, model, progress))
+    effect = support_effect(watched, other_watched, scenario.visible)
+    return dataclasses.replace(run, summary=run.summary | effect, counterfactual=other)
+
+
+def _finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
+    """A run from its trace, and its table on the fixed raster from which metrics are taken."""
+    residuals, visible = audit(trace), scenario.visible
+    kept, shown = trace.watched, trace.output
+    watched = _table(trace, kept, residuals, visible)
+    table = watched if np.array_equal(kept, shown) else _table(trace, shown, residuals, visible)
+    run = Run(
+        scenario,
+        trace.outcome,
+        tuple(residuals.faults),
+        summary=summarise(Finished(trace.rows(kept), residuals.rows(kept), watched)),
+        series=table,
+        motion=motion(trace.rows(shown)),
+        outline=outline(trace, scenario.rig),
+        trace=trace,
+        audit=residuals,
+    )
+    return run, watched
+
+
+def _table(trace: Trace, kept: npt.NDArray[np.bool_], residuals: Audit, visible: Visible) -> pd.DataFrame:
+    return series(trace.rows(kept), residuals.rows(kept), visible)
+
+
+def _cancelled(scenario: Scenario, model: Model, progress: Progress | None) -> Trace:
+    """The same run with the support cancelled; a rig that cannot stand without it is told apart."""
+    try:
+        return integrate(scenario, model.without_support(), progress=progress)
+    except InputError as error:
+        told = [
+            dataclasses.replace(issue, got=f"without squat support {issue.got}") for issue in error.issues
+        ]
+        raise InputError(told) from None

@@ -1,0 +1,108 @@
+"""Force of the shocks over their travel: friction and oil open a loop, stops make it steep."""
+
+from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from simcore.files import Scenario
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.shocks import loops_headline
+from simcore.results.run import Run
+from simcore.rig.masses import SIDES
+from simcore.studies.compare import Comparison
+from simcore.views.catalogue import picture
+from simcore.views.pictures.style import COLOURS, DASHES, MARKERS, name_ends, page, room, styled
+
+
+@styled
+def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -> Figure:
+    """Shock force against travel, rear and front.
+
+    Parameters
+    ----------
+    cases : name to the series of a run, the base first
+    answer, question : the finding, and what was asked of which rig
+    """
+    pressed = any(_pressed(table, axle).any() for table in cases.values() for axle in SIDES)
+    marks = "Open mark: standing at the start" + ("; thick pale: on a stop" if pressed else "")
+    figure, panels = page(2, 1, 3.0, answer, f"{question}  {marks}", right=0.80)
+    for panel, axle in zip(panels, SIDES, strict=True):
+        ends = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
+        panel.set_ylabel(f"{axle} shocks, N\n(both, pushing out)")
+        room(panel, 1.0)
+        low, high = panel.get_xlim()
+        panel.set_xlim(0.5 * (low + high - max(high - low, 2.0)), 0.5 * (low + high + max(high - low, 2.0)))
+        name_ends(panel, ends, faint=True)
+    panels[1].set_xlabel("shock travel, mm (more = compressed)")
+    return figure
+
+
+def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> tuple[float, float, str, str]:
+    """One run: its way, its start, where it lies on a stop, and which way round it goes."""
+    travel, force = table[f"{axle}_travel_mm"].to_numpy(), table[f"{axle}_shock_force_N"].to_numpy()
+    colour, dash, mark = COLOURS[k % 8], DASHES[k % 4], MARKERS[k % 6]
+    on_stop = np.where(_pressed(table, axle), travel, np.nan)
+    panel.plot(on_stop, force, color=colour, lw=9.0, alpha=0.22, solid_capstyle="butt")
+    panel.plot(travel, force, color=colour, ls=dash, lw=1.6)
+    panel.plot(travel[0], force[0], mark, color=colour, ms=8, mfc="none", mew=2.0)
+    if k == 0:
+        _point_ahead(panel, travel, force, colour)
+    return float(travel[-1]), float(force[-1]), name, colour
+
+
+def _pressed(table: pd.DataFrame, axle: str) -> npt.NDArray[np.bool_]:
+    """Where a stop presses; the one at the extended end pulls in, so that its force is negative."""
+    stops: npt.NDArray[np.float64] = (table[f"{axle}_bump_stop_N"] - table[f"{axle}_droop_stop_N"]).to_numpy(
+        float
+    )
+    return stops > 0.0
+
+
+def _point_ahead(
+    panel: Axes, travel: npt.NDArray[np.float64], force: npt.NDArray[np.float64], colour: str
+) -> None:
+    """Heads of arrows that show which way round a run goes."""
+    way = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(travel)))])
+    for share in (0.2, 0.5):
+        at = int(np.searchsorted(way, share * way[-1]))
+        ahead = int(np.searchsorted(way, (share + 0.03) * way[-1]))
+        if 0 < at < ahead < len(travel) and way[-1] > 0.5:
+            panel.annotate(
+                "",
+                (travel[ahead], force[ahead]),
+                xytext=(travel[at], force[at]),
+                arrowprops={"arrowstyle": "-|>", "color": colour, "lw": 1.4, "mutation_scale": 16},
+            )
+
+
+@picture(
+    Run,
+    "shock_loops",
+    "Force of the shocks over their travel: friction and oil open a loop, a spring alone is a line. "
+    "Where a line turns steep the shock lies on a stop.",
+    rank=2,
+)
+def of_run(run: Run) -> Figure:
+    """Force of a run's shocks over their travel."""
+    return _loops({run.scenario.case: run}, run.scenario)
+
+
+@picture(
+    Comparison,
+    "shock_loops",
+    "Force of the shocks over their travel: friction and oil open a loop, a spring alone is a line. "
+    "Where a line turns steep the shock lies on a stop.",
+    rank=3,
+)
+def of_comparison(result: Comparison) -> Figure:
+    """Force of the shocks of all cases over their travel."""
+    return _loops(result.runs, result.scenario)
+
+
+def _loops(runs: Mapping[str, Run], scenario: Scenario) -> Figure:
+    cases = {name: run.series for name, run in runs.items()}
+    return shock_loops(cases, loops_headline(cases), Conditions.of(scenario).text)

@@ -1,0 +1,199 @@
+"""Outcomes of many runs over two axes: a map for each figure, a cell a run."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, cast
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+from matplotlib import colormaps, patheffects
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.tables import named
+from simcore.results.quantities import words
+from simcore.results.troubles import troubles
+from simcore.studies.plan import axis_label
+from simcore.studies.sweep import Sweep
+from simcore.units import column_unit
+from simcore.views.catalogue import picture
+from simcore.views.pictures.style import QUIET, name_categories, page, shortened, styled
+
+MOST_MAPS = 6
+FEW = 10  # rows and columns up to which every cell says its value
+COLOURS = "cividis"  # even steps of lightness, for the colour-blind and in grey
+BROKEN, EARLY = "!", "x"  # marks in a cell
+MOST_CHARACTERS = 8  # of a name at the upright axis
+MINUS = "\N{MINUS SIGN}"
+Numbers = npt.NDArray[np.float64]
+Marks = Mapping[tuple[int, int], str]
+
+
+def cells(table: pd.DataFrame, axes: tuple[str, str], key: str) -> tuple[Numbers, list[Any], list[Any]]:
+    """Values of a figure by the second axis (rows) and the first one (columns), and the axes' values."""
+    across, up = (list(dict.fromkeys(table[path])) for path in axes)
+    across, up = (
+        sorted(values) if pd.api.types.is_numeric_dtype(table[path]) else values
+        for values, path in zip((across, up), axes, strict=True)
+    )
+    found = np.full((len(up), len(across)), math.nan)
+    for (x, y), value in zip(table[list(axes)].itertuples(index=False), table[key], strict=True):
+        found[up.index(y), across.index(x)] = value
+    return found, across, up
+
+
+@styled
+def heat_maps(
+    table: pd.DataFrame,
+    axes: tuple[str, str],
+    labels: tuple[str, str],
+    shown: Sequence[str],
+    answer: str,
+    question: str,
+) -> Figure:
+    """A map for each of up to six figures, two in a row; cells are of one size, whatever the axes' steps.
+
+    Parameters
+    ----------
+    table : one row a run
+    axes, labels : columns of both axes (the first along x) and what to call them
+    shown : columns to draw
+    answer, question : the finding, and what was asked of which rig
+    """
+    keys = list(shown)[:MOST_MAPS]
+    columns = 1 if len(keys) == 1 else 2
+    rows = math.ceil(len(keys) / columns)
+    figure, panels = page(rows, columns, 3.1, answer, f"{question}{_marks_in_words(table, keys)}")
+    joined = all(pd.api.types.is_numeric_dtype(table[path]) for path in axes)
+    for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
+        found, across, up = cells(table, axes, key)
+        _draw_map(panel, found, key, joined, _marks(table, axes, across, up))
+        _name_ticks(panel, across, up, k % columns == 0)
+        panel.set_title(f"{words(key)}, {column_unit(key)}", fontsize=13, loc="left")
+        panel.set_ylabel(labels[1] if k % columns == 0 else "")
+        panel.set_xlabel(labels[0] if k + columns >= len(keys) else "")
+    for panel in panels[len(keys) :]:
+        panel.remove()
+    return figure
+
+
+def _marks_in_words(table: pd.DataFrame, keys: Sequence[str]) -> str:
+    """What hatches and the marks in cells stand for, if there are any."""
+    failed, unsound, early = troubles(table).items()
+    said = ["hatched: no result"] if failed[1].any() or table[list(keys)].isna().any(axis=None) else []
+    said += [f"{mark}: {text}" for mark, (text, which) in ((BROKEN, unsound), (EARLY, early)) if which.any()]
+    return f"  In cells, {'; '.join(said)}" if said else ""
+
+
+def _marks(table: pd.DataFrame, axes: tuple[str, str], across: list[Any], up: list[Any]) -> Marks:
+    """Marks of the cells whose run broke its audit or ended early, by row and column."""
+    _, unsound, early = troubles(table).values()
+    return {
+        (up.index(y), across.index(x)): mark
+        for mark, which in ((BROKEN, unsound), (EARLY, early))
+        for x, y in table.loc[which, list(axes)].itertuples(index=False)
+    }
+
+
+def _draw_map(panel: Axes, values: Numbers, key: str, joined: bool, marks: Marks) -> None:
+    """Cells with their values where they are few, lines of equal value where both axes are numbers."""
+    panel.grid(visible=False)
+    known = np.isfinite(values)
+    low, high = (float(np.min(values[known])), float(np.max(values[known]))) if known.any() else (0.0, 1.0)
+    flat = high - low < 1e-9
+    if flat:
+        low, high = low - 0.5, high + 0.5
+    mesh = panel.pcolormesh(np.ma.masked_invalid(values), cmap=COLOURS, vmin=low, vmax=high)
+    rows, columns = values.shape
+    small = rows <= FEW and columns <= FEW
+    if joined and known.any() and not flat and min(rows, columns) > 2:
+        _join_equals(panel, values, (low, high), name=not small)
+    for j, i in np.argwhere(~known):
+        panel.fill([i, i + 1, i + 1, i], [j, j, j + 1, j + 1], fc="#FFFFFF", ec=QUIET, hatch="////", lw=0.0)
+    if small:
+        _write_values(panel, values, (low, high), marks)
+    else:
+        _put_marks(panel, marks)
+    if known.any() and not flat:
+        bar = cast(Figure, panel.get_figure()).colorbar(mesh, ax=panel, pad=0.02)
+        bar.ax.tick_params(labelsize=10)
+        bar.ax.set_title(column_unit(key), fontsize=10)
+
+
+def _ink(value: float, low: float, high: float) -> str:
+    """Black on light cells, white on dark ones."""
+    return "#000000" if (value - low) / (high - low) > 0.55 else "#FFFFFF"
+
+
+def _join_equals(panel: Axes, values: Numbers, ends: tuple[float, float], name: bool) -> None:
+    """Contour lines through the middles of the cells, named unless the cells name their values."""
+    rows, columns = values.shape
+    x, y = np.arange(columns) + 0.5, np.arange(rows) + 0.5
+    levels = [level for level in MaxNLocator(6).tick_values(*ends) if ends[0] < level < ends[1]]
+    if not levels:
+        return
+    colours = [_ink(level, *ends) for level in levels]
+    lines = panel.contour(
+        *(x, y, np.ma.masked_invalid(values)),
+        levels=levels,
+        colors=colours,
+        linewidths=1.0 if name else 0.8,
+        linestyles="-",
+        alpha=1.0 if name else 0.4,
+    )
+    if name:
+        panel.clabel(lines, fontsize=10, fmt=lambda level: f"{level:g}".replace("-", MINUS))
+
+
+def _write_values(panel: Axes, values: Numbers, ends: tuple[float, float], marks: Marks) -> None:
+    """The value in every cell, dark on light and light on dark, and its mark; a rim keeps the lines off."""
+    low, high = ends
+    digits = 0 if high - low >= 30.0 else 1 if high - low >= 1.0 else 2
+    for (j, i), value in np.ndenumerate(values):
+        if math.isfinite(value):
+            text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS) + marks.get((j, i), "")
+            cell = colormaps[COLOURS]((value - low) / (high - low))
+            panel.text(
+                *(i + 0.5, j + 0.5, text),
+                ha="center",
+                va="center",
+                color=_ink(value, low, high),
+                fontsize=9.5 if values.shape[1] <= 6 else 8.5,
+                path_effects=[patheffects.withStroke(linewidth=2.5, foreground=cell)],
+            )
+
+
+def _put_marks(panel: Axes, marks: Marks) -> None:
+    """Marks in the middles of cells that say no value."""
+    for (j, i), mark in marks.items():
+        rim = patheffects.withStroke(linewidth=2.5, foreground="#FFFFFF")
+        panel.text(i + 0.5, j + 0.5, mark, ha="center", va="center", fontweight="bold", path_effects=[rim])
+
+
+def _name_ticks(panel: Axes, across: list[Any], up: list[Any], names_up: bool) -> None:
+    """Names at the middles of the cells; of many, some."""
+    step = max(1, math.ceil(len(across) / FEW))
+    at = range(0, len(across), step)
+    name_categories(panel, [named(across[k]) for k in at], [k + 0.5 for k in at])
+    step = max(1, math.ceil(len(up) / FEW))
+    at = range(0, len(up), step)
+    names = shortened([named(up[k]) for k in at], MOST_CHARACTERS) if names_up else [""] * len(at)
+    panel.set_yticks([k + 0.5 for k in at], names)
+
+
+@picture(
+    Sweep,
+    "outcomes",
+    "Each cell is a whole run, its colour the figure in the bar beside it. The lines join equal values.",
+    rank=0,
+    when=lambda scenario: len(scenario.vary) > 1,
+)
+def of_sweep(result: Sweep) -> Figure:
+    """Maps over the first two axes of a sweep; further ones stand at their first values."""
+    text = Conditions.of(result.scenario).text
+    stand = ", ".join(f"{axis_label(path)} = {result.points[0].inputs[path]}" for path in result.axes[2:])
+    text = f"{text}  At {stand}" if stand else text
+    return heat_maps(result.drawn, *result.pair, result.shown, result.headline, text)
