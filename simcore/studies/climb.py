@@ -19,7 +19,7 @@ PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take
 def most(*place: str) -> float:
     """Largest value that a scenario file may give, in its bench unit."""
     _, quantity = plain(follow(Scenario, place))
-    return quantity.le if quantity is not None and quantity.le is not None else math.inf
+    return math.inf if quantity is None or quantity.le is None else float(quantity.le)
 
 
 @dataclasses.dataclass(frozen=True)

@@ -19,7 +19,7 @@ from simcore.rig.model import build
 from simcore.solve.integrate import integrate
 from simcore.solve.settle import rested
 from simcore.studies.climb import Climber
-from simcore.studies.limit import find_limits
+from simcore.studies.limit import find_limit
 from simcore.studies.verdict import why_not
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -55,7 +55,7 @@ def dropped(scenario: simcore.Scenario) -> Record:
 @pytest.mark.parametrize(("stem", "name"), CASES)
 def test_a_dropped_rig_climbs_to_the_same_limit(stem: str, name: str) -> None:
     case = simcore.load_scenario(SCENARIOS / f"{stem}.toml").variant(name)
-    (limit,) = find_limits(case).cases.values()
+    (limit,) = find_limit(case).cases.values()
     assert limit.audit == "sound" and not limit.unknown
     assert limit.climbs_deg is not None and limit.fails_deg is not None
     climber = Climber(case, limit.distance, limit.front_up)

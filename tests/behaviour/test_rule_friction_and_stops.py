@@ -119,8 +119,8 @@ def test_a_steep_slope_alone_may_put_the_rear_on_its_stop() -> None:
         return table_of(stand(standing_scenario(rig, slope).changed(settings)))
 
     assert abs(stands(0, NO_HELP)["rear_anti_squat_pct"]) < 10.0
-    assert stands(0, NO_HELP)["rear_shocks_stand"] == "free of both stops"
-    assert stands(35, NO_HELP)["rear_shocks_stand"] == "on the bump stop"
+    assert stands(0, NO_HELP)["rear_shocks_stand"] == "FREE"
+    assert stands(35, NO_HELP)["rear_shocks_stand"] == "ON_BUMP_STOP"
     assert stands(0, {})["rear_anti_squat_pct"] > 50.0
     left = [stands(slope, {})["rear_left_to_bump_stop_mm"] for slope in (0, 30, 35, 40, 45)]
     assert min(left) > 10.0

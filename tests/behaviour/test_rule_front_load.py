@@ -16,9 +16,10 @@ import pytest
 import simcore
 from simcore.files import Scenario, scenario_of
 from simcore.standing.at_rest import standing_scenario
+from simcore.standing.codes import Stops
 from simcore.standing.stand import stand
 from simcore.standing.table import table_of
-from simcore.studies.limit import find_limits
+from simcore.studies.limit import find_limit
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 GULLY = SCENARIOS / "rigs" / "gully.toml"
@@ -129,7 +130,7 @@ def test_the_bend_finds_where_the_centre_of_mass_stands_over_the_rear_contact(
     """
     model = stand(standing_scenario(GULLY, 65).changed(GRIPPY))
     rear = model.axles[0]
-    assert rear.shocks.stands == model.axles[1].shocks.stands == "on the droop stop"
+    assert rear.shocks.stands == model.axles[1].shocks.stands is Stops.ON_DROOP_STOP
     tips = math.degrees(math.atan2(model.cg[0] - rear.contact[0], model.cg[1] - rear.contact[1]))
     assert shipped_lifts_at == pytest.approx(tips, abs=0.3)
     assert 2.0 < math.degrees(model.limits.tip_back_slope) - shipped_lifts_at < 4.0
@@ -254,7 +255,7 @@ def test_lighter_helps_where_torque_limits_and_not_where_balance_does() -> None:
     Holds where torque is the limit: sin th goes as one over the mass, within 5 %. Fails where balance is:
     with all masses scaled alike the front lifts at the same slope.
     """
-    heavy, light = (find_limits(weak(rig)).cases["as given"] for rig in (lighter(1.0), lighter(0.7)))
+    heavy, light = (find_limit(weak(rig)).cases["as given"] for rig in (lighter(1.0), lighter(0.7)))
     slopes = [math.radians(limit.climbs_deg) for limit in (heavy, light)]
     assert heavy.audit == light.audit == "sound"
     assert max(slopes) < 0.8 * math.radians(light.standing["grip_deg"])

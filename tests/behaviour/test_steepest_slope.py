@@ -18,7 +18,7 @@ import pytest
 
 import simcore
 from simcore.files import Scenario, scenario_of
-from simcore.studies.limit import Limit, find_limits
+from simcore.studies.limit import Limit, find_limit
 
 RIGS = run_path(str(Path(__file__).parents[1] / "external" / "rigs.py"))
 GRAVITY = RIGS["GRAVITY"]
@@ -58,7 +58,7 @@ def varied(variants: dict[str, dict[str, Any]]) -> Scenario:
 def limit_of(rig: dict[str, Any], speed: list[list[float]] = CREEP, distance: float = 60.0) -> Limit:
     driver = {"control": "speed", "speed": speed}
     scenario = RIGS["scenario"](rig, driver, end={"duration": 5, "distance": distance})
-    (limit,) = find_limits(scenario).cases.values()
+    (limit,) = find_limit(scenario).cases.values()
     assert limit.audit == "sound"
     assert 0.0 < limit.fails_deg - limit.climbs_deg <= 0.1
     return limit
@@ -109,7 +109,7 @@ def test_a_weak_motor_ends_where_its_torque_is_used_up():
 
 @pytest.fixture(scope="module")
 def on_less_and_less_grip() -> dict[str, Limit]:
-    return find_limits(varied({f"grip {share} %": {"ground.grip": share} for share in (45, 8)})).cases
+    return find_limit(varied({f"grip {share} %": {"ground.grip": share} for share in (45, 8)})).cases
 
 
 def test_less_grip_never_climbs_steeper(on_less_and_less_grip):

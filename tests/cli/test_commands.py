@@ -17,9 +17,9 @@ from simcore.results.metrics import METRICS
 from simcore.results.series import COLUMNS
 
 COMPARE_FILES = {"table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png"}
-COMPARE_FILES |= {"differences.png", "shock_loops.png"}
+COMPARE_FILES |= {"differences.png", "shock_loops.png", "comparison.json", "comparison.parquet"}
 RUN_FILES = {"series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png", "load_account.png"}
-RUN_FILES |= {"shock_loops.png"}
+RUN_FILES |= {"shock_loops.png", "run.json", "run.parquet"}
 
 
 def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
@@ -58,7 +58,7 @@ def test_variant_goes_into_a_folder_of_its_own(simcore, desk: Path) -> None:
     assert inputs["driver"]["control"] == "torque"
 
 
-def test_run_without_support_adds_the_twin_and_says_what_support_does(simcore, desk: Path) -> None:
+def test_run_without_support_adds_the_counterfactual_and_says_what_support_does(simcore, desk: Path) -> None:
     done = simcore("run", "scenarios/punchy_launch.toml", "--without-support", "--set", "end.duration=0.6")
     assert done.returncode == 0, done.stderr
     folder = desk / "plots" / "punchy_launch"
@@ -170,7 +170,8 @@ def test_a_run_that_fails_its_audit_says_so_first_and_exits_with_1(
     done = CliRunner().invoke(app, ["run", path, "--out", out])
     assert done.exit_code == 1
     assert done.output.startswith("AUDIT FAILED, do not use these results")
-    assert "link length is off" in json.loads((desk / "strict" / "summary.json").read_text())["audit"]
+    assert "link length is off" in done.output.splitlines()[0]
+    assert json.loads((desk / "strict" / "summary.json").read_text())["audit"] == "LINK_LENGTH"
 
 
 def test_help_loads_no_heavy_library() -> None:

@@ -16,7 +16,7 @@ def test_inspect_prints_both_axles_and_writes_facts_and_drawing(simcore, desk: P
     done = simcore("inspect", "scenarios/rigs/gully.toml")
     assert done.returncode == 0, done.stderr
     folder = desk / "plots" / "gully"
-    assert {path.name for path in folder.iterdir()} == {"standing.json", "side_view.png"}
+    assert {path.name for path in folder.iterdir()} == {"inspection.json", "standing.json", "side_view.png"}
     facts = json.loads((folder / "standing.json").read_text())
     assert list(facts) == list(MEANING)
     assert facts["slope_deg"] == 0.0
@@ -75,13 +75,18 @@ def test_limit_writes_its_files_and_names_the_answer(simcore, desk: Path) -> Non
     done = simcore("limit", "scenarios/launch_vs_creep.toml", "--distance", "150")
     assert done.returncode == 0, done.stderr
     folder = desk / "plots" / "launch_vs_creep"
-    assert {path.name for path in folder.iterdir()} == {"limits.csv", "limits.toml", "limits.png"}
+    assert {path.name for path in folder.iterdir()} == {
+        "limits.json",
+        "limits.csv",
+        "limits.toml",
+        "limits.png",
+    }
     table = pd.read_csv(folder / "limits.csv", index_col="case")
     assert list(table.columns) == list(LIMITS)
     assert list(table.index) == ["creep at 0.15 m/s", "60 ms punch"]
     assert (table["distance_mm"] == 150.0).all()
     assert (table["fails_deg"] - table["climbs_deg"]).between(0.0, 0.1).all()
-    for value, reason in zip(table["climbs_deg"], table["reason"], strict=True):
+    for value, reason in zip(table["climbs_deg"], table["why"], strict=True):
         assert f"{value:.4g} deg" in done.stdout and reason.split()[0] in done.stdout
     assert "variants" in tomllib.loads((folder / "limits.toml").read_text())
 

@@ -13,7 +13,7 @@ import pandas as pd
 import pytest
 
 ROOT = Path(__file__).parents[2]
-FILES = {"table.csv", "table.parquet", "inputs.toml", "outcomes.png", "runs.jsonl"}
+FILES = {"sweep.json", "table.csv", "table.parquet", "inputs.toml", "outcomes.png", "runs.jsonl"}
 SHORT = ("--set", "end.duration=0.4", "--set", "output.rate=50")
 AXIS = ("--vary", "driveline.overdrive=0:30:1.5")  # 21 runs
 SWEEP = ("sweep", "scenarios/slow_creep.toml", *AXIS, *SHORT)
@@ -52,7 +52,7 @@ def test_sweep_writes_its_files_and_repeats_from_its_inputs(simcore, desk: Path)
     assert list(table.columns[:2]) == ["driveline.overdrive", "ground.slope"]
     assert list(table.index) == ["0, 10", "0, 25", "0, 80", "10, 10", "10, 25", "10, 80"]
     assert table["failed"].notna().tolist() == [False, False, True] * 2
-    assert "no figures for 10, 80" in done.stdout
+    assert "no metrics for 10, 80" in done.stdout
     whole = pd.read_parquet(folder / "table.parquet")
     assert list(whole.columns) == list(table.columns)
     pd.testing.assert_series_equal(whole["pitch_end_deg"], table["pitch_end_deg"], rtol=1e-8)

@@ -19,6 +19,7 @@ import pytest
 from rigs import AT_REST, EDWARDS_PENNEY, FREE, RAO, book_rig, scenario
 from scipy.linalg import eigh
 
+from simcore.standing.codes import Swing
 from simcore.standing.facts import Standing
 from simcore.standing.stand import stand
 from simcore.standing.table import table_of
@@ -76,8 +77,8 @@ def test_energy_shares_follow_from_the_published_shapes() -> None:
         heave = shape**2 / (shape**2 + 0.9**2)
         assert mode.heave == pytest.approx(heave, abs=0.005)
         assert mode.pitch == pytest.approx(1.0 - heave, abs=0.005)
-    assert modes.pitch.moves == "both ends against each other"
-    assert modes.bounce.moves == "mostly the front end"
+    assert modes.pitch.moves is Swing.ENDS_OPPOSED
+    assert modes.bounce.moves is Swing.FRONT_END
 
 
 @pytest.mark.parametrize("dampers", [(0.05, 0.05), (0.02, 0.08)], ids=["alike", "more in rebound"])

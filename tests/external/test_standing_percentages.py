@@ -131,7 +131,7 @@ def test_parallel_links_have_no_instant_centre() -> None:
     assert table["rear_instant_centre_x_mm"] is None
     assert table["rear_path_slope_deg"] == pytest.approx(np.degrees(np.arctan(0.2)), abs=0.01)
     assert table["front_path_slope_deg"] == pytest.approx(-np.degrees(np.arctan(0.2)), abs=0.01)
-    assert "parallel" in str(table["remarks"])
+    assert "PARALLEL_LINKS" in str(table["remarks"])
 
 
 @pytest.mark.parametrize("xi", [0.0, 0.3, 0.5])

@@ -7,13 +7,15 @@ import pandas as pd
 import pytest
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
-from simcore.views.pictures.findings import Conditions, front_load_headline, load_headline, support_headline
 
 import simcore
 from simcore.accounts.reasons import Reason
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.run import front_load_headline, load_headline, support_headline
+from simcore.results.run import Run
 from simcore.studies.compare import compare
-from simcore.studies.simulate import Run
 from simcore.views.pictures.bands import FILLS, state_band
+from simcore.views.pictures.timelines import of_support
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 CAPTION = Conditions("Does it show?", "Gully")
@@ -25,7 +27,7 @@ SHARES = {
     "front_load_cg_shift_g": -0.3,
 }
 EFFECT = {
-    "support_shows": "from 0.31 s on",
+    "support_shows": "MOVING",
     "support_shows_s": 0.31,
     "support_pitch_deg": -1.24,
     "support_rear_travel_mm": -2.5,
@@ -45,8 +47,8 @@ def words(figure: Figure) -> str:
 
 def test_band_paints_each_state_where_it_stands() -> None:
     times = np.linspace(0.0, 1.0, 11)
-    rear = [Reason.HELD.value] * 6 + [Reason.SEEN.value] * 5
-    front = [Reason.ON_A_STOP.value] + [Reason.REVERSED.value] * 10
+    rear = [Reason.HELD.name] * 6 + [Reason.SEEN.name] * 5
+    front = [Reason.ON_A_STOP.name] + [Reason.REVERSED.name] * 10
     table = pd.DataFrame({"time_s": times, "rear_support_state": rear, "front_support_state": front})
     figure = Figure()
     axis = figure.add_subplot()
@@ -72,7 +74,7 @@ def test_every_state_has_a_look_of_its_own() -> None:
 
 
 def test_load_account_draws_the_change_and_its_parts(run: Run) -> None:
-    figure = run.loads()
+    figure = simcore.draw(run, "load_account")
     table = run.series
     for axis, axle in zip(figure.axes, ("rear", "front"), strict=False):
         data = [line.get_ydata() for line in axis.lines]
@@ -95,15 +97,20 @@ def test_load_account_says_who_carries_it() -> None:
     assert "rear load hardly changes" in load_headline(SHARES | {"rear_support_pct": None})
 
 
-def test_effect_is_said_with_its_direction() -> None:
+def test_support_is_said_with_its_direction() -> None:
     said = support_headline(EFFECT, CAPTION)
     assert said == "Squat support holds the nose 1.2° lower, the rear 2.5 mm higher. It shows from 0.31 s on"
-    never = EFFECT | {"support_shows_s": None, "support_pitch_deg": 0.1, "support_rear_travel_mm": -0.2}
+    never = EFFECT | {
+        "support_shows": "NEVER",
+        "support_shows_s": None,
+        "support_pitch_deg": 0.1,
+        "support_rear_travel_mm": -0.2,
+    }
     assert support_headline(never, CAPTION).startswith("Squat support never shows: at most 0.10° of pitch")
 
 
 def test_with_and_without_draws_both_runs(run: Run) -> None:
-    figure = run.effect()
+    figure = simcore.draw(run, "with_and_without")
     assert run.counterfactual is not None
     drawn = [line.get_ydata() for line in figure.axes[1].lines]
     for table in (run.series, run.counterfactual.series):
@@ -111,16 +118,16 @@ def test_with_and_without_draws_both_runs(run: Run) -> None:
     assert "with squat support" in words(figure).replace("\n", " ")
 
 
-def test_a_run_without_a_twin_says_how_to_get_one() -> None:
+def test_a_run_without_its_counterfactual_says_how_to_get_one() -> None:
     scenario = simcore.load_scenario(SCENARIOS / "punchy_launch.toml").changed({"end.duration": 0.01})
     with pytest.raises(ValueError, match="without_support=True"):
-        simcore.simulate(scenario).effect()
+        of_support(simcore.simulate(scenario))
 
 
 def test_front_load_figure_starts_at_zero_grams() -> None:
     scenario = simcore.load_scenario(SCENARIOS / "steep_creep.toml")
     result = compare(scenario.changed({"end.duration": 0.4}, keep_variants=True))
-    figure = result.front_load()
+    figure = simcore.draw(result, "pitch_and_front_load")
     pitch, load, moved = figure.axes
     assert load.get_ylim()[0] == 0.0
     base = next(iter(result.runs.values())).series

@@ -7,7 +7,7 @@ import pytest
 import simcore
 from simcore.errors import InputError, RejectedValue
 from simcore.files import Scenario, parse_axis, scenario_of, with_axes
-from simcore.studies.plan import axis_label, grid
+from simcore.studies.plan import axis_label, plan
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -82,7 +82,7 @@ def test_what_an_axis_is_called(path: str, label: str) -> None:
 
 
 def test_every_combination_is_a_run(creep: Scenario) -> None:
-    points = grid(with_axes(creep, {"driveline.overdrive": [0, 10], "ground.slope": "10:30:10"}))
+    points = plan(with_axes(creep, {"driveline.overdrive": [0, 10], "ground.slope": "10:30:10"}))
     assert [point.name for point in points] == ["0, 10", "0, 20", "0, 30", "10, 10", "10, 20", "10, 30"]
     last = points[-1].scenario
     assert last is not None
@@ -91,7 +91,7 @@ def test_every_combination_is_a_run(creep: Scenario) -> None:
 
 
 def test_joined_paths_take_the_same_value(creep: Scenario) -> None:
-    (point,) = grid(with_axes(creep, {"rear.shock.friction.breakaway + front.shock.friction.breakaway": [3]}))
+    (point,) = plan(with_axes(creep, {"rear.shock.friction.breakaway + front.shock.friction.breakaway": [3]}))
     assert point.scenario is not None
     rig = point.scenario.rig
     assert (rig.rear.shock.friction.breakaway, rig.front.shock.friction.breakaway) == (3.0, 3.0)
@@ -100,7 +100,7 @@ def test_joined_paths_take_the_same_value(creep: Scenario) -> None:
 def test_values_that_do_not_go_together_are_a_point_that_says_why(creep: Scenario) -> None:
     axes = {"rear.shock.friction.breakaway": [1, 5], "rear.shock.friction.sliding": [0.5, 3]}
     rig = creep.changed({"rear.shock.friction": {"breakaway": 4}})
-    points = grid(with_axes(rig, axes))
+    points = plan(with_axes(rig, axes))
     bad = [point for point in points if point.scenario is None]
     assert [point.name for point in bad] == ["1, 3"]
     assert "sliding" in bad[0].failed
@@ -128,17 +128,17 @@ def test_faults_of_all_axes_at_once(creep: Scenario) -> None:
 
 def test_no_axis_and_too_many_runs(creep: Scenario) -> None:
     with pytest.raises(InputError, match="at least one axis"):
-        grid(creep)
+        plan(creep)
     wide = {"ground.slope": "0:40:0.1", "driveline.overdrive": "0:40:0.1"}
     with pytest.raises(InputError, match="at most 20000 runs"):
-        grid(with_axes(creep, wide))
+        plan(with_axes(creep, wide))
 
 
 def test_axes_leave_out_variants_and_what_was_found() -> None:
     both = simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml")
     swept = with_axes(both, {"ground.slope": [10]})
     assert swept.variants == {}
-    assert swept.finding.holds == ()
+    assert swept.conclusion.claims == ()
     table = {**both.raw, "vary": {"ground.slope": [10]}}
     with pytest.raises(InputError, match="axes beside variants"):
         scenario_of(table, "both.toml")

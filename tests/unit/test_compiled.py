@@ -18,7 +18,7 @@ import simcore.compiled.cache as kernel_cache
 from simcore.compiled import CONTACT, LEDGER, RIG, STATE, STATES, TYRE, blank, kernel
 from simcore.laws.shock import seal_friction
 
-PACKAGE = Path(compiled.__file__).parent
+PACKAGE = Path(compiled.__file__).parents[1]
 QUESTION = """
 from simcore.compiled import FRICTION, blank
 from simcore.compiled.cache import is_compiled
@@ -52,7 +52,7 @@ def ask(folder, **environment):
 
 def edit_the_law(folder):
     """Twice the micro damping of a seal."""
-    law = folder / "simcore" / "bristle.py"
+    law = folder / "simcore" / "laws" / "bristle.py"
     text = law.read_text()
     edited = text.replace("micro_damping * math.exp(", "2.0 * micro_damping * math.exp(")
     assert edited != text

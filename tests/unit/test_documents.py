@@ -6,15 +6,15 @@ from pathlib import Path
 import witnesses
 
 from simcore.units import column_unit
-from simcore.views import reference as glossary
+from simcore.views import reference
 
 ROOT = Path(__file__).parents[2]
 
 
 def test_result_reference_is_current() -> None:
     text = (ROOT / "plots" / "README.md").read_text(encoding="utf-8")
-    assert text.startswith(glossary.page("").split("\n\n\n")[0])
-    assert text.endswith(glossary.reference())
+    assert text.startswith(reference.page("").split("\n\n\n")[0])
+    assert text.endswith(reference.reference())
 
 
 def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
@@ -23,7 +23,8 @@ def test_every_result_name_carries_a_unit_and_a_meaning() -> None:
     from simcore.standing.table import MEANING as STANDING
     from simcore.studies.limit import MEANING as LIMITS
 
-    words = {"ended", "audit", "support_shows", "reason", "unknown", "rig", "drive", "first_limit", "remarks"}
+    words = {"ended", "audit", "support_shows", "rig", "drive", "first_limit", "remarks"}
+    words |= {"reason", "cause", "why", "unknown"}
     results = {column.name: column.meaning for column in (*RUN_COLUMNS, *BOTH_AXLES, *CATALOGUE.values())}
     for name, meaning in (results | STANDING | LIMITS).items():
         assert meaning

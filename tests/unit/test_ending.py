@@ -186,7 +186,7 @@ def test_the_series_is_whole_up_to_the_ending(end):
     empty = [f"{axle}_{column.name}" for axle in ("rear", "front") for column in ACCOUNT_COLUMNS]
     assert np.isfinite(run.series.drop(columns=empty).to_numpy()).all()
     assert run.summary["time_s"] == pytest.approx(times[-1])
-    assert run.summary["ended"] == run.outcome.value
+    assert run.summary["ended"] == run.outcome.name
 
 
 @pytest.mark.parametrize("brake", [[[0, 100], [0.05, 100], [0.06, 0]], [[0, 100], [0.1 + 0.2, 0]]])

@@ -7,17 +7,18 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
-from simcore.views.pictures.findings import Conditions, comparison_headline, run_headline
 
 import simcore
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.run import comparison_headline, run_headline
 from simcore.studies.compare import Comparison, compare
 from simcore.views.pictures.timelines import overlay
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 CAPTION = Conditions("Same eight times?", "Gully")
 STANDING = {
-    "ended": "the time asked for was over",
-    "audit": "sound",
+    "ended": "TIME",
+    "audit": "SOUND",
     "pitch_rise_deg": 0.1,
     "pitch_dive_deg": 0.0,
     "rear_squat_mm": 0.2,
@@ -41,7 +42,7 @@ def texts(figure: Figure) -> str:
 
 def test_run_figure_shows_the_series_with_units(comparison: Comparison) -> None:
     run = comparison.runs["60 ms punch"]
-    figure = run.figure()
+    figure = simcore.draw(run)
     pitch, travel, band, speed = figure.axes
     assert [tick.get_text() for tick in band.get_yticklabels()] == ["front", "rear"]
     assert "deg" in pitch.get_ylabel()
@@ -58,7 +59,7 @@ def test_run_figure_shows_the_series_with_units(comparison: Comparison) -> None:
 
 
 def test_overlay_names_every_case_at_its_line_in_every_panel(comparison: Comparison) -> None:
-    figure = comparison.figure()
+    figure = simcore.draw(comparison)
     for axis in figure.axes:
         named = [text.get_text().replace("\n", " ") for text in axis.texts]
         for name in comparison.runs:
@@ -78,20 +79,20 @@ def test_eight_names_at_one_height_do_not_overlap(comparison: Comparison) -> Non
     assert all(box.x1 <= figure.bbox.x1 for box in boxes)
 
 
-def test_finding_says_when_nothing_moves_or_the_run_ends_early() -> None:
+def test_headline_says_when_nothing_moves_or_the_run_ends_early() -> None:
     assert run_headline(STANDING, CAPTION) == "Hardly anything moves: nose 0.1°, rear 0.2 mm, front 0.3 mm"
     assert "the rear hardly moves, the front lifts 2.0 mm" in run_headline(
         STANDING | {"front_lift_mm": 2.0}, CAPTION
     )
-    tipped = STANDING | {"ended": "the rig rolled over", "time_s": 0.84, "pitch_rise_deg": 75.0}
+    tipped = STANDING | {"ended": "ROLLED_OVER", "time_s": 0.84, "pitch_rise_deg": 75.0}
     assert run_headline(tipped, CAPTION).startswith("Rolled over after 0.84 s. The nose rises 75.0°")
     dive = STANDING | {"pitch_dive_deg": 4.0}
     assert run_headline(dive, CAPTION).startswith("The nose dives 4.0°")
-    assert run_headline(STANDING | {"audit": "energy is off"}, CAPTION).startswith("AUDIT FAILED, do not use")
+    assert run_headline(STANDING | {"audit": "ENERGY"}, CAPTION).startswith("AUDIT FAILED, do not use")
     assert "in the air" in run_headline(STANDING | {"front_off_ground_s": 0.4}, CAPTION)
 
 
-def test_contrast_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
+def test_headline_names_the_case_that_pitches_most_and_admits_when_none_does() -> None:
     calm, punch = STANDING, STANDING | {"pitch_rise_deg": 3.0}
     said = comparison_headline({"calm": calm, "punch": punch}, CAPTION)
     assert said == "The nose rises 3.0° with punch, hardly moves with calm"

@@ -164,7 +164,7 @@ def known() -> dict[str, Any]:
     for side, times in SIDES:
         expected |= {f"{side}_{name}": times * number for name, number in OF_AXLE.items()}
         expected |= {f"{side}_housing_deg": HOUSING[side], f"{side}_wind_up_deg": WIND_UP[side]}
-        expected[f"{side}_support_state"] = STATE_OF[side].value
+        expected[f"{side}_support_state"] = STATE_OF[side].name
     return expected
 
 

@@ -15,10 +15,11 @@ from matplotlib.patches import Circle
 from matplotlib.text import Text
 
 from simcore.files import scenario_of
+from simcore.results.headlines.standing import standing_headline
 from simcore.standing.at_rest import HELD
 from simcore.standing.facts import Standing
 from simcore.standing.stand import stand
-from simcore.views.pictures.side_view import answer, side_view
+from simcore.views.pictures.side_view import side_view
 from simcore.views.pictures.style import FRONT_COLOUR, REAR_COLOUR
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
@@ -63,7 +64,7 @@ def test_it_is_to_scale() -> None:
 def test_the_answer_counts_axle_mass() -> None:
     facts = facts_of()
     rear, front = (axle.carried["own"] for axle in facts.axles if axle.carried)
-    told = answer(facts)
+    told = standing_headline(facts)
     assert told == (
         f"Rear links carry {100 * rear.with_axle_mass:.0f} % of the squat, "
         f"front links {100 * front.with_axle_mass:.0f} % of the lift"
@@ -75,7 +76,7 @@ def test_the_answer_counts_axle_mass() -> None:
 
 def test_an_undriven_front_adds_to_the_lift() -> None:
     facts = facts_of(driveline__drive="rear")
-    assert "front links add " in answer(facts) and " % to the lift" in answer(facts)
+    assert "front links add " in standing_headline(facts) and " % to the lift" in standing_headline(facts)
     drawn = words(side_view(facts))
     assert "front: not driven" in drawn
     assert "the front stays level" not in drawn, "no place of the instant centre could do it"

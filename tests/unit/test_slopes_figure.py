@@ -1,4 +1,4 @@
-"""Bars of the steepest slopes: the finding in words, the data, and texts that stay apart."""
+"""Bars of the steepest slopes: the headline, the data, and texts that stay apart."""
 
 from itertools import combinations
 from typing import Any
@@ -9,7 +9,8 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from simcore.views.pictures.slopes import limits_headline, steepest_slopes
+from simcore.results.headlines.limits import limits_headline
+from simcore.views.pictures.slopes import steepest_slopes
 
 AIR, SPIN, WEAK = (
     "front in the air for over 0.25 s",
@@ -33,9 +34,11 @@ TOP = {"stuck to it": (80.0, NAN, "climbs even 80 deg, the steepest of a file", 
 
 
 def tabled(rows: dict[str, tuple[Any, ...]]) -> pd.DataFrame:
-    columns = ("climbs_deg", "fails_deg", "reason", "tip_back_deg", "grip_deg")
+    """Each text has a code of its own, as if it were the only one with these words."""
+    columns = ("climbs_deg", "fails_deg", "why", "tip_back_deg", "grip_deg")
     table = pd.DataFrame(rows.values(), index=pd.Index(rows, name="case"), columns=columns)
-    return table.assign(unknown_from_deg=NAN, unknown_to_deg=NAN)
+    codes = [f"CODE_{sum(map(ord, text))}" for text in table["why"]]
+    return table.assign(reason=codes, cause="", unknown_from_deg=NAN, unknown_to_deg=NAN)
 
 
 def some(*names: str) -> pd.DataFrame:
@@ -78,7 +81,7 @@ def drawn(table: pd.DataFrame) -> Figure:
         ),
     ],
 )
-def test_the_finding_says_which_climbs_steepest_by_how_much_and_why_no_steeper(table, said):
+def test_the_headline_says_which_climbs_steepest_by_how_much_and_why_no_steeper(table, said):
     assert limits_headline(table) == said
 
 
@@ -117,7 +120,7 @@ def test_bars_and_marks_stand_where_the_table_says():
     assert said.count("tips back 33.7°") == 5 and "grip ends 5.7°" in said
     assert f"fails on the level: {WEAK}" in said
     for name, row in table.iterrows():
-        assert any(text.endswith(row["reason"]) for text in said), name
+        assert any(text.endswith(row["why"]) for text in said), name
 
 
 @pytest.mark.parametrize(
@@ -192,6 +195,6 @@ def test_a_gap_is_hatched_from_what_is_climbed_to_what_fails():
     assert (hatched.get_x(), hatched.get_x() + hatched.get_width()) == (27.95, 33.05)
     assert any("no answer" in text.get_text() for text in figure.axes[0].texts)
     never = gap(some("as it is"), "as it is", 28.0, 33.0)
-    never["fails_deg"], never["reason"] = NAN, "not known"
+    never["fails_deg"], never["why"] = NAN, "not known"
     (hatched,) = [bar for bar in drawn(never).axes[0].patches if bar.get_hatch()]
     assert hatched.get_x() + hatched.get_width() == pytest.approx(drawn(never).axes[0].get_xlim()[1])

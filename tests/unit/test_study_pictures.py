@@ -12,12 +12,15 @@ import pytest
 from matplotlib.figure import Figure
 
 import simcore
+from simcore.results.atomic_write import write_all
+from simcore.results.headlines.shocks import kept_work, loops_headline
+from simcore.results.headlines.tables import curves_headline, differences_headline, maps_headline
 from simcore.results.metric_selection import default_shown, in_panels
-from simcore.views.export import FORMATS, LOOKS, Export, save_files
-from simcore.views.pictures.differences import bars, differences_headline
-from simcore.views.pictures.loops import kept_work, loops_headline, shock_loops
-from simcore.views.pictures.maps import cells, heat_maps, maps_headline
-from simcore.views.pictures.outcomes import curves, curves_headline
+from simcore.views.export import FORMATS, LOOKS, Export
+from simcore.views.pictures.differences import bars
+from simcore.views.pictures.loops import shock_loops
+from simcore.views.pictures.maps import cells, heat_maps
+from simcore.views.pictures.outcomes import curves
 from simcore.views.pictures.style import drawn_for, save, shortened
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -27,8 +30,8 @@ AXIS = "driveline.overdrive"
 
 def table(values: list[Any], **columns: list[float]) -> pd.DataFrame:
     count = len(values)
-    rows: dict[str, Any] = {AXIS: values, "ended": ["the time asked for was over"] * count}
-    rows |= {"audit": ["sound"] * count, "failed": [""] * count} | columns
+    rows: dict[str, Any] = {AXIS: values, "ended": ["TIME"] * count}
+    rows |= {"audit": ["SOUND"] * count, "failed": [""] * count} | columns
     return pd.DataFrame(rows, index=pd.Index([str(value) for value in values], name="run"))
 
 
@@ -65,7 +68,7 @@ def test_runs_without_figures_and_early_ends_are_marked() -> None:
     broken = GROWING.copy()
     broken.loc["20.0", ["rear_squat_mm", "front_lift_mm", "pitch_rise_deg"]] = math.nan
     broken.loc["20.0", "failed"] = "too steep"
-    broken.loc["30.0", "ended"] = "the rig rolled over"
+    broken.loc["30.0", "ended"] = "ROLLED_OVER"
     figure = curves(broken, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
     said = texts(figure)
     assert "no result" in said
@@ -116,7 +119,7 @@ def test_figures_that_change_are_shown() -> None:
 
 
 GRID = pd.DataFrame(
-    [(x, y, 10.0 * x + y, "", "sound") for x in (0.0, 1.0, 2.0) for y in (5.0, 6.0, 7.0, 8.0)],
+    [(x, y, 10.0 * x + y, "", "SOUND") for x in (0.0, 1.0, 2.0) for y in (5.0, 6.0, 7.0, 8.0)],
     columns=["a", "b", "rear_squat_mm", "failed", "audit"],
 )
 
@@ -194,9 +197,9 @@ def test_the_same_picture_gives_the_same_file(kind: str, look: str, tmp_path: Pa
     def draw() -> Figure:
         return curves(GROWING, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
 
-    export = Export((kind,), look)
+    how = Export((kind,), look)
     for folder in ("one", "two"):
-        (file,) = save_files(tmp_path / folder, {}, {"picture": draw}, export)
+        (file,) = write_all(tmp_path / folder, how.writers({"picture": draw}))
         assert file.name == f"picture.{kind}"
     one, two = ((tmp_path / folder / f"picture.{kind}").read_bytes() for folder in ("one", "two"))
     assert one == two
@@ -232,8 +235,8 @@ def test_a_run_without_result_leaves_a_gap() -> None:
 
 def test_early_and_unsound_runs_are_marked_and_told() -> None:
     runs = GROWING.copy()
-    runs.loc["10.0", "ended"] = "the rig hung on its skids with the wheels turning"
-    runs.loc["30.0", ["rear_squat_mm", "audit"]] = 99.0, "energy is off"
+    runs.loc["10.0", "ended"] = "HIGH_CENTRED"
+    runs.loc["30.0", ["rear_squat_mm", "audit"]] = 99.0, "ENERGY"
     figure, title = over(runs)
     assert "plus: audit failed; thin cross: ended early (hung on its skids)" in texts(figure)
     assert title.startswith("Rear squat goes from 0.00 mm to 3.0 mm as overdrive goes from 0 % to 20 %. ")
@@ -265,8 +268,8 @@ def maps(runs: pd.DataFrame) -> tuple[Figure, str]:
 
 
 def test_cells_bear_marks_and_the_bar_its_unit() -> None:
-    marked = GRID.assign(ended="the time asked for was over")
-    marked.loc[0, "ended"], marked.loc[11, "audit"] = "the rig rolled over", "energy is off"
+    marked = GRID.assign(ended="TIME")
+    marked.loc[0, "ended"], marked.loc[11, "audit"] = "ROLLED_OVER", "ENERGY"
     figure, title = maps(marked)
     assert {"5.0x", "28.0!"} <= {text.get_text() for text in figure.axes[0].texts}
     assert "!: audit failed; x: ended early (rolled over)" in texts(figure)
@@ -286,7 +289,7 @@ def test_axes_of_whole_numbers_are_sorted_and_words_have_no_lines_of_equal_value
 
 def test_lines_of_large_maps_say_their_values_and_flat_maps_say_so() -> None:
     pairs = [(float(x), float(y)) for x in range(20) for y in range(12)]
-    large = pd.DataFrame(pairs, columns=["a", "b"]).assign(failed="", audit="sound")
+    large = pd.DataFrame(pairs, columns=["a", "b"]).assign(failed="", audit="SOUND")
     labels = maps(large.assign(rear_squat_mm=10.0 * large["a"]))[0].axes[0].texts
     assert {float(text.get_text()) for text in labels} == {40.0, 80.0, 120.0, 160.0}
     assert maps(GRID.assign(rear_squat_mm=1.0))[1] == "Nothing changes visibly over both axes"
@@ -297,7 +300,7 @@ def test_lines_of_large_maps_say_their_values_and_flat_maps_say_so() -> None:
 def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
     cases = CASES.copy()
     cases.loc["b", ["rear_squat_mm", "failed"]] = math.nan, "too steep"
-    cases.loc["c", "ended"], cases.loc["d", "audit"] = "the rig slid back down", "energy is off"
+    cases.loc["c", "ended"], cases.loc["d", "audit"] = "SLID_AWAY", "ENERGY"
     figure = bars(cases, "base", SQUAT, SEEN, "a", "q")
     names = [tick.get_text() for tick in figure.axes[0].get_yticklabels()]
     assert names == ["b\n(no result)", "c\n(ended early)", "d\n(audit failed)"]

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -11,8 +12,9 @@ import pytest
 
 import simcore
 from simcore.files import Scenario, scenario_of, with_axes
+from simcore.results import store
 from simcore.results.store import DIED, FAILED, FILE, Rows, run_key
-from simcore.studies import rows, workers
+from simcore.studies import execute
 from simcore.studies.execute import run_here
 from simcore.studies.sweep import sweep
 
@@ -30,13 +32,13 @@ def short() -> Scenario:
 def runs(monkeypatch: pytest.MonkeyPatch) -> list[Scenario]:
     """What is really run."""
     done: list[Scenario] = []
-    own = workers.work
+    own = execute.work
 
     def counting(scenario: Scenario) -> tuple[str, dict[str, Any]]:
         done.append(scenario)
         return own(scenario)
 
-    monkeypatch.setattr(workers, "work", counting)
+    monkeypatch.setattr(execute, "work", counting)
     return done
 
 
@@ -75,7 +77,7 @@ def test_another_program_does_not_take_over_old_rows(
 ) -> None:
     one = with_axes(short, {"ground.slope": [10]})
     sweep(one, tmp_path)
-    monkeypatch.setattr(rows, "program", lambda: "another")
+    monkeypatch.setattr(store, "program", lambda: "another")
     sweep(one, tmp_path)
     assert len(runs) == 2
 
@@ -106,16 +108,16 @@ def test_a_line_that_was_cut_off_costs_its_run_alone(
 def test_a_program_that_breaks_down_in_one_run_does_the_others(
     short: Scenario, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simcore.studies import simulate as run
+    from simcore.studies import simulate as module
 
-    own = run.simulate
+    own = module.simulate
 
     def brittle(scenario: Scenario, **how: Any) -> Any:
         if scenario.rig.driveline.overdrive == 0.0:
             raise ZeroDivisionError("as planned")
         return own(scenario, **how)
 
-    monkeypatch.setattr(run, "simulate", brittle)
+    monkeypatch.setattr(module, "simulate", brittle)
     result = sweep(with_axes(short, {"driveline.overdrive": [0, 5]}))
     assert "ZeroDivisionError: as planned" in result.failed["0"]
     assert list(result.summaries) == ["5"]
@@ -134,21 +136,48 @@ def test_a_run_that_kills_its_process_does_not_take_the_others_with_it(short: Sc
     found: dict[str, dict[str, Any]] = {}
     run_here(tasks, found.__setitem__, 2)
     assert found["deadly"] == {FAILED: DIED}
-    assert found["good"]["audit"] == found["other"]["audit"] == "sound"
+    assert found["good"]["audit"] == found["other"]["audit"] == "SOUND"
 
 
 def test_rows_that_may_come_out_better_are_not_kept(tmp_path: Path) -> None:
-    with closing(Rows(tmp_path)) as store:
-        store.keep("a", {FAILED: DIED})
-        store.keep("b", {FAILED: "too steep"})
-    with closing(Rows(tmp_path)) as store:
-        assert list(store.found) == ["b"]
+    with closing(Rows(tmp_path)) as kept:
+        kept.keep("a", {FAILED: DIED})
+        kept.keep("b", {FAILED: "too steep"})
+    with closing(Rows(tmp_path)) as kept:
+        assert list(kept.found) == ["b"]
 
 
 def test_keys_tell_runs_apart(short: Scenario) -> None:
-    same, other = short.changed({}), short.changed({"ground.grip": 99})
-    assert run_key(same) == run_key(short.changed({}))
-    assert run_key(same) != run_key(other)
+    """By values, however they are written; words do not count."""
+    same = short.changed({})
+    assert run_key(same) == run_key(short.changed({"front.tyre.radius": "5.9 cm"}))
+    words = {"title": "another", "note": "new", "case": "x", "name": "y", "parts.0.name": "z"}
+    assert run_key(same) == run_key(short.changed(words))
+    assert run_key(same) == run_key(Scenario.model_validate(short.raw | {"vary": {}}))
+    for path, value in {"ground.grip": 99, "rear.tyre.radius": 58, "visible.pitch": 0.3}.items():
+        assert run_key(same) != run_key(short.changed({path: value})), path
+
+
+def test_keys_follow_the_code_that_computes_and_no_other(
+    short: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copy = shutil.copytree(store.PACKAGE, tmp_path / "simcore", ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setattr(store, "PACKAGE", copy)
+
+    def key() -> str:
+        store.program.cache_clear()
+        return run_key(short)
+
+    try:
+        before = key()
+        for name in ("views/pictures/maps.py", "views/console.py", "cli.py", "results/headlines/run.py"):
+            (copy / name).write_text((copy / name).read_text() + "# another word\n")
+            assert key() == before, name
+        for name in ("laws/tyre.py", "results/metrics.py", "rig/masses.py", "solve/integrate.py"):
+            old, before = before, (copy / name).write_text((copy / name).read_text() + "# x\n") and key()
+            assert before != old, name
+    finally:
+        store.program.cache_clear()
 
 
 def test_progress_counts_what_is_known_already(short: Scenario, tmp_path: Path) -> None:
@@ -166,12 +195,12 @@ def test_mixed_values_are_text(short: Scenario) -> None:
 
 
 def test_pictures_of_three_axes_say_where_the_third_stands(short: Scenario, tmp_path: Path) -> None:
-    """The third may be words; without a counterfactual there are no figures of what support does."""
+    """The third may be words; without a counterfactual there are no metrics of what support does."""
     axes = {"ground.slope": [10, 12], "driveline.overdrive": [0, 5], "driveline.drive": ["all", "rear"]}
-    wanted = {"finding": {"shown": ["support_pitch_deg", "pitch_end_deg"]}}
+    wanted = {"conclusion": {"shown": ["support_pitch_deg", "pitch_end_deg"]}}
     scenario = with_axes(scenario_of({**short.raw, **wanted}, "three.toml"), axes)
     result = sweep(scenario)
     assert result.shown == ["pitch_end_deg"]
-    figure = result.figure()
+    figure = simcore.draw(result)
     assert "At drive = all" in " ".join(text.get_text() for text in figure.texts)
-    assert len(result.save(tmp_path)) == 4
+    assert len(simcore.export(result, tmp_path)) == 5

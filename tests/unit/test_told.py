@@ -1,4 +1,4 @@
-"""The finding of a file: what it claims, whether that holds, and what it says."""
+"""The conclusion of a file: what it claims, whether that holds, and what it says."""
 
 from pathlib import Path
 from typing import Any
@@ -8,22 +8,22 @@ import pytest
 import simcore
 from simcore.errors import InputError
 from simcore.files import Scenario, scenario_of
-from simcore.studies.claims import broken_claims, check_finding, told
+from simcore.studies.claims import broken_claims, check_conclusion, conclude
 
 RAW = dict(simcore.load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml").raw)
 CASES: dict[str, dict[str, Any]] = {
-    "soft": {"pitch_rise_deg": 2.0, "rear_squat_mm": 4.0, "rear_support_pct": None, "ended": "over"},
+    "soft": {"pitch_rise_deg": 2.0, "rear_squat_mm": 4.0, "rear_support_pct": None, "ended": "TIME"},
     "more or less hard": {
         "pitch_rise_deg": 1.25,
         "rear_squat_mm": 4.1,
         "rear_support_pct": 50.0,
-        "ended": "over",
+        "ended": "TIME",
     },
 }
 
 
-def with_finding(**finding: Any) -> Scenario:
-    return scenario_of({**RAW, "finding": finding}, "told.toml")
+def with_conclusion(**conclusion: Any) -> Scenario:
+    return scenario_of({**RAW, "conclusion": conclusion}, "told.toml")
 
 
 @pytest.mark.parametrize(
@@ -40,35 +40,44 @@ def with_finding(**finding: Any) -> Scenario:
     ],
 )
 def test_a_claim_holds_or_not(claim: list[Any], holds: bool) -> None:
-    broken = broken_claims(with_finding(holds=[claim]), CASES)
+    broken = broken_claims(with_conclusion(claims=[claim]), CASES)
     assert (broken == []) is holds
 
 
 def test_a_broken_claim_says_what_was_found() -> None:
     claims = [["soft", "pitch_rise_deg", "above", "more or less hard", 2]]
-    (said,) = broken_claims(with_finding(holds=claims), CASES)
+    (said,) = broken_claims(with_conclusion(claims=claims), CASES)
     assert "pitch_rise_deg of soft is 2" in said
     assert "1.25" in said
 
 
-def test_blanks_are_filled_with_figures_and_differences() -> None:
+def test_blanks_are_filled_with_metrics_and_differences() -> None:
     says = """Soft rises {soft | pitch_rise_deg}, {soft less more or less hard|pitch_rise_deg}
     more; support {soft | rear_support_pct}."""
-    assert told(with_finding(says=says), CASES) == "Soft rises 2.0 deg, 0.75 deg more; support none."
+    assert conclude(with_conclusion(says=says), CASES) == "Soft rises 2.0 deg, 0.75 deg more; support none."
 
 
-def test_cases_and_figures_that_there_are_not() -> None:
-    finding = with_finding(
-        holds=[["sift", "pitch_rise_deg", "above", "hard", 1], ["soft", "pitch_rize_deg", "near", 1, 1]],
+def test_cases_and_metrics_that_there_are_not() -> None:
+    conclusion = with_conclusion(
+        claims=[["sift", "pitch_rise_deg", "above", "hard", 1], ["soft", "pitch_rize_deg", "near", 1, 1]],
         shown=["ended", "rear_squat_mm"],
         says="{soft less hart | rear_squat_mm} and {soft | nothing}",
     )
     with pytest.raises(InputError) as refused:
-        check_finding(finding, ["soft", "hard"])
+        check_conclusion(conclusion, ["soft", "hard"])
     said = str(refused.value).splitlines()
     assert len(said) == 5
-    assert 'finding.holds[0]: got the case "sift"' in said[0]
+    assert 'conclusion.claims[0]: got the case "sift"' in said[0]
     assert 'did you mean "pitch_rise_deg"' in said[1]
     assert 'got the case "hart"' in said[2]
-    assert 'got the figure "nothing"' in said[3]
-    assert 'finding.shown[0]: got the figure "ended"' in said[4]
+    assert 'got the metric "nothing"' in said[3]
+    assert 'conclusion.shown[0]: got the metric "ended"' in said[4]
+
+
+def test_names_of_older_files_are_read() -> None:
+    claim = ["as given", "pitch_rise_deg", "above", 1, 0]
+    bare = {key: value for key, value in RAW.items() if key != "conclusion"}
+    older = scenario_of({**bare, "finding": {"holds": [claim], "says": "so"}}, "older.toml")
+    assert older == scenario_of({**RAW, "conclusion": {"claims": [claim], "says": "so"}}, "new.toml")
+    with pytest.raises(InputError, match="finding: got an unknown key"):
+        scenario_of({**RAW, "finding": {}, "conclusion": {}}, "both.toml")

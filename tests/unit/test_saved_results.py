@@ -1,0 +1,225 @@
+"""What studies return: saved and read again alike, shown in notebooks, refused when damaged."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import simcore
+from simcore.errors import InputError
+from simcore.files import with_axes
+from simcore.results.motion import MOTION_COLUMNS
+from simcore.results.plain import from_plain, to_plain
+from simcore.results.result import Concern, Doubt, Result
+from simcore.results.series import COLUMNS
+from simcore.studies.limit import Limit
+from simcore.studies.verdict import Cause, Failure, Verdict
+from simcore.views.digest import digest
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SHORT = {"end.duration": 0.4}
+
+
+@pytest.fixture(scope="module")
+def results() -> dict[str, Result]:
+    """One of each kind."""
+    creep = simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed(SHORT)
+    both = simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml").changed(SHORT, keep_variants=True)
+    axes = {"driveline.overdrive": [0, 12.5], "ground.slope": [10, 80]}
+    return {
+        "run": simcore.simulate(creep, without_support=True),
+        "comparison": simcore.compare(both),
+        "sweep": simcore.sweep(with_axes(creep, axes)),
+        "limits": simcore.find_limit(creep.changed({"ground.grip": 20}), distance=0.02),
+        "inspection": simcore.inspect(SCENARIOS / "rigs" / "gully.toml", slope=20),
+    }
+
+
+KINDS = ("run", "comparison", "sweep", "limits", "inspection")
+
+
+def test_every_kind_is_tried(results: dict[str, Result]) -> None:
+    assert {kind for kind in Result.kinds if not kind.startswith("test ")} == set(KINDS) == set(results)
+    assert all(result.kind == kind for kind, result in results.items())
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_read_is_what_was_saved(results: dict[str, Result], kind: str, tmp_path: Path) -> None:
+    """Scenario, tables, summaries, headline, concerns; and every picture shows the same."""
+    result = results[kind]
+    files = result.save(tmp_path)
+    assert {file.name for file in files} <= set(result.names())
+    again = simcore.load(tmp_path)
+    assert type(again) is type(result)
+    assert again.scenario == result.scenario
+    assert again.summaries == result.summaries
+    assert (again.headline, again.concerns) == (result.headline, result.concerns)
+    assert list(again.tables) == list(result.tables)
+    for name, table in result.tables.items():
+        pd.testing.assert_frame_equal(again.tables[name], table, check_exact=True)
+    if kind == "sweep":
+        assert (again.failed, again.points) == (result.failed, result.points)  # type: ignore[attr-defined]
+    before, after = (simcore.draw(one) for one in (result, again))
+    assert digest(before) == digest(after)
+    assert result.saved().keys() == again.saved().keys()
+    one, other = tmp_path / "one.json", tmp_path / "other.json"
+    for path, saved in ((one, result.saved()), (other, again.saved())):
+        saved[f"{kind}.json"](path)
+    assert one.read_bytes() == other.read_bytes()
+
+
+def test_a_saved_run_holds_what_a_moving_picture_needs(results: dict[str, Result], tmp_path: Path) -> None:
+    """Pins of links and feet of tyres, put together from the saved parts alone, lie where they must."""
+    results["run"].save(tmp_path)
+    run: Any = simcore.load(tmp_path / "run.json")
+    assert run.trace is None and run.counterfactual is not None
+    assert (list(run.series), list(run.motion)) == (COLUMNS, MOTION_COLUMNS)
+    rows = pd.concat([run.series, run.motion], axis=1)
+
+    def at(body: str, place: list[float]) -> tuple[Any, Any]:
+        turn = np.radians(rows["pitch_deg"] if body == "chassis" else rows[f"{body}_turn_deg"])
+        x = rows[f"{body}_x_mm"] + np.cos(turn) * place[0] - np.sin(turn) * place[1]
+        return x, rows[f"{body}_z_mm"] + np.sin(turn) * place[0] + np.cos(turn) * place[1]
+
+    ground = np.array(run.outline["ground"])
+    for axle, own in (("rear", run.scenario.rig.rear), ("front", run.scenario.rig.front)):
+        shape = run.outline[f"{axle}_axle"]
+        for link, up, down in zip(
+            (own.lower_link, own.upper_link),
+            run.outline["chassis"]["link_pins"][axle],
+            shape["link_pins"],
+            strict=True,
+        ):
+            (x0, z0), (x1, z1) = at("chassis", up), at(f"{axle}_axle", down)
+            length = 1e3 * np.hypot(link.chassis[0] - link.axle[0], link.chassis[1] - link.axle[1])
+            np.testing.assert_allclose(np.hypot(x1 - x0, z1 - z0), length, atol=1e-3)
+        x, z = at(f"{axle}_axle", shape["wheel_centre"])
+        foot_x, foot_z = rows[f"{axle}_foot_x_mm"], rows[f"{axle}_foot_z_mm"]
+        squashed = shape["tyre_radius"] - np.hypot(foot_x - x, foot_z - z)
+        np.testing.assert_allclose(squashed, rows[f"{axle}_deflection_mm"], atol=0.05)
+        np.testing.assert_allclose(np.interp(foot_x, *ground.T), foot_z, atol=1.0)
+        (x0, z0), (x1, z1) = (
+            at("chassis", run.outline["chassis"]["shock_mounts"][axle]),
+            at(f"{axle}_axle", shape["shock_link_pins"][1]),
+        )
+        assert shape["shock_fraction"] == 1.0
+        length = 1e3 * own.shock.extended_length - rows[f"{axle}_travel_mm"]
+        np.testing.assert_allclose(np.hypot(x1 - x0, z1 - z0), length, atol=1e-6)
+        direction = np.degrees(np.arctan2(z0 - z1, x0 - x1))
+        np.testing.assert_allclose(direction, rows[f"{axle}_shock_direction_deg"], atol=1e-6)
+        way = np.degrees(np.arctan2(*np.diff(ground, axis=0)[0][::-1]))
+        np.testing.assert_allclose(rows[f"{axle}_thrust_direction_deg"], way, atol=1e-9)
+        np.testing.assert_allclose(rows[f"{axle}_load_direction_deg"], way + 90.0, atol=1e-9)
+        # turned as fast as the wheels spin
+        spun = np.gradient(rows[f"{axle}_wheel_turn_deg"], rows["time_s"]) / 6.0
+        np.testing.assert_allclose(spun[1:-1], rows[f"{axle}_wheel_speed_rpm"][1:-1], atol=0.5)
+
+
+def test_notebooks_get_headline_table_and_picture(results: dict[str, Result]) -> None:
+    for kind, result in results.items():
+        assert repr(result).startswith(f"<{kind}: ") and len(repr(result)) < 400
+        text = result._repr_html_()
+        assert "<table" in text and "<p>" in text
+        assert (result._repr_png_() or b"").startswith(b"\x89PNG")
+
+
+def test_a_picture_that_there_is_not_is_named(results: dict[str, Result]) -> None:
+    with pytest.raises(ValueError, match="no picture 'maps' of this run; there are pitch_and_travel, "):
+        simcore.draw(results["run"], "maps")
+
+
+def damaged(folder: Path, change: Any) -> Path:
+    """A saved run with something changed in its form."""
+    file = folder / "run.json"
+    form = json.loads(file.read_text())
+    change(form)
+    file.write_text(json.dumps(form))
+    return folder
+
+
+DAMAGE: dict[str, tuple[Any, str]] = {
+    "another format": (lambda form: form.update(format=99), "format: got 99, written by version"),
+    "no kind": (lambda form: form.pop("kind"), "got no saved result"),
+    "a kind unknown": (lambda form: form.update(kind="walk"), "got no saved result"),
+    "no runs": (lambda form: form["data"].pop("runs"), "a damaged or older result"),
+    "another outcome": (
+        lambda form: next(iter(form["data"]["runs"].values())).update(outcome="FLEW_AWAY"),
+        "a damaged or older result",
+    ),
+    "a scenario that is none": (lambda form: form["scenario"].update(ground={"slope": 95}), "ground.slope"),
+    "data of another shape": (lambda form: form.update(data=[1, 2]), "a damaged or older result"),
+}
+
+
+@pytest.mark.parametrize("name", DAMAGE)
+def test_damaged_results_are_refused(results: dict[str, Result], tmp_path: Path, name: str) -> None:
+    change, said = DAMAGE[name]
+    results["run"].save(tmp_path)
+    with pytest.raises(InputError) as refused:
+        simcore.load(damaged(tmp_path, change))
+    assert said in str(refused.value) and "\n" not in str(refused.value)
+
+
+def test_files_that_are_missing_or_no_results_are_refused(results: dict[str, Result], tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="got no saved result, must be a folder"):
+        simcore.load(tmp_path)
+    with pytest.raises(InputError, match="got No such file"):
+        simcore.load(tmp_path / "run.json")
+    results["run"].save(tmp_path)
+    (tmp_path / "run.parquet").unlink()
+    with pytest.raises(InputError, match="its series are missing"):
+        simcore.load(tmp_path)
+    (tmp_path / "run.parquet").write_bytes(b"no parquet at all")
+    with pytest.raises(InputError, match="a damaged or older result"):
+        simcore.load(tmp_path)
+    (tmp_path / "run.json").write_bytes(b"\xff\xfe{")
+    with pytest.raises(InputError, match="got no saved result"):
+        simcore.load(tmp_path)
+    (tmp_path / "run.json").write_text("[" * 100_000)
+    with pytest.raises(InputError, match="got no saved result"):
+        simcore.load(tmp_path)
+
+
+def test_a_folder_with_several_results_asks_which(results: dict[str, Result], tmp_path: Path) -> None:
+    for kind in ("limits", "inspection"):
+        results[kind].save(tmp_path)
+    with pytest.raises(InputError, match=r"2 results \(limits.json, inspection.json\)"):
+        simcore.load(tmp_path)
+    assert simcore.load(tmp_path / "limits.json").kind == "limits"
+
+
+def test_concerns_make_a_result_unsound_or_undecided() -> None:
+    class Bare(Result):
+        headline = "h"
+        tables: Any = None
+        concerns: Any = ()
+
+        def writers(self) -> Any: ...
+        def data(self) -> Any: ...
+        @classmethod
+        def restored(cls, *_: Any) -> Any: ...
+
+    bare = Bare()
+    assert bare.sound and bare.decided
+    bare.concerns = [Concern(Doubt.NOT_KNOWN, "a", "b")]
+    assert bare.sound and not bare.decided
+    bare.concerns = [Concern(Doubt.AUDIT_FAILED, "a", "b")]
+    assert not bare.sound and bare.decided
+    assert str(bare.concerns[0]) == "AUDIT FAILED, do not use these results (a): b"
+
+
+def test_plain_data_and_back() -> None:
+    """Codes by name, infinities as text, whole numbers as floats where floats are due."""
+    verdict = Verdict(Failure.CANNOT_STAND, Cause.TIPS_OVER, 0.25)
+    limit = Limit(
+        12.5, None, None, ((13.0, verdict),), (), {"a": None, "b": 2.0}, float("inf"), 0.25, 7, 80.0
+    )
+    data = json.loads(json.dumps(to_plain(limit), allow_nan=False))
+    assert data["open_slopes"] == [[13.0, {"failure": "CANNOT_STAND", "cause": "TIPS_OVER", "seconds": 0.25}]]
+    assert from_plain(Limit, data) == limit
+    for wrong in (data | {"climbs_deg": "steep"}, data | {"more": 1}, {"climbs_deg": 1}):
+        with pytest.raises((TypeError, ValueError, KeyError)):
+            from_plain(Limit, wrong)
