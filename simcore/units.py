@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     import pint
     from pydantic_core import CoreSchema
 
+GRAVITY = 9.80665
+"""Standard gravity, m/s^2: ISO 80000-3."""
+
 COLUMN_UNITS = {
     "_s": "s",
     "_mm": "mm",

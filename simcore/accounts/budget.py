@@ -30,14 +30,22 @@ def _spin_and_pitch(trace: Trace, here: Stance) -> Series:
 def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
     """Terms of the front tyres' load, N, each (n,); their sum is the load.
 
-    - level: standing on the level.
-    - slope: the same, tilted: gravity along and across the ground at the bench's lever.
-    - acceleration: of the whole centre of mass, at the bench's lever.
-    - inertia: turning of bodies, and wheels spinning up.
-    - cg_shift: the centre of mass has moved against the wheels, or the wheels against one another. Only this
-      term knows about links and springs.
-    - contact_shift: rolling resistance, deflection of the tyres, ground that is not one straight line.
-    - skid: load taken over by the skids.
+    Each is a moment over the wheelbase b on the bench. M is the mass of the rig, a the acceleration of its
+    centre of mass, f = M (a + g) what it feels; t and n run along and across the line l from the rear to the
+    front contact, whose slope is th; x0 and h0 are the bench's lever of the centre of mass, s the distance of
+    the wheel centres now. ``u x v`` is the plane's cross product.
+
+    - level: standing on the level, ``M g x0``.
+    - slope: the same, tilted, ``M g (x0 (cos th - 1) - h0 sin th)``.
+    - acceleration: at the bench's lever, ``M (x0 a.n - h0 a.t)``.
+    - inertia: turning of bodies, and wheels spinning up, ``dL/dt`` about the centre of mass.
+    - cg_shift: the centre of mass has moved by d against the wheels, or the wheels against one another,
+      ``d x f + N_f (b - s)``. Only this term knows about links and springs.
+    - contact_shift: deflection of the tyres and ground that is not one straight line,
+      ``(r - x0 t - h0 n) x f + N_f (s - l x n_f) - F_f (l x t_f)`` less both rolling moments; r is the bench's
+      lever from the rear contact to the unshifted centre of mass, F_f, N_f, t_f, n_f are of the front tyres.
+    - skid: load taken over by the skids, ``-sum (p - c_r) x F``, p where a skid's force F acts, c_r the rear
+      contact.
     """
     bench, gravity = trace.model.bench, trace.model.rig.gravity
     mass, (rear, front), base = bench.whole.mass, bench.centres, bench.centres[1][0] - bench.centres[0][0]

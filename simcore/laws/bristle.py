@@ -72,7 +72,8 @@ def bristle_force(
     -------
     F, N, positive along v.
 
-    Source: the 1995 paper, eq (3); fading: H. Olsson, thesis, Lund 1996, ch 3 (from memory).
+    Source: the 1995 paper, eq (3); fading: H. Olsson, thesis, Lund 1996, ch 3 (from
+    memory; a copy of the thesis would settle it; the tests hold that no energy comes back while sliding).
     """
     ratio = speed / fade_speed
     return stiffness * bristle + micro_damping * math.exp(-ratio * ratio) * rate

@@ -63,7 +63,8 @@ def stop_force(stop: Record, depth: float, speed: float) -> tuple[float, float, 
     -------
     force : N, elastic part : N, stored energy : J
 
-    Source: Hunt and Crossley, J. Applied Mechanics 42, 1975, for the damping form (from memory).
+    Source: Hunt and Crossley, J. Applied Mechanics 42, 1975, for the damping form (from memory; a copy of the
+    paper would settle it).
     """
     if depth <= 0.0:
         return 0.0, 0.0, 0.0

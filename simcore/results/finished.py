@@ -9,7 +9,7 @@ import pandas as pd
 
 from simcore.accounts.audit import Audit
 from simcore.compiled import Record
-from simcore.rig.masses import GRAVITY, SIDES
+from simcore.rig.masses import SIDES
 from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
@@ -48,7 +48,7 @@ class Finished:
     @property
     def weight(self) -> float:
         """Of the whole rig, N."""
-        return float(self.trace.model.bench.whole.mass * GRAVITY)
+        return float(self.trace.model.bench.whole.mass * self.trace.model.rig.gravity)
 
 
 # --- over time, with straight lines between the samples ---

@@ -12,9 +12,9 @@ from simcore.accounts.reasons import MEANING as STATE_MEANING
 from simcore.accounts.reasons import SPINNING, TOUCH, Reason
 from simcore.results.finished import Finished, peak, time_mean, time_while
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
-from simcore.rig.masses import GRAVITY, SIDES
+from simcore.rig.masses import SIDES
 from simcore.solve.trace import Outcome
-from simcore.units import column_factor
+from simcore.units import GRAVITY, column_factor
 
 Series = npt.NDArray[np.float64]
 Summary = dict[str, Any]

@@ -12,8 +12,8 @@ from simcore.files.fields import Position
 from simcore.files.rig import Rig
 from simcore.laws.ground import normal_force, touch
 from simcore.rig.course import flat_ground
+from simcore.units import GRAVITY
 
-GRAVITY = 9.80665  # m/s^2, standard gravity, ISO 80000-3
 SIDES = ("rear", "front")
 
 

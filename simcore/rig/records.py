@@ -17,7 +17,8 @@ from simcore.files.axle import Axle, links_of, mount_of
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
 from simcore.laws.tyre import sliding_level
-from simcore.rig.masses import GRAVITY, SIDES, Mass, StaticPose, sides
+from simcore.rig.masses import SIDES, Mass, StaticPose, sides
+from simcore.units import GRAVITY
 
 DRIFT_RATE = 100.0  # 1/s, links pull numerical drift back in about 20 ms
 BRISTLE_SETTLING = 0.002  # s, damping time of presliding

@@ -8,8 +8,9 @@ are taken in and for steady speed or acceleration: wheels and rotor that spin up
 the other end moves as well (a nose that rises lifts the centre of mass, so that in a run an end stays level
 with its instant centre about a millimetre lower).
 
-Source: solid-axle form of T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch 7, and W. F. and
-D. L. Milliken, Race Car Vehicle Dynamics (SAE 1995), ch 17 (both from memory); with axle mass: derived here.
+Source: solid axle, rear drive: D. C. Barton and J. D. Fieldhouse, Automotive Chassis Engineering (Springer
+2018), sec 3.11, eq (3.63)-(3.69), seen; thrust parted among two axles: T. D. Gillespie, Fundamentals of
+Vehicle Dynamics (SAE 1992), ch 7 (from memory; the page would settle it); with axle mass: derived here.
 """
 
 import dataclasses

@@ -42,7 +42,7 @@ def test_the_page_tells_the_metrics_of_these_runs(shown: Exhibit) -> None:
 
 @pytest.mark.parametrize("path", RIGS, ids=lambda path: path.stem)
 def test_every_rig_is_drawn(path: Path, tmp_path: Path) -> None:
-    """And its picture in the gallery shows what is drawn anew, so that it stays as it is, to the last byte."""
+    """And its picture in the gallery shows what is drawn anew, so that its file stays as it is."""
     one = rig_exhibit(path)
     on_the_page(one)
     ((name, draw),) = one.files.items()

@@ -70,7 +70,8 @@ def finished(columns: dict[str, list[Any]] = COLUMNS) -> Finished:
         SimpleNamespace(shock=shock(0.03, 0.005, 0.003)),
     ]
     model = SimpleNamespace(
-        rig=SimpleNamespace(axle=axles), bench=SimpleNamespace(whole=SimpleNamespace(mass=MASS))
+        rig=SimpleNamespace(axle=axles, gravity=GRAVITY),
+        bench=SimpleNamespace(whole=SimpleNamespace(mass=MASS)),
     )
     table = pd.DataFrame(columns)
     trace: Any = SimpleNamespace(model=model, outcome=Outcome.DISTANCE, times=table["time_s"].to_numpy())
