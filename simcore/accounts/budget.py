@@ -42,7 +42,7 @@ def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
     - cg_shift: the centre of mass has moved by d against the wheels, or the wheels against one another,
       ``d x f + N_f (b - s)``. Only this term knows about links and springs.
     - contact_shift: deflection of the tyres and ground that is not one straight line,
-      ``(r - x0 t - h0 n) x f + N_f (s - l x n_f) - F_f (l x t_f)`` less both rolling moments; r is the bench's
+      ``(r - x0 t - h0 n) x f + N_f (s - l x n_f) - F_f (l x t_f)`` less rolling moments; r is the bench's
       lever from the rear contact to the unshifted centre of mass, F_f, N_f, t_f, n_f are of the front tyres.
     - skid: load taken over by the skids, ``-sum (p - c_r) x F``, p where a skid's force F acts, c_r the rear
       contact.

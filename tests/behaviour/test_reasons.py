@@ -21,7 +21,7 @@ def run(name: str, settings: dict, counterfactual: bool = False) -> Run:
 def share(done: Run, axle: str, reason: Reason, since: float = 0.0) -> float:
     """Share of the rows after a time in which an axle's support has a state."""
     table = done.series[done.series["time_s"] >= since]
-    return float((table[f"{axle}_support_state"] == reason.value).mean())
+    return float((table[f"{axle}_support_state"] == reason.name).mean())
 
 
 def test_sticky_shocks_hold_and_the_run_without_support_agrees() -> None:
@@ -43,7 +43,7 @@ def test_an_undriven_axle_has_no_thrust_or_is_dragged_along() -> None:
     """In the launch it must spin up its wheels; in a steady creep nothing but rolling is left."""
     launch = run("punchy_launch", LEVEL | {"driveline.drive": "front", "end.duration": 0.6})
     spun_up = launch.series["rear_wheel_speed_rpm"].diff() > 0.5
-    dragged = launch.series["rear_support_state"] == Reason.DRAGGED.value
+    dragged = launch.series["rear_support_state"] == Reason.DRAGGED.name
     assert dragged[spun_up & (launch.series["time_s"] > 0.3)].all()
     firm = {"rear.shock.springs.0.rate": 0.5}
     creep = run("slow_creep", {"ground.slope": 0, "driveline.drive": "front"} | firm)
@@ -92,8 +92,5 @@ def test_a_stop_takes_the_support_over() -> None:
 def test_states_add_up_to_the_whole_run(name: str) -> None:
     summary = run(name, {"end.duration": 1}).summary
     for axle in ("rear", "front"):
-        shares = [
-            summary[f"{axle}_support_{reason.value}_pct".replace(" ", "_").replace("-", "_")]
-            for reason in Reason
-        ]
+        shares = [summary[f"{axle}_support_{reason.name.lower()}_pct"] for reason in Reason]
         assert sum(shares) == pytest.approx(100.0)

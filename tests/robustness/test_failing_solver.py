@@ -102,4 +102,4 @@ def test_a_run_not_solved_is_written_and_fails(tmp_path: Path, monkeypatch: pyte
     for word in ("spin_inertia", "kg*mm^2", "rotor_inertia", "g*cm^2", "stiff stop"):
         assert word in " ".join(done.output.split())
     summary = json.loads((tmp_path / "summary.json").read_text())
-    assert summary["ended"] == Outcome.NOT_SOLVED.value and summary["time_s"] == 0.0
+    assert summary["ended"] == Outcome.NOT_SOLVED.name and summary["time_s"] == 0.0

@@ -3,8 +3,10 @@
 import re
 from pathlib import Path
 
+import pytest
 import witnesses
 
+import simcore
 from simcore.units import column_unit
 from simcore.views import reference
 
@@ -45,13 +47,30 @@ def test_readme_has_exactly_two_install_lines() -> None:
     assert "pytest" in lines[1]
 
 
-def test_readme_python_example_runs() -> None:
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    code = re.search(r"```python\n(.*?)```", text, re.DOTALL).group(1)
-    code = code.replace('"scenarios/', f'"{ROOT}/scenarios/').replace('run.figure().savefig("pitch.png")', "")
-    names: dict = {}
-    exec(compile(code, "README.md", "exec"), names)
-    assert names["run"].sound
+EXAMPLES = re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+
+
+@pytest.mark.parametrize("code", EXAMPLES, ids=[f"example {k}" for k in range(len(EXAMPLES))])
+def test_readme_python_examples_run(code: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "scenarios").symlink_to(ROOT / "scenarios")
+    monkeypatch.chdir(tmp_path)
+    exec(compile(code, "README.md", "exec"), {})
+
+
+def test_readme_examples_use_every_public_verb() -> None:
+    shown = {name for code in EXAMPLES for name in re.findall(r"simcore\.(\w+)", code)}
+    verbs = {name for name in simcore.__all__ if name.islower()} - {
+        "sweep",
+        "find_limit",
+    }  # named in its text
+    assert verbs <= shown
+
+
+def test_public_names_are_there_and_are_all() -> None:
+    for name in simcore.__all__:
+        assert getattr(simcore, name).__doc__
+    assert set(simcore.__all__) == set(simcore._HOMES)
+    assert dir(simcore) == sorted(simcore.__all__)
 
 
 def test_every_outside_check_stands_in_the_table_of_witnesses() -> None:

@@ -23,7 +23,7 @@ from simcore.views.pictures.maps import cells, heat_maps
 from simcore.views.pictures.outcomes import curves
 from simcore.views.pictures.style import drawn_for, save, shortened
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SEEN = {"deg": 0.25, "mm": 0.5}
 AXIS = "driveline.overdrive"
 

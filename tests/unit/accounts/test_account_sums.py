@@ -12,7 +12,7 @@ from simcore.accounts import sums
 from simcore.accounts.audit import ACCOUNT_BOUND, Check, audit
 from simcore.accounts.budget import TERMS
 
-SCENARIO = Path(__file__).parents[2] / "scenarios" / "rear_compressed.toml"
+SCENARIO = Path(__file__).parents[3] / "scenarios" / "rear_compressed.toml"
 LOAD_TERMS = (
     *("support", "spring", "damper", "friction", "bump_stop"),
     *("unsprung_weight", "unsprung_inertia", "rolling"),

@@ -12,7 +12,7 @@ from simcore.rig.linkage_range import residual
 from simcore.rig.model import build
 from simcore.rig.preload import bench_state
 
-SCENARIO = Path(__file__).parents[2] / "scenarios" / "slow_creep.toml"
+SCENARIO = Path(__file__).parents[3] / "scenarios" / "slow_creep.toml"
 
 
 def test_bench_position_closes_exactly() -> None:

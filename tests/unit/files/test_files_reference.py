@@ -10,7 +10,7 @@ from simcore.files import Rig, Scenario
 from simcore.files.reference import reference
 from simcore.files.schema import fields, hints, items, plain, submodel
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
 
 def tables(model: Any) -> Iterator[Any]:

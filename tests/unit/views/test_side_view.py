@@ -22,7 +22,7 @@ from simcore.standing.stand import stand
 from simcore.views.pictures.side_view import side_view
 from simcore.views.pictures.style import FRONT_COLOUR, REAR_COLOUR
 
-RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
+RIGS = Path(__file__).parents[3] / "scenarios" / "rigs"
 
 
 def facts_of(name: str = "gully", slope: float = 0.0, **changes: Any) -> Standing:

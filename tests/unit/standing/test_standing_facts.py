@@ -26,7 +26,7 @@ from simcore.standing.kinematics import axle_kinematics
 from simcore.standing.stand import stand
 from simcore.standing.table import MEANING, table_of
 
-RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
+RIGS = Path(__file__).parents[3] / "scenarios" / "rigs"
 Raw = dict[str, Any]
 
 

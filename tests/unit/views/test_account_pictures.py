@@ -17,7 +17,7 @@ from simcore.studies.compare import compare
 from simcore.views.pictures.bands import FILLS, state_band
 from simcore.views.pictures.timelines import of_support
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 CAPTION = Conditions("Does it show?", "Gully")
 SHARES = {
     "rear_support_pct": 40.4,

@@ -10,7 +10,7 @@ from simcore.errors import InputError
 from simcore.files import Scenario, scenario_of
 from simcore.studies.claims import broken_claims, check_conclusion, conclude
 
-RAW = dict(simcore.load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml").raw)
+RAW = dict(simcore.load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml").raw)
 CASES: dict[str, dict[str, Any]] = {
     "soft": {"pitch_rise_deg": 2.0, "rear_squat_mm": 4.0, "rear_support_pct": None, "ended": "TIME"},
     "more or less hard": {

@@ -13,7 +13,7 @@ from simcore.rig.masses import GRAVITY, Mass, join, lower_mount, static_pose
 from simcore.rig.model import build
 
 RAW = tomllib.loads(
-    (Path(__file__).parents[2] / "scenarios" / "rigs" / "gully.toml").read_text(encoding="utf-8")
+    (Path(__file__).parents[3] / "scenarios" / "rigs" / "gully.toml").read_text(encoding="utf-8")
 )
 
 
@@ -170,7 +170,7 @@ def test_axles_stand_lower_by_the_deflection_of_two_tyres():
 def test_lower_mount_on_a_link():
     """82 % of the way from (132, 70) to (6, 44)."""
     fell = tomllib.loads(
-        (Path(__file__).parents[2] / "scenarios" / "rigs" / "fell.toml").read_text(encoding="utf-8")
+        (Path(__file__).parents[3] / "scenarios" / "rigs" / "fell.toml").read_text(encoding="utf-8")
     )
     assert lower_mount(Rig.model_validate(fell).rear) == pytest.approx(
         (0.132 - 0.82 * 0.126, 0.070 - 0.82 * 0.026)

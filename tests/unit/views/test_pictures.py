@@ -14,7 +14,7 @@ from simcore.results.headlines.run import comparison_headline, run_headline
 from simcore.studies.compare import Comparison, compare
 from simcore.views.pictures.timelines import overlay
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 CAPTION = Conditions("Same eight times?", "Gully")
 STANDING = {
     "ended": "TIME",

@@ -18,7 +18,7 @@ from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import Limits, find_limit
 from simcore.studies.verdict import Failure, Verdict
 
-BASE = load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml")
+BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
 
 
 @pytest.fixture

@@ -18,7 +18,7 @@ from simcore.studies import execute
 from simcore.studies.execute import run_here
 from simcore.studies.sweep import sweep
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SHORT = {"end.duration": 0.3, "output.rate": 50}
 
 

@@ -1,13 +1,15 @@
-"""Figures where ground or thrust has an edge: they speak of the chassis, or say nothing."""
+"""Metrics where ground or thrust has an edge: they speak of the chassis, or say nothing."""
 
 import math
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
-from simcore import load_scenario, simulate
+from simcore import Run, load_scenario, simulate
+from simcore.results.series import series
 from simcore.standing.stand import stand
 from simcore.standing.table import table_of
 
@@ -24,6 +26,13 @@ COURSES: dict[str, tuple[str, dict[str, Any]]] = {
 }
 
 
+def watched(run: Run) -> pd.DataFrame:
+    """Table of a run on the fixed raster from which metrics are taken."""
+    assert run.trace is not None and run.audit is not None
+    kept = run.trace.watched
+    return series(run.trace.rows(kept), run.audit.rows(kept), run.scenario.visible)
+
+
 @pytest.mark.parametrize(("file", "settings"), COURSES.values(), ids=COURSES)
 def test_pitch_over_uneven_ground_is_that_of_the_chassis(file: str, settings: dict[str, Any]) -> None:
     """Pitch to the line under the tyres jumps where a tyre comes to an edge, 1.5 deg within 2 ms at a ledge
@@ -31,7 +40,7 @@ def test_pitch_over_uneven_ground_is_that_of_the_chassis(file: str, settings: di
     """
     case = load_scenario(SCENARIOS / f"{file}.toml")
     run = simulate(case.changed(settings) if settings else case)
-    table, summary = run.watched, run.summary
+    table, summary = watched(run), run.summary
     turned = table["pitch_deg"] - table["pitch_deg"].iloc[0]
     assert turned.max() - turned.min() > 2.0
     assert summary["pitch_rise_deg"] == pytest.approx(turned.max(), abs=1e-9)
@@ -45,8 +54,8 @@ def test_pitch_over_uneven_ground_is_that_of_the_chassis(file: str, settings: di
 def test_on_a_plane_pitch_is_against_the_plane() -> None:
     case = load_scenario(SCENARIOS / "slow_creep.toml")
     run = simulate(case)
-    against = run.watched["pitch_deg"] - math.degrees(case.ground.slope)
-    np.testing.assert_allclose(run.watched["pitch_to_ground_deg"], against, atol=1e-9)
+    against = watched(run)["pitch_deg"] - math.degrees(case.ground.slope)
+    np.testing.assert_allclose(watched(run)["pitch_to_ground_deg"], against, atol=1e-9)
 
 
 @pytest.mark.parametrize("file", ["punchy_launch", "trail_launch"])
@@ -56,10 +65,10 @@ def test_the_textbook_percentage_of_a_run_is_that_of_its_thrust(file: str) -> No
     """
     case = load_scenario(SCENARIOS / f"{file}.toml").changed({"driveline.drive": "rear"})
     run, standing = simulate(case), table_of(stand(case))["rear_anti_squat_pct"]
-    shown = run.watched["rear_textbook_pct"].dropna()
+    shown = watched(run)["rear_textbook_pct"].dropna()
     assert shown.iloc[0] == pytest.approx(standing, rel=1e-3)
     assert 0.9 * standing < run.summary["rear_textbook_pct"] < 1.25 * standing
-    assert run.summary["front_textbook_pct"] is None and run.watched["front_textbook_pct"].isna().all()
+    assert run.summary["front_textbook_pct"] is None and watched(run)["front_textbook_pct"].isna().all()
 
 
 @pytest.mark.parametrize("overdrive", [0, 6, 20])
@@ -68,7 +77,7 @@ def test_no_textbook_percentage_where_the_axles_only_pull_against_each_other(ove
     ran to thousands of percent.
     """
     case = load_scenario(SCENARIOS / "overdrive_level.toml").changed({"driveline.overdrive": overdrive})
-    table = simulate(case).watched
+    table = watched(simulate(case))
     for axle in ("rear", "front"):
         assert not np.abs(table[f"{axle}_textbook_pct"].dropna() > 400.0).any()
     steady = table[table["time_s"] > table["time_s"].iloc[-1] - 0.2]

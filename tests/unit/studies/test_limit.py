@@ -20,7 +20,7 @@ from simcore.studies.limit import MEANING, WORDS, Limit, Limits, find_limit
 from simcore.studies.verdict import Failure, Verdict, why_not
 from simcore.units import column_unit
 
-BASE = load_scenario(Path(__file__).parents[2] / "scenarios" / "slow_creep.toml")
+BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
 STEEP = Verdict(Failure.SPINS)
 HIGH_GRIP = {f"{end}.tyre.{key}": 3 for end in ("rear", "front") for key in ("peak_grip", "sliding_grip")} | {
     "motor.brake_torque": 5000

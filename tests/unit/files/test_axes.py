@@ -9,7 +9,7 @@ from simcore.errors import InputError, RejectedValue
 from simcore.files import Scenario, parse_axis, scenario_of, with_axes
 from simcore.studies.plan import axis_label, plan
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
 
 @pytest.fixture(scope="module")

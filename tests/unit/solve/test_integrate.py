@@ -9,7 +9,7 @@ import simcore
 from simcore.solve import integrate
 from simcore.solve.trace import Outcome
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 HARD = ROOT / "tests" / "robustness" / "hard_cases"
 
 

@@ -13,7 +13,7 @@ from simcore.rig.initial_pose import initial_pose
 from simcore.rig.model import Model, build
 from simcore.solve.settle import settle
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 BASE = load_scenario(SCENARIOS / "slow_creep.toml")
 GULLY, FELL = (str(SCENARIOS / "rigs" / f"{name}.toml") for name in ("gully", "fell"))
 LEDGE = {"ground.slope": 0, "ground.pieces": [{"length": 1000}, {"ledge": 40}, {"length": 1000}]}
