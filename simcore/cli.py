@@ -54,7 +54,7 @@ Look = Annotated[str, typer.Option("--style", metavar="print|screen", help="Look
 Workers = Annotated[
     int | None, typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out.")
 ]
-Quiet = Annotated[bool, typer.Option("--quiet", help="Print nothing but faults.")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="Print only what is wrong.")]
 
 
 @app.callback()
@@ -103,21 +103,21 @@ def _with_counterfactual(scenario: "Scenario", wanted: bool) -> "Scenario":
 
 
 def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
-    """The scenario with the axes that were typed, all faults of theirs at once; without any with its own."""
+    """The scenario with the axes that were typed, all their issues at once; without any with its own."""
     from simcore.files import parse_axis, with_axes
 
-    axes, faults = {}, []
+    axes, issues = {}, []
     for text in vary or []:
         try:
             path, values = parse_axis(text)
         except RejectedValue as refusal:
-            faults.append(InputIssue("--vary", "", refusal.got, refusal.must_be))
+            issues.append(InputIssue("--vary", "", refusal.got, refusal.must_be))
             continue
         if path in axes:
-            faults.append(InputIssue("--vary", path, "this axis twice", "an axis of its own"))
+            issues.append(InputIssue("--vary", path, "this axis twice", "an axis of its own"))
         axes[path] = values
-    if faults:
-        raise InputError(faults)
+    if issues:
+        raise InputError(issues)
     return with_axes(scenario, axes) if axes else scenario
 
 
@@ -129,19 +129,19 @@ def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
 
 
 def _export(formats: str, look: str) -> "Export":
-    """How pictures are to be written; both options' faults at once."""
+    """How pictures are to be written; both options' issues at once."""
     from simcore.views.export import FORMATS, LOOKS, Export
 
     kinds = tuple(dict.fromkeys(word.strip() for word in formats.split(",")))
-    faults = [
+    issues = [
         InputIssue("--format", "", f'"{kind}"', f"some of {', '.join(FORMATS)}, with commas between them")
         for kind in kinds
         if kind not in FORMATS
     ]
     if look not in LOOKS:
-        faults.append(InputIssue("--style", "", f'"{look}"', f"{' or '.join(LOOKS)}"))
-    if faults:
-        raise InputError(faults)
+        issues.append(InputIssue("--style", "", f'"{look}"', f"{' or '.join(LOOKS)}"))
+    if issues:
+        raise InputError(issues)
     return Export(kinds, look)
 
 

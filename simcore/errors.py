@@ -1,4 +1,4 @@
-"""How the program says no: one fault names file, key, what was got and what it must be."""
+"""Reports of bad input: an issue names file, key, what was got and what it must be."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ class InputIssue:
     hint: str = ""
 
     def __str__(self) -> str:
-        """Give the fault as one line."""
+        """Give the issue as one line."""
         place = f"{self.file}: {self.key}" if self.key else self.file
         hint = f' (did you mean "{self.hint}"?)' if self.hint else ""
         return f"{place}: got {self.got}, must be {self.must_be}{hint}"
@@ -46,11 +46,11 @@ class InputError(ValueError):
         super().__init__(self.issues)
 
     def __str__(self) -> str:
-        """Give all faults, one a line."""
-        return "\n".join(str(fault) for fault in self.issues)
+        """Give all issues, one a line."""
+        return "\n".join(str(issue) for issue in self.issues)
 
     def __reduce__(self) -> tuple[type["InputError"], tuple[tuple[InputIssue, ...]]]:
-        """Travel between processes with the faults whole."""
+        """Travel between processes with the issues whole."""
         return type(self), (self.issues,)
 
 

@@ -1,1 +1,1 @@
-"""How an answer explains and audits itself."""
+"""Accounts of a run: who carries which load, and whether the run obeys mechanics."""

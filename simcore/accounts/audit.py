@@ -1,4 +1,4 @@
-"""Does a run obey momentum and energy, and do its links hold? Checked from accelerations, external forces and
+"""Audit of a run: momentum, energy and links, checked from accelerations, external forces and
 stored energy, not from the equations solved.
 """
 

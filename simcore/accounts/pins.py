@@ -1,4 +1,4 @@
-"""Do links and arms hold? Their second rates, from the motion of the bodies alone.
+"""Audit of links and arms: the second rates of their lengths, from the motion of the bodies alone.
 
 The equations of motion ask for ``g'' = -2 alpha g' - alpha^2 g`` of every length and gap g (Baumgarte,
 Comput. Methods Appl. Mech. Eng. 1, 1972). Here g, g' and g'' are worked out anew from places, rates and

@@ -1,4 +1,4 @@
-"""Why squat support is or is not to be seen, at every instant and for each axle.
+"""States of squat support: why it is or is not to be seen, at every instant and for each axle.
 
 Visible means: it would move the shock by more than the scenario's visible travel. Each instant gets the first
 reason that holds, in the order of `Reason`.

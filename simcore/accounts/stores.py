@@ -1,4 +1,4 @@
-"""Does every store of energy hold what was put into it? Checked store by store, so that an error in a small
+"""Audit of every store of energy: does it hold what was put into it? One by one, so that an error in a small
 one does not vanish in the energy of the whole.
 
 What a store gains is integrated with the motion: the power that the bodies, wheels and rotor lose by its

@@ -1,4 +1,4 @@
-"""Do the accounts add up? Each is worked out term by term, and its sum must be the load of the tyre law."""
+"""Audit of the accounts: each is worked out term by term, and its sum must be the load of the tyre law."""
 
 import numpy as np
 import numpy.typing as npt

@@ -1,4 +1,4 @@
-"""What a rig and a scenario file may say, and how they are read: all faults at once, SI inside."""
+"""Rig and scenario files: the models that check them, and reading them: all issues at once, SI inside."""
 
 from simcore.files.axes import parse_axis
 from simcore.files.reading import load_rig, load_scenario, scenario_of, with_axes

@@ -1,4 +1,4 @@
-"""What a file says about one axle: housing, how it is located, shock, tyres."""
+"""One axle of a rig file: housing, links or arm, shock, tyres."""
 
 from collections.abc import Iterator
 from math import log, sqrt

@@ -1,4 +1,4 @@
-"""From pydantic's complaints to our faults: key path in TOML form, got, must be, nearest known key."""
+"""From pydantic's errors to issues: key path in TOML form, got, must be, nearest known key."""
 
 from collections.abc import Mapping
 from typing import Any, TypeVar, get_origin
@@ -27,7 +27,7 @@ def check(
     raw : mapping
         The table as read.
     file : str
-        The file to name in faults.
+        The file to name in issues.
     rig_file : str
         The file that the table ``rig`` came from, if it is another one.
     short_rig : bool
@@ -36,21 +36,21 @@ def check(
     Raises
     ------
     InputError
-        With every fault found.
+        With every issue found.
     """
     try:
         return model.model_validate(raw)
     except ValidationError as error:
-        faults = [fault for place, fault in placed_faults(model, error, file)]
+        issues = [issue for place, issue in placed_issues(model, error, file)]
         if rig_file or short_rig:
-            faults = [_without_rig(fault, rig_file or file) for fault in faults]
-        raise InputError(dict.fromkeys(faults)) from None
+            issues = [_without_rig(issue, rig_file or file) for issue in issues]
+        raise InputError(dict.fromkeys(issues)) from None
 
 
-def placed_faults(model: Model, error: ValidationError, file: str) -> list[tuple[Place, InputIssue]]:
-    """Give place and fault of everything that pydantic complains about."""
+def placed_issues(model: Model, error: ValidationError, file: str) -> list[tuple[Place, InputIssue]]:
+    """Give place and issue of everything that pydantic complains about."""
     details = [one for one in error.errors(include_url=False) if one["type"] != "default_factory_not_called"]
-    return [(one["loc"], _fault(model, one, file)) for one in details]
+    return [(one["loc"], _issue(model, one, file)) for one in details]
 
 
 def key_path(place: Place) -> str:
@@ -61,13 +61,13 @@ def key_path(place: Place) -> str:
     return text.removeprefix(".")
 
 
-def _without_rig(fault: InputIssue, file: str) -> InputIssue:
-    if fault.key != "rig" and not fault.key.startswith("rig."):
-        return fault
-    return InputIssue(file, fault.key[len("rig.") :], fault.got, fault.must_be, fault.hint)
+def _without_rig(issue: InputIssue, file: str) -> InputIssue:
+    if issue.key != "rig" and not issue.key.startswith("rig."):
+        return issue
+    return InputIssue(file, issue.key[len("rig.") :], issue.got, issue.must_be, issue.hint)
 
 
-def _fault(model: Model, detail: ErrorDetails, file: str) -> InputIssue:
+def _issue(model: Model, detail: ErrorDetails, file: str) -> InputIssue:
     place, kind, context = detail["loc"], detail["type"], detail.get("ctx", {})
     if place and place[-1] == "[key]":  # pydantic's mark for the key of a free table
         place = place[:-1]

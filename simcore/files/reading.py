@@ -1,4 +1,4 @@
-"""Reads rig and scenario files: all faults at once, each with its file and key."""
+"""Reads rig and scenario files: all issues at once, each with its file and key."""
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.axes import settings_of
-from simcore.files.check import Place, check, key_path, placed_faults
+from simcore.files.check import Place, check, key_path, placed_issues
 from simcore.files.older import renewed
 from simcore.files.rig import Rig
 from simcore.files.scenario import STUDIED, Scenario
@@ -33,7 +33,7 @@ def load_rig(path: str | Path) -> Rig:
     Raises
     ------
     InputError
-        With every fault found.
+        With every issue found.
     """
     return check(Rig, read_toml(Path(path)), str(path))
 
@@ -54,7 +54,7 @@ def load_scenario(path: str | Path) -> Scenario:
     Raises
     ------
     InputError
-        With every fault found.
+        With every issue found.
     """
     return scenario_of(read_toml(Path(path)), path)
 
@@ -67,22 +67,22 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
     table : mapping
         What the file would say, in bench units.
     path : str or Path
-        The file to name in faults, and to look for the rig file from.
+        The file to name in issues, and to look for the rig file from.
 
     Raises
     ------
     InputError
-        With every fault found.
+        With every issue found.
     """
     path, raw = Path(path), renewed(table)
     try:
         rig_file = _put_rig_in(raw, path)
     except InputError as error:
-        raise InputError([*error.issues, *_faults_beside_the_rig(raw, path)]) from None
+        raise InputError([*error.issues, *_issues_beside_the_rig(raw, path)]) from None
     scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path)
-    faults = [*_variants_faults(scenario, raw), *_axes_faults(scenario, raw)]
-    if faults:
-        raise InputError(faults)
+    issues = [*_variants_issues(scenario, raw), *_axes_issues(scenario, raw)]
+    if issues:
+        raise InputError(issues)
     return scenario
 
 
@@ -100,7 +100,7 @@ def with_axes(scenario: Scenario, axes: Mapping[str, Any]) -> Scenario:
     Raises
     ------
     InputError
-        With every fault found.
+        With every issue found.
     """
     raw = {key: value for key, value in scenario.raw.items() if key not in STUDIED}
     if scenario.conclusion.shown:
@@ -117,49 +117,49 @@ def _put_rig_in(raw: dict[str, Any], path: Path) -> str:
     return str(path.parent / named)
 
 
-def _faults_beside_the_rig(raw: Mapping[str, Any], path: Path) -> Iterator[InputIssue]:
+def _issues_beside_the_rig(raw: Mapping[str, Any], path: Path) -> Iterator[InputIssue]:
     """Give what else is wrong with a scenario whose rig cannot be read."""
     try:
         check(Scenario, {key: value for key, value in raw.items() if key != "rig"}, str(path))
     except InputError as error:
-        yield from (fault for fault in error.issues if fault.key != "rig")
+        yield from (issue for issue in error.issues if issue.key != "rig")
 
 
-def _variants_faults(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
+def _variants_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
     for name, settings in scenario.variants.items():
-        yield from _case_faults(scenario, raw, f"variants.{bare(name)}", settings)
+        yield from _case_issues(scenario, raw, f"variants.{bare(name)}", settings)
 
 
-def _axes_faults(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
+def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
     """Give what is wrong with the values of a sweep's axes, each value by itself."""
     for path, values in scenario.vary.items():
         found = [
-            fault
+            issue
             for value in values
-            for fault in _case_faults(scenario, raw, "vary", settings_of(path, value))
+            for issue in _case_issues(scenario, raw, "vary", settings_of(path, value))
         ]
         yield from dict.fromkeys(found)
 
 
-def _case_faults(
+def _case_issues(
     scenario: Scenario, raw: Mapping[str, Any], here: str, settings: Mapping[str, Any]
 ) -> Iterator[InputIssue]:
     file = str(scenario.path)
     try:
         changed = apply(raw, settings, Scenario, file)
     except InputError as error:
-        for fault in error.issues:
-            yield InputIssue(file, f'{here}."{fault.key}"', fault.got, fault.must_be, fault.hint)
+        for issue in error.issues:
+            yield InputIssue(file, f'{here}."{issue.key}"', issue.got, issue.must_be, issue.hint)
         return
     try:
         Scenario.model_validate(changed)
     except ValidationError as error:
-        for place, fault in placed_faults(Scenario, error, file):
-            yield InputIssue(file, f"{here}{_blamed(place, settings)}", fault.got, fault.must_be, fault.hint)
+        for place, issue in placed_issues(Scenario, error, file):
+            yield InputIssue(file, f"{here}{_blamed(place, settings)}", issue.got, issue.must_be, issue.hint)
 
 
 def _blamed(place: Place, settings: Mapping[str, Any]) -> str:
-    """Name the setting that a fault lies in; a contradiction with other keys is named by its own place."""
+    """Name the setting that a issue lies in; a contradiction with other keys is named by its own place."""
     for path in settings:
         where = steps(path, Scenario)
         if place[: len(where)] == where:

@@ -20,7 +20,7 @@ Generated from the file models by `python -m simcore.files.reference`; do not ed
 A rig file describes a vehicle, a scenario file asks one question about it. Both are TOML. A bare number is
 in the unit named here; text may carry another one, as in `radius = "2.3 in"` or `rate = "1.4 lb/in"`.
 Positions are `[x, z]`: x forward of the rear axle centre, z above the table, the rig standing at its ride
-height on the flat. A key that is not listed here is refused. A file is checked whole: all its faults are
+height on the flat. A key that is not listed here is refused. A file is checked whole: all its issues are
 reported at once.
 
 Every shipped file runs: rigs are in `rigs/`, each other file here is a scenario whose title is its question.

@@ -1,4 +1,4 @@
-"""What a rig file says: the whole vehicle as measured on a bench, standing at ride height on the flat."""
+"""The rig file: the whole vehicle as measured on a bench, standing at ride height on the flat."""
 
 from collections.abc import Iterator
 from itertools import product

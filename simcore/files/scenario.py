@@ -1,4 +1,4 @@
-"""What a scenario file says: a rig, a course, a driver, and when to stop."""
+"""The scenario file: a rig, a course, a driver, and when to stop."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -345,8 +345,8 @@ class Scenario(Table):
             must_be = (
                 f"one of {', '.join(self.variants)}" if self.variants else "left out: there are no variants"
             )
-            fault = InputIssue(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
-            raise InputError([fault])
+            issue = InputIssue(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
+            raise InputError([issue])
         return self.changed(self.variants[name])
 
     def cases(self) -> dict[str, "Scenario"]:

@@ -51,7 +51,7 @@ def apply(raw: Mapping[str, Any], settings: Mapping[str, Any], model: Model, fil
     model : type
         The scenario's model.
     file : str
-        The file to name in faults.
+        The file to name in issues.
 
     Raises
     ------

@@ -1,4 +1,4 @@
-"""What a file says about a shock: mounts, springs, damper, seal friction, rubber stops."""
+"""The shock of a rig file: mounts, springs, damper, seal friction, rubber stops."""
 
 from collections.abc import Iterator
 from typing import Annotated, Literal, Self

@@ -1,4 +1,4 @@
-"""Reads TOML text from a file, with a fault instead of an exception for everything that can go wrong."""
+"""Reads TOML text from a file, with an issue instead of an exception for everything that can go wrong."""
 
 import re
 import tomllib
@@ -31,12 +31,12 @@ def read_toml(path: Path) -> dict[str, Any]:
             )
         return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
     except FileNotFoundError:
-        fault = InputIssue(str(path), "", "no such file", "an existing file")
+        issue = InputIssue(str(path), "", "no such file", "an existing file")
     except (OSError, ValueError) as error:
-        fault = _unreadable(path, error)
+        issue = _unreadable(path, error)
     except RecursionError:
-        fault = InputIssue(str(path), "", "tables or lists nested too deep", "a TOML file")
-    raise InputError([fault])
+        issue = InputIssue(str(path), "", "tables or lists nested too deep", "a TOML file")
+    raise InputError([issue])
 
 
 def read_rig(named: str, scenario: Path) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Every metric of a run by its name: what a summary, a table row, a claim or a picture may speak of."""
+"""Every metric of a run by its name: what a summary, a table row, a claim or a picture can hold."""
 
 from collections.abc import Mapping
 from typing import Any

@@ -1,4 +1,4 @@
-"""What a headline or a picture says of the scenario that it speaks of."""
+"""The scenario of a headline or a picture: question, rig, and what a viewer sees at least."""
 
 import dataclasses
 

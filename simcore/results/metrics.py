@@ -1,4 +1,4 @@
-"""The numbers that a person asks for after a run: one entry each, in the order in which they are told."""
+"""The metrics of a run: one entry each, in the order in which they are shown."""
 
 import enum
 from functools import partial

@@ -1,4 +1,4 @@
-"""What a result is: one entry for a column of a series or a metric of a run, with all that is said of it."""
+"""What a result is: one entry for a column of a series or a metric of a run, with all that belongs to it."""
 
 import dataclasses
 import enum

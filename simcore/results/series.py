@@ -13,8 +13,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit
-from simcore.accounts.ledgers import RunAccounts, run_accounts
 from simcore.accounts.reasons import REASONS, Reason
+from simcore.accounts.run_accounts import RunAccounts, run_accounts
 from simcore.accounts.support import Support
 from simcore.compiled import Record
 from simcore.files.scenario import Visible

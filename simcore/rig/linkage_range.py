@@ -1,4 +1,4 @@
-"""Can the links follow the shock from one end of its stroke to the other?"""
+"""Linkage range: whether the links can follow the shock from one end of its stroke to the other."""
 
 import numpy as np
 import numpy.typing as npt
@@ -62,7 +62,7 @@ def check_linkage_range(rigs: Record, bench: StaticPose, source: str) -> None:
     InputError
         naming each axle and the travel where its links give out.
     """
-    placed, leds, faults = bench_state(bench).reshape(1), blank(LEDGER), []
+    placed, leds, issues = bench_state(bench).reshape(1), blank(LEDGER), []
     for side, name in enumerate(SIDES):
         residual(np.ones(3), side, 0.0, placed, rigs, leds)
         ride, stroke = leds[0].axle[side].shock.travel, rigs[0].axle[side].shock.stroke
@@ -71,6 +71,6 @@ def check_linkage_range(rigs: Record, bench: StaticPose, source: str) -> None:
             if lock is not None:
                 got = f"links that cannot close at {lock * 1e3:.1f} mm of shock travel"
                 must_be = f"links that follow the shock over its whole stroke, 0 to {stroke * 1e3:g} mm"
-                faults.append(InputIssue(source, f"rig.{name}", got, must_be))
-    if faults:
-        raise InputError(faults)
+                issues.append(InputIssue(source, f"rig.{name}", got, must_be))
+    if issues:
+        raise InputError(issues)

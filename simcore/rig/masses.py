@@ -1,4 +1,4 @@
-"""Loose parts become three bodies; the rig as it stands on the bench."""
+"""Mass properties: loose parts become three bodies; the rig as it stands on the bench."""
 
 import dataclasses
 from collections.abc import Iterable
@@ -128,16 +128,16 @@ def static_pose(rig: Rig, source: str) -> StaticPose:
             ]
         )
     loads = (weight * (1.0 - share), weight * share)
-    faults = []
+    issues = []
     for name, axle, load in zip(SIDES, sides(rig), loads, strict=True):
         least = load / (2.0 * 0.3 * axle.tyre.radius)
         if axle.tyre.stiffness < least:
             must = f"at least {least * 1e-3:.3g} N/mm, or {load:.1f} N compress it by over 30 % of its radius"
-            faults.append(
+            issues.append(
                 InputIssue(source, f"rig.{name}.tyre.stiffness", f"{axle.tyre.stiffness * 1e-3:g} N/mm", must)
             )
-    if faults:
-        raise InputError(faults)
+    if issues:
+        raise InputError(issues)
     heights = [_loaded_height(axle, load) for axle, load in zip(sides(rig), loads, strict=True)]
     centres = ((0.0, heights[0]), (rig.wheelbase, heights[1]))
     lumps = _lumps(rig, centres)

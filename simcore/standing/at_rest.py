@@ -46,11 +46,11 @@ def _blaming_the_rig() -> Iterator[None]:
     try:
         yield
     except InputError as error:
-        faults = []
-        for fault in error.issues:
-            key = fault.key.removeprefix("rig.") if fault.key.startswith("rig.") else ""
-            faults.append(dataclasses.replace(fault, key=key))
-        raise InputError(faults) from None
+        issues = []
+        for issue in error.issues:
+            key = issue.key.removeprefix("rig.") if issue.key.startswith("rig.") else ""
+            issues.append(dataclasses.replace(issue, key=key))
+        raise InputError(issues) from None
 
 
 def stand_up(scenario: Scenario) -> tuple[Model, Record, Model, Record]:

@@ -28,12 +28,12 @@ def check_conclusion(scenario: Scenario, names: Iterable[str]) -> None:
     InputError
         naming each of them.
     """
-    conclusion, known, faults = scenario.conclusion, list(names), []
+    conclusion, known, issues = scenario.conclusion, list(names), []
 
     def expect(key: str, kind: str, word: str, among: list[str]) -> None:
         if word not in among:
             must_be = f"one of {', '.join(among[:12])}{', ...' if len(among) > 12 else ''}"
-            faults.append(
+            issues.append(
                 InputIssue(str(scenario.path), key, f'the {kind} "{word}"', must_be, nearest(word, among))
             )
 
@@ -48,8 +48,8 @@ def check_conclusion(scenario: Scenario, names: Iterable[str]) -> None:
         expect("conclusion.says", "metric", metric, NUMBERS)
     for k, metric in enumerate(conclusion.shown):
         expect(f"conclusion.shown[{k}]", "metric", metric, NUMBERS)
-    if faults:
-        raise InputError(dict.fromkeys(faults))
+    if issues:
+        raise InputError(dict.fromkeys(issues))
 
 
 def _line(text: str) -> str:

@@ -237,28 +237,28 @@ def find_limit(
 def _cases(scenario: Scenario) -> dict[str, Scenario]:
     """Name to case, the base first; refuses what has no steepest slope."""
     file, cases = str(scenario.path), scenario.cases()
-    faults = _refused(scenario, file, "")
-    if not faults:
+    issues = _refused(scenario, file, "")
+    if not issues:
         for name, case in cases.items():
             where = "" if case is scenario else f"variants.{bare(name)}: "
-            faults += _refused(case, file, where)
-    if faults:
-        raise InputError(faults)
+            issues += _refused(case, file, where)
+    if issues:
+        raise InputError(issues)
     return cases
 
 
 def _refused(case: Scenario, file: str, where: str) -> list[InputIssue]:
     """What keeps one case from having a steepest slope."""
-    driver, faults = case.driver, []
+    driver, issues = case.driver, []
     if case.ground.pieces:
         got, must_be = f"a course of {len(case.ground.pieces)} pieces", "left out: one plane, ground.slope"
-        faults.append(
+        issues.append(
             InputIssue(file, f"{where}ground.pieces", got, f"{must_be} (its slope is searched for)")
         )
     if any(value < 0.0 for _, value in getattr(driver, driver.control)):
         got, must_be = "a driver who reverses", "0 or more throughout: a slope is climbed forward"
-        faults.append(InputIssue(file, f"{where}driver.{driver.control}", got, must_be))
-    return faults
+        issues.append(InputIssue(file, f"{where}driver.{driver.control}", got, must_be))
+    return issues
 
 
 def _close_in(climber: Climber, below: float, above: float, above_it: Callable[[Attempt], bool]) -> None:

@@ -35,7 +35,7 @@ class Point:
 def in_words(error: InputError) -> str:
     """What is wrong, without the name of the file."""
     return "; ".join(
-        f"{fault.key}: got {fault.got}, must be {fault.must_be}".removeprefix(": ") for fault in error.issues
+        f"{issue.key}: got {issue.got}, must be {issue.must_be}".removeprefix(": ") for issue in error.issues
     )
 
 

@@ -1,4 +1,4 @@
-"""What the commands say on the terminal: tables, answers, audits, and how far the work is."""
+"""Results on the terminal: tables, headlines, concerns, and how far the work is."""
 
 import shutil
 import sys

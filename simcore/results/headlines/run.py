@@ -6,7 +6,7 @@ from typing import Any
 from simcore.results.conditions import Conditions
 from simcore.results.effect import Showing
 from simcore.results.metrics import GRAMS, SOUND
-from simcore.results.troubles import ended_early
+from simcore.results.reliability import ended_early
 
 
 def _moved(summary: Mapping[str, Any], axle: str, conditions: Conditions) -> str:

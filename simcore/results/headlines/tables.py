@@ -10,7 +10,7 @@ import pandas as pd
 from simcore.results.formatting import in_picture
 from simcore.results.metric_selection import first_seen, spread
 from simcore.results.quantities import words
-from simcore.results.troubles import told_of_runs, troubles, usable
+from simcore.results.reliability import reliability_note, unreliable_runs, usable
 
 
 def against(table: pd.DataFrame, base: str, keys: Sequence[str]) -> pd.DataFrame:
@@ -28,8 +28,8 @@ def differences_headline(
     ----------
     table, base, shown, visible : as for the picture of differences; cases that broke their audit do not count
     """
-    trouble = told_of_runs(table)
-    failed, unsound, _ = troubles(table).values()
+    trouble = reliability_note(table)
+    failed, unsound, _ = unreliable_runs(table).values()
     useless = table.index[failed | unsound]
     changes = against(table, base, [key for key in shown if key in table]).drop(
         index=useless.difference([base], sort=False)
@@ -67,20 +67,20 @@ def curves_headline(
     table, axis, label, shown : as for the picture of curves; runs that broke their audit do not count
     visible : smallest visible difference, by "deg" and "mm"
     """
-    trouble = told_of_runs(table)
+    trouble = reliability_note(table)
     known = usable(table)
     what, _, unit = label.partition(", ")
     if len(known) == 0:
-        return "No run could be done" if troubles(table)["no result"].all() else trouble
+        return "No run could be done" if unreliable_runs(table)["no result"].all() else trouble
     if len(known) == 1:
         alone = f"Only at {_at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
         return ". ".join(part for part in (alone, trouble) if part)
     key = first_seen({key: spread(known[key]) for key in shown if key in known}, visible)
-    text = _told(known, axis, key, what, unit) if key else f"No visible difference over {what}"
+    text = _course(known, axis, key, what, unit) if key else f"No visible difference over {what}"
     return ". ".join(part for part in (text, trouble) if part)
 
 
-def _told(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> str:
+def _course(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> str:
     """From where to where a metric goes; where it turns, its highest or lowest too."""
     x, names = places(known[axis])
     order = np.argsort(x, kind="stable")
@@ -127,7 +127,7 @@ def maps_headline(
     table, axes, labels, shown : as for the picture of maps
     visible : smallest visible difference, by "deg" and "mm"; without it every change counts
     """
-    trouble = told_of_runs(table)
+    trouble = reliability_note(table)
     known = usable(table)
     changes = {key: spread(known[key]) for key in shown if key in known}
     every = next((key for key, change in changes.items() if change > 0.0), "")

@@ -15,7 +15,7 @@ from simcore.results.formatting import in_picture
 from simcore.results.headlines.tables import against, differences_headline
 from simcore.results.metric_selection import shown_of
 from simcore.results.quantities import words
-from simcore.results.troubles import troubles
+from simcore.results.reliability import unreliable_runs
 from simcore.studies.compare import Comparison
 from simcore.units import column_unit
 from simcore.views.catalogue import picture
@@ -65,7 +65,7 @@ def bars(
 
 def _names(table: pd.DataFrame, base: str) -> list[str]:
     """Names of the cases in two rows at most, with what a reader must know of their runs."""
-    *known, (_, early) = troubles(table).items()
+    *known, (_, early) = unreliable_runs(table).items()
     said = [*known, ("ended early", early)]
     cases = [k for k, case in enumerate(table.index) if case != base]
     found = []

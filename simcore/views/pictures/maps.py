@@ -15,7 +15,7 @@ from matplotlib.ticker import MaxNLocator
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import named
 from simcore.results.quantities import words
-from simcore.results.troubles import troubles
+from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.units import column_unit
@@ -82,7 +82,7 @@ def heat_maps(
 
 def _marks_in_words(table: pd.DataFrame, keys: Sequence[str]) -> str:
     """What hatches and the marks in cells stand for, if there are any."""
-    failed, unsound, early = troubles(table).items()
+    failed, unsound, early = unreliable_runs(table).items()
     said = ["hatched: no result"] if failed[1].any() or table[list(keys)].isna().any(axis=None) else []
     said += [f"{mark}: {text}" for mark, (text, which) in ((BROKEN, unsound), (EARLY, early)) if which.any()]
     return f"  In cells, {'; '.join(said)}" if said else ""
@@ -90,7 +90,7 @@ def _marks_in_words(table: pd.DataFrame, keys: Sequence[str]) -> str:
 
 def _marks(table: pd.DataFrame, axes: tuple[str, str], across: list[Any], up: list[Any]) -> Marks:
     """Marks of the cells whose run broke its audit or ended early, by row and column."""
-    _, unsound, early = troubles(table).values()
+    _, unsound, early = unreliable_runs(table).values()
     return {
         (up.index(y), across.index(x)): mark
         for mark, which in ((BROKEN, unsound), (EARLY, early))

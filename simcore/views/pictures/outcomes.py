@@ -13,7 +13,7 @@ from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import places
 from simcore.results.metric_selection import in_panels
 from simcore.results.quantities import words
-from simcore.results.troubles import troubles
+from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.views.catalogue import picture
@@ -127,7 +127,7 @@ def _line(
 def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.DataFrame) -> None:
     """Crosses at the lower edge of every panel, and once in words what they stand for."""
     said = []
-    for (text, which), (mark, name) in zip(troubles(table).items(), CROSSES, strict=True):
+    for (text, which), (mark, name) in zip(unreliable_runs(table).items(), CROSSES, strict=True):
         if not which.any():
             continue
         said.append(f"{name}: {text}")

@@ -10,8 +10,8 @@ from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.run import comparison_headline, run_headline, support_headline
+from simcore.results.reliability import ended_early
 from simcore.results.run import Run
-from simcore.results.troubles import ended_early
 from simcore.studies.compare import Comparison
 from simcore.views.catalogue import picture
 from simcore.views.pictures.bands import state_band

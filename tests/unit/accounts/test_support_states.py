@@ -5,8 +5,8 @@ import dataclasses
 import numpy as np
 import pytest
 
-from simcore.accounts.ledgers import run_accounts
 from simcore.accounts.reasons import REASONS, Reason, reasons
+from simcore.accounts.run_accounts import run_accounts
 from simcore.files import scenario_of
 from simcore.files.scenario import Visible
 from simcore.solve.integrate import integrate

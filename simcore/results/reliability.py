@@ -1,4 +1,4 @@
-"""Runs of a study that a reader must not take at their word: without metrics, unsound, or ended early."""
+"""Runs of a study that a reader must not rely on: without metrics, unsound, or ended early."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -24,7 +24,7 @@ def ended_early(summary: Mapping[str, Any]) -> str:
     return EARLY.get(Outcome[summary["ended"]], "")
 
 
-def troubles(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
+def unreliable_runs(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
     """Which runs have no metrics, broke their audit or ended early, by what to say of them; none is in two.
 
     Parameters
@@ -47,13 +47,13 @@ def _text(table: pd.DataFrame, column: str) -> pd.Series:
 
 def usable(table: pd.DataFrame) -> pd.DataFrame:
     """Runs that a sentence may be made of: they have metrics, and kept their audit."""
-    failed, unsound, _ = troubles(table).values()
+    failed, unsound, _ = unreliable_runs(table).values()
     return table[~(failed | unsound)]
 
 
-def told_of_runs(table: pd.DataFrame) -> str:
+def reliability_note(table: pd.DataFrame) -> str:
     """What a reader must know of some runs before anything is made of them; empty if nothing."""
-    failed, unsound, early = troubles(table).items()
+    failed, unsound, early = unreliable_runs(table).items()
     of_all = f"of {len(table)} runs"
     parts = (
         (early[1], f"{early[1].sum()} {of_all} {early[0]}"),
