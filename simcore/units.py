@@ -111,7 +111,8 @@ class Q:
         for digits in range(12, 18):
             number = float(f"{bench:.{digits}g}")
             if number * factor(self.unit) == value:
-                return int(number) if number.is_integer() and abs(number) < _WHOLE else number
+                whole = number.is_integer() and abs(number) < _WHOLE and str(number) != "-0.0"
+                return int(number) if whole else number
         return with_unit(repr(value), _si_unit(self.unit))
 
     def _meant(self, value: object) -> str:

@@ -1,0 +1,84 @@
+"""A scenario is its values: written and read again it is the same one, wherever it came from."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+from strategies import number, raw_scenarios
+
+from simcore.errors import RejectedValue
+from simcore.files import Scenario, load_scenario, scenario_of
+from simcore.results.store import run_key
+from simcore.units import Q, _si_unit, factor
+
+SHIPPED = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
+SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+UNITS = ("mm", "g", "N/mm", "N*s/m", "deg", "%", "kg*mm^2", "g*cm^2", "rpm/V", "mohm", "N*m/rad", "m/s", "1")
+OTHERS = {"mm": "in", "g": "oz", "N/mm": "lbf/in", "deg": "rad", "m/s": "mph", "N*m/rad": "lbf*ft/rad"}
+
+
+def same(one: Scenario, other: Scenario) -> None:
+    assert one == other
+    assert one.to_toml() == other.to_toml()
+    assert one.raw == other.raw
+    assert run_key(one) == run_key(other)
+
+
+@settings(max_examples=50, deadline=None, suppress_health_check=SLOW)
+@given(raw_scenarios())
+def test_reading_what_is_written_gives_the_same(raw: dict[str, Any]) -> None:
+    read, built = scenario_of(raw, "drawn.toml"), Scenario.model_validate(raw)
+    same(read, built)
+    for one in (read, built):
+        whole = Scenario.model_validate(tomllib.loads(one.to_toml()))
+        assert whole == one and whole.to_toml() == one.to_toml() and run_key(whole) == run_key(one)
+        same(one, Scenario.model_validate(one.raw))
+        same(one, one.changed({}, keep_variants=True))
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_every_shipped_case_and_its_changes(path: Path) -> None:
+    scenario = load_scenario(path)
+    built = Scenario.model_validate(scenario.raw)
+    same(scenario, built)
+    for name, case in scenario.cases().items():
+        same(case, built.cases()[name])
+        changes = {"rear.tyre.radius": "2.3 in", "visible.pitch": 0.3, "driver.release": 0.31}
+        same(case.changed(changes), built.cases()[name].changed(changes))
+        assert case.changed(changes) != case
+
+
+def test_a_default_that_follows_another_key_goes_on_following_it() -> None:
+    """Sliding friction that was left out is the breakaway friction, also after a change."""
+    path = "rear.shock.friction"
+    base = load_scenario(SHIPPED[0]).changed({path: {"breakaway": 0.5}})
+    friction = base.changed({f"{path}.breakaway": 0.8}).rig.rear.shock.friction
+    assert friction.sliding == friction.breakaway == 0.8
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from(UNITS), st.data())
+@example("mm", None)
+def test_every_number_is_written_so_that_it_reads_back_to_the_last_bit(unit: str, data: Any) -> None:
+    """Numbers in the bench unit, and numbers that came in another one."""
+    quantity = Q(unit, ge=0.01, le=1000)
+    bench = 58.42 if data is None else data.draw(number(quantity))
+    given_as: list[Any] = [bench, f"{bench!r} {OTHERS[unit]}" if unit in OTHERS else bench]
+    for stated in given_as:
+        try:
+            value = quantity.read(stated)
+        except RejectedValue:  # out of range in the other unit
+            continue
+        text = quantity.write(value)
+        assert Q(unit).read(text) == value
+        if stated is bench:
+            assert float(text) == pytest.approx(bench, rel=1e-11)
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_the_unit_of_last_resort_is_si(unit: str) -> None:
+    text = _si_unit(unit)
+    assert text == "1" or factor(text) == 1.0
