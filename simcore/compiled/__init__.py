@@ -2,7 +2,6 @@
 
 from simcore.compiled.declaration import (
     NamedRecord,
-    Record,
     Records,
     blank,
     field_units,
@@ -168,7 +167,6 @@ __all__ = [
     "PlaceRecord",
     "PoseRecord",
     "RateRecord",
-    "Record",
     "Records",
     "RequestRecord",
     "RigRecord",

@@ -71,7 +71,6 @@ class NamedRecord(np.generic):
             """Give the record as an array of length one."""
 
 
-Record = Any  # a record whose kind is not said
 Kind = TypeVar("Kind", bound=NamedRecord)
 
 
