@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.stance import arm_of, dot, normal_to, vector
-from simcore.compiled import Record
+from simcore.compiled import PlaceRecord
 from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
@@ -29,7 +29,7 @@ class Motion:
     size: Series
 
 
-def pin_motion(trace: Trace, body: int, place: Record) -> Motion:
+def pin_motion(trace: Trace, body: int, place: PlaceRecord) -> Motion:
     """Motion of a pin fixed to a body: ``a + w' x r - w^2 r``."""
     pose, rate = trace.states["pose"][:, body], trace.states["rate"][:, body]
     pushed = trace.ledgers["acceleration"][:, body]

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import Record
+from simcore.compiled import PlaceRecord
 from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
@@ -68,14 +68,14 @@ def bodies(trace: Trace) -> list[tuple[float, float, Series, Series, Series]]:
     return rows
 
 
-def arm_of(trace: Trace, body: int, place: Record) -> Series:
+def arm_of(trace: Trace, body: int, place: PlaceRecord) -> Series:
     """Lever of a point fixed to a body from its centre of mass, world axes, (2, n)."""
     angle = trace.states["pose"][:, body]["angle"]
     c, s = np.cos(angle), np.sin(angle)
     return np.stack([c * place.x - s * place.z, s * place.x + c * place.z])
 
 
-def point_of(trace: Trace, body: int, place: Record) -> Series:
+def point_of(trace: Trace, body: int, place: PlaceRecord) -> Series:
     """Where a point fixed to a body is, (2, n)."""
     return np.asarray(vector(trace.states["pose"][:, body]) + arm_of(trace, body, place))
 

@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.stance import Stance
-from simcore.compiled import LEDGER, Record
+from simcore.compiled import LEDGER, LedgerRecord
 from simcore.dynamics.motion import evaluate
 from simcore.rig.course import flat_ground
 from simcore.rig.model import Model
@@ -64,9 +64,9 @@ class Support:
     linked_share: Series
 
 
-def standing_ledger(model: Model) -> Record:
+def standing_ledger(model: Model) -> LedgerRecord:
     """Forces of the rig exactly as measured on the bench, standing on the level."""
-    led = np.zeros(1, LEDGER)[0]
+    led: LedgerRecord = np.zeros(1, LEDGER)[0]
     evaluate(led, 0.0, bench_state(model.bench), model.rig, flat_ground())
     return led
 

@@ -1,126 +1,193 @@
 """What compiled code sees: the `kernel` decorator and the named records."""
 
-from simcore.compiled.kernel import kernel as kernel
-from simcore.compiled.records import (
-    AXLE as AXLE,
+from simcore.compiled.declaration import (
+    NamedRecord,
+    Records,
+    blank,
+    field_units,
+    record_dtype,
 )
-from simcore.compiled.records import (
-    AXLE_LEDGER as AXLE_LEDGER,
+from simcore.compiled.kernel import (
+    kernel,
 )
-from simcore.compiled.records import (
-    BODY as BODY,
+from simcore.compiled.ledger import (
+    AXLE_LEDGER,
+    CONTACT,
+    DRIVE_LEDGER,
+    LEDGER,
+    MOTOR_LEDGER,
+    PATH,
+    ROW,
+    SHOCK_LEDGER,
+    SKID_LEDGER,
+    TYRE_LEDGER,
+    AxleLedgerRecord,
+    ContactRecord,
+    DriveLedgerRecord,
+    LedgerRecord,
+    MotorLedgerRecord,
+    PathRecord,
+    RowRecord,
+    ShockLedgerRecord,
+    SkidLedgerRecord,
+    TyreLedgerRecord,
 )
-from simcore.compiled.records import (
-    BRANCH as BRANCH,
+from simcore.compiled.parameters import (
+    AXLE,
+    BODY,
+    BRANCH,
+    CONTROL_SPEED,
+    CONTROL_THROTTLE,
+    CONTROL_TORQUE,
+    DRIVER,
+    FRICTION,
+    FRONT,
+    LINK,
+    MAX_DAMPER_ROWS,
+    MAX_SKIDS,
+    MAX_SPRINGS,
+    MAX_TABLE_ROWS,
+    MOTOR,
+    PIECE,
+    REAR,
+    RIG,
+    SHOCK,
+    SKID,
+    SPRING,
+    STOP,
+    TABLE,
+    TYRE,
+    AxleRecord,
+    BodyRecord,
+    BrakeRecord,
+    BranchRecord,
+    DriverRecord,
+    FrictionRecord,
+    GripRecord,
+    LinkRecord,
+    MotorRecord,
+    PieceRecord,
+    RequestRecord,
+    RigRecord,
+    SealRecord,
+    ShockRecord,
+    SkidRecord,
+    SpringRecord,
+    StopRecord,
+    TableRecord,
+    TyreRecord,
 )
-from simcore.compiled.records import (
-    CONTACT as CONTACT,
+from simcore.compiled.plane import (
+    POSE,
+    VECTOR,
+    AccelerationRecord,
+    BodyVectorRecord,
+    DirectionRecord,
+    ForceRecord,
+    OverlapRecord,
+    PlaceRecord,
+    PoseRecord,
+    RateRecord,
+    VectorRecord,
+    WayRecord,
 )
-from simcore.compiled.records import (
-    CONTROL_SPEED as CONTROL_SPEED,
+from simcore.compiled.state import (
+    STATE,
+    STATES,
+    STORES,
+    GainRecord,
+    StateRecord,
+    StoredRecord,
+    StoresRecord,
 )
-from simcore.compiled.records import (
-    CONTROL_THROTTLE as CONTROL_THROTTLE,
-)
-from simcore.compiled.records import (
-    CONTROL_TORQUE as CONTROL_TORQUE,
-)
-from simcore.compiled.records import (
-    DRIVE_LEDGER as DRIVE_LEDGER,
-)
-from simcore.compiled.records import (
-    DRIVER as DRIVER,
-)
-from simcore.compiled.records import (
-    FRICTION as FRICTION,
-)
-from simcore.compiled.records import (
-    FRONT as FRONT,
-)
-from simcore.compiled.records import (
-    LEDGER as LEDGER,
-)
-from simcore.compiled.records import (
-    LINK as LINK,
-)
-from simcore.compiled.records import (
-    MAX_DAMPER_ROWS as MAX_DAMPER_ROWS,
-)
-from simcore.compiled.records import (
-    MAX_SKIDS as MAX_SKIDS,
-)
-from simcore.compiled.records import (
-    MAX_SPRINGS as MAX_SPRINGS,
-)
-from simcore.compiled.records import (
-    MAX_TABLE_ROWS as MAX_TABLE_ROWS,
-)
-from simcore.compiled.records import (
-    MOTOR as MOTOR,
-)
-from simcore.compiled.records import (
-    MOTOR_LEDGER as MOTOR_LEDGER,
-)
-from simcore.compiled.records import (
-    PATH as PATH,
-)
-from simcore.compiled.records import (
-    PIECE as PIECE,
-)
-from simcore.compiled.records import (
-    POSE as POSE,
-)
-from simcore.compiled.records import (
-    REAR as REAR,
-)
-from simcore.compiled.records import (
-    RIG as RIG,
-)
-from simcore.compiled.records import (
-    ROW as ROW,
-)
-from simcore.compiled.records import (
-    SHOCK as SHOCK,
-)
-from simcore.compiled.records import (
-    SHOCK_LEDGER as SHOCK_LEDGER,
-)
-from simcore.compiled.records import (
-    SKID as SKID,
-)
-from simcore.compiled.records import (
-    SKID_LEDGER as SKID_LEDGER,
-)
-from simcore.compiled.records import (
-    SPRING as SPRING,
-)
-from simcore.compiled.records import (
-    STATE as STATE,
-)
-from simcore.compiled.records import (
-    STATES as STATES,
-)
-from simcore.compiled.records import (
-    STOP as STOP,
-)
-from simcore.compiled.records import (
-    STORES as STORES,
-)
-from simcore.compiled.records import (
-    TABLE as TABLE,
-)
-from simcore.compiled.records import (
-    TYRE as TYRE,
-)
-from simcore.compiled.records import (
-    TYRE_LEDGER as TYRE_LEDGER,
-)
-from simcore.compiled.records import (
-    VECTOR as VECTOR,
-)
-from simcore.compiled.records import (
-    Record as Record,
-)
-from simcore.compiled.records import (
-    blank as blank,
-)
+
+__all__ = [
+    "AXLE",
+    "AXLE_LEDGER",
+    "BODY",
+    "BRANCH",
+    "CONTACT",
+    "CONTROL_SPEED",
+    "CONTROL_THROTTLE",
+    "CONTROL_TORQUE",
+    "DRIVER",
+    "DRIVE_LEDGER",
+    "FRICTION",
+    "FRONT",
+    "LEDGER",
+    "LINK",
+    "MAX_DAMPER_ROWS",
+    "MAX_SKIDS",
+    "MAX_SPRINGS",
+    "MAX_TABLE_ROWS",
+    "MOTOR",
+    "MOTOR_LEDGER",
+    "PATH",
+    "PIECE",
+    "POSE",
+    "REAR",
+    "RIG",
+    "ROW",
+    "SHOCK",
+    "SHOCK_LEDGER",
+    "SKID",
+    "SKID_LEDGER",
+    "SPRING",
+    "STATE",
+    "STATES",
+    "STOP",
+    "STORES",
+    "TABLE",
+    "TYRE",
+    "TYRE_LEDGER",
+    "VECTOR",
+    "AccelerationRecord",
+    "AxleLedgerRecord",
+    "AxleRecord",
+    "BodyRecord",
+    "BodyVectorRecord",
+    "BrakeRecord",
+    "BranchRecord",
+    "ContactRecord",
+    "DirectionRecord",
+    "DriveLedgerRecord",
+    "DriverRecord",
+    "ForceRecord",
+    "FrictionRecord",
+    "GainRecord",
+    "GripRecord",
+    "LedgerRecord",
+    "LinkRecord",
+    "MotorLedgerRecord",
+    "MotorRecord",
+    "NamedRecord",
+    "OverlapRecord",
+    "PathRecord",
+    "PieceRecord",
+    "PlaceRecord",
+    "PoseRecord",
+    "RateRecord",
+    "Records",
+    "RequestRecord",
+    "RigRecord",
+    "RowRecord",
+    "SealRecord",
+    "ShockLedgerRecord",
+    "ShockRecord",
+    "SkidLedgerRecord",
+    "SkidRecord",
+    "SpringRecord",
+    "StateRecord",
+    "StopRecord",
+    "StoredRecord",
+    "StoresRecord",
+    "TableRecord",
+    "TyreLedgerRecord",
+    "TyreRecord",
+    "VectorRecord",
+    "WayRecord",
+    "blank",
+    "field_units",
+    "kernel",
+    "record_dtype",
+]

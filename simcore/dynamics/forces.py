@@ -5,7 +5,25 @@ Bodies are numbered 0 chassis, 1 rear axle, 2 front axle; axles 0 rear, 1 front.
 
 import math
 
-from simcore.compiled import MAX_SKIDS, Record, kernel
+from simcore.compiled import (
+    MAX_SKIDS,
+    AxleRecord,
+    ForceRecord,
+    LedgerRecord,
+    PathRecord,
+    PieceRecord,
+    PoseRecord,
+    Records,
+    RigRecord,
+    RowRecord,
+    ShockLedgerRecord,
+    ShockRecord,
+    SkidLedgerRecord,
+    SkidRecord,
+    StateRecord,
+    TyreLedgerRecord,
+    kernel,
+)
 from simcore.laws.driveline import branch_forces, motor_forces
 from simcore.laws.frame import lever, power_on, push_at, velocity_at
 from simcore.laws.ground import normal_force, overlap_energy, touch
@@ -19,7 +37,14 @@ LEAST_SHORTENING = 1e-3  # of the axle's way; shocks that square to it hold noth
 
 
 @kernel
-def tyre_forces(led: Record, axle: Record, state: Record, i: int, pieces: Record, force: Record) -> None:
+def tyre_forces(
+    led: TyreLedgerRecord,
+    axle: AxleRecord,
+    state: StateRecord,
+    i: int,
+    pieces: Records[PieceRecord],
+    force: ForceRecord,
+) -> None:
     """Contact, load and thrust of axle i's tyres; both act on the axle at the wheel centre.
 
     The moment arm of the thrust about the wheel is the rolling radius ``R_e = R - delta/3`` at which slip is
@@ -55,7 +80,7 @@ def tyre_forces(led: Record, axle: Record, state: Record, i: int, pieces: Record
 
 
 @kernel
-def measure_shock(led: Record, shock: Record, state: Record, i: int) -> None:
+def measure_shock(led: ShockLedgerRecord, shock: ShockRecord, state: StateRecord, i: int) -> None:
     """Length and speed of axle i's shocks, and what springs, damper, friction and stops make of them.
 
     A mount on a link is a fixed mix of the link's two pins, ``r = (1-f) chassis pin + f axle pin``.
@@ -80,7 +105,12 @@ def measure_shock(led: Record, shock: Record, state: Record, i: int) -> None:
 
 @kernel
 def push_shock(
-    led: Record, shock: Record, chassis: Record, axle: Record, chassis_force: Record, axle_force: Record
+    led: ShockLedgerRecord,
+    shock: ShockRecord,
+    chassis: PoseRecord,
+    axle: PoseRecord,
+    chassis_force: ForceRecord,
+    axle_force: ForceRecord,
 ) -> None:
     """What the shocks' force does to chassis and axle; the mix that places a mount on a link shares its force
     out.
@@ -95,7 +125,14 @@ def push_shock(
 
 
 @kernel
-def follow_path(path: Record, axle: Record, pose: Record, rows: Record, tyre: Record, shock: Record) -> None:
+def follow_path(
+    path: PathRecord,
+    axle: AxleRecord,
+    pose: PoseRecord,
+    rows: Records[RowRecord],
+    tyre: TyreLedgerRecord,
+    shock: ShockLedgerRecord,
+) -> None:
     """The way that the links leave to an axle, and what contact and shocks do on it.
 
     The thrust acts at the rolling radius below the wheel centre, and as the wheel torque reacts on the
@@ -114,7 +151,7 @@ def follow_path(path: Record, axle: Record, pose: Record, rows: Record, tyre: Re
 
 
 @kernel
-def support_on_shock(path: Record, thrust: float) -> float:
+def support_on_shock(path: PathRecord, thrust: float) -> float:
     """Squat support seen as a force on the shock line, N, extending positive: what the thrust alone holds
     there.
 
@@ -126,7 +163,14 @@ def support_on_shock(path: Record, thrust: float) -> float:
 
 
 @kernel
-def skid_forces(led: Record, skid: Record, state: Record, i: int, pieces: Record, force: Record) -> None:
+def skid_forces(
+    led: SkidLedgerRecord,
+    skid: SkidRecord,
+    state: StateRecord,
+    i: int,
+    pieces: Records[PieceRecord],
+    force: ForceRecord,
+) -> None:
     """A small disc on the chassis that drags over the ground: normal force as for a tyre, friction that
     sticks and slides.
     """
@@ -157,7 +201,9 @@ def skid_forces(led: Record, skid: Record, state: Record, i: int, pieces: Record
 
 
 @kernel
-def axle_forces(led: Record, rig: Record, state: Record, i: int, pieces: Record) -> None:
+def axle_forces(
+    led: LedgerRecord, rig: RigRecord, state: StateRecord, i: int, pieces: Records[PieceRecord]
+) -> None:
     """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing); the constraint
     rows of its links and the path they leave it.
 
@@ -190,7 +236,9 @@ def axle_forces(led: Record, rig: Record, state: Record, i: int, pieces: Record)
 
 
 @kernel
-def fill_forces(led: Record, time: float, state: Record, rig: Record, pieces: Record) -> None:
+def fill_forces(
+    led: LedgerRecord, time: float, state: StateRecord, rig: RigRecord, pieces: Records[PieceRecord]
+) -> None:
     """Fill the ledger with every force at one instant, and sum them on each body.
 
     Parameters
@@ -219,7 +267,7 @@ def fill_forces(led: Record, time: float, state: Record, rig: Record, pieces: Re
 
 
 @kernel
-def _sum_energy(led: Record, state: Record) -> None:
+def _sum_energy(led: LedgerRecord, state: StateRecord) -> None:
     """Stored elastic energy, work put in and power lost, from the same forces and losses."""
     led.power_in, led.power_lost, led.stored = led.motor.torque * state.motor, led.motor.lost, 0.0
     for i in range(2):

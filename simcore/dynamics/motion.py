@@ -3,7 +3,19 @@
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import FRONT, MAX_SKIDS, REAR, STATE, STATES, Record, kernel
+from simcore.compiled import (
+    FRONT,
+    MAX_SKIDS,
+    REAR,
+    STATE,
+    STATES,
+    LedgerRecord,
+    PieceRecord,
+    Records,
+    RigRecord,
+    StateRecord,
+    kernel,
+)
 from simcore.dynamics.forces import fill_forces
 
 Vector = npt.NDArray[np.float64]
@@ -11,7 +23,7 @@ NUDGE = 1e-7  # relative step of the differences, about the root of the rounding
 
 
 @kernel
-def _row_forcing(led: Record, rig: Record, a: int, r: int) -> float:
+def _row_forcing(led: LedgerRecord, rig: RigRecord, a: int, r: int) -> float:
     """Right-hand side of one constraint row: what link force must add to the free accelerations.
 
     ``-J M^-1 F - J'v - 2 alpha J v - alpha^2 g``; alpha pulls numerical drift back (Baumgarte, Comput.
@@ -28,7 +40,7 @@ def _row_forcing(led: Record, rig: Record, a: int, r: int) -> float:
 
 
 @kernel
-def _row_coupling(led: Record, rig: Record, a: int, r: int, b: int, s: int) -> float:
+def _row_coupling(led: LedgerRecord, rig: RigRecord, a: int, r: int, b: int, s: int) -> float:
     """Element of ``J M^-1 J^T``: rows of one axle meet in chassis and axle, rows of different axles in the
     chassis alone.
     """
@@ -42,7 +54,7 @@ def _row_coupling(led: Record, rig: Record, a: int, r: int, b: int, s: int) -> f
 
 
 @kernel
-def solve_accelerations(led: Record, rig: Record) -> None:
+def solve_accelerations(led: LedgerRecord, rig: RigRecord) -> None:
     """Accelerations of the bodies and forces of the links.
 
     ``M a = F + J^T lambda``, ``J a = -J'v - 2 alpha J v - alpha^2 g``, solved as ``(J M^-1 J^T) lambda =
@@ -82,14 +94,22 @@ def solve_accelerations(led: Record, rig: Record) -> None:
 
 
 @kernel
-def evaluate(led: Record, time: float, state: Record, rig: Record, pieces: Record) -> None:
+def evaluate(
+    led: LedgerRecord, time: float, state: StateRecord, rig: RigRecord, pieces: Records[PieceRecord]
+) -> None:
     """Fill the whole ledger of one instant: forces, then accelerations and link forces."""
     fill_forces(led, time, state, rig, pieces)
     solve_accelerations(led, rig)
 
 
 @kernel
-def derivative(time: float, y: Vector, rigs: Record, pieces: Record, leds: Record) -> Vector:
+def derivative(
+    time: float,
+    y: Vector,
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+) -> Vector:
     """Rate of the whole state.
 
     Parameters
@@ -105,6 +125,8 @@ def derivative(time: float, y: Vector, rigs: Record, pieces: Record, leds: Recor
     dy/dt as a flat array.
     """
     dy = np.empty(STATES)
+    state: StateRecord
+    rate: StateRecord  # every number of the state per second
     # implicit solvers hand over columns of a matrix, which cannot be read as a record
     state, rate, led = np.ascontiguousarray(y).view(STATE)[0], dy.view(STATE)[0], leds[0]
     evaluate(led, time, state, rigs[0], pieces)
@@ -136,7 +158,12 @@ def derivative(time: float, y: Vector, rigs: Record, pieces: Record, leds: Recor
 
 @kernel
 def jacobian(
-    time: float, y: Vector, rigs: Record, pieces: Record, leds: Record, scale: Vector
+    time: float,
+    y: Vector,
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+    scale: Vector,
 ) -> npt.NDArray[np.float64]:
     """Partial derivatives of `derivative` for an implicit solver, by forward differences.
 
@@ -162,7 +189,13 @@ def jacobian(
 
 
 @kernel
-def evaluate_all(ledgers: Record, times: Vector, states: Vector, rigs: Record, pieces: Record) -> None:
+def evaluate_all(
+    ledgers: Records[LedgerRecord],
+    times: Vector,
+    states: Vector,
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+) -> None:
     """Fill one ledger for every instant; `states` has one row an instant."""
     for i in range(len(times)):
         evaluate(ledgers[i], times[i], states[i].view(STATE)[0], rigs[0], pieces)

@@ -4,7 +4,17 @@ gears.
 
 import math
 
-from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, Record, kernel
+from simcore.compiled import (
+    CONTROL_SPEED,
+    CONTROL_THROTTLE,
+    BranchRecord,
+    DriveLedgerRecord,
+    DriverRecord,
+    MotorLedgerRecord,
+    MotorRecord,
+    TableRecord,
+    kernel,
+)
 from simcore.laws.bristle import bristle_force, bristle_rate
 
 GEAR_BLEND = 2e-4  # W, power over which the gear loss turns from one direction to the other
@@ -12,7 +22,7 @@ BRAKE_FADE = 20.0  # rad/s of the rotor, over which the micro damping of brake a
 
 
 @kernel
-def table_value(table: Record, time: float) -> float:
+def table_value(table: TableRecord, time: float) -> float:
     """Straight-line value of a driver's table, held before its first and after its last row."""
     rows = int(table.rows)
     if time <= table.time[0]:
@@ -25,7 +35,7 @@ def table_value(table: Record, time: float) -> float:
 
 
 @kernel
-def motor_current(motor: Record, voltage: float, speed: float) -> float:
+def motor_current(motor: MotorRecord, voltage: float, speed: float) -> float:
     """Steady current of a permanent-magnet DC motor, A: ``I = (V - Ke w)/R``, Ke = Kt in SI.
 
     Source: the straight line from stall to no-load speed, MIT course 2.007, motors 3 and 4 (public page),
@@ -35,7 +45,9 @@ def motor_current(motor: Record, voltage: float, speed: float) -> float:
 
 
 @kernel
-def requested_current(motor: Record, driver: Record, time: float, speed: float, governor: float) -> float:
+def requested_current(
+    motor: MotorRecord, driver: DriverRecord, time: float, speed: float, governor: float
+) -> float:
     """Current that the driver's request asks for, before the limits of battery and controller, A.
 
     Torque: ``T/Kt``. Throttle: what the share of the supply voltage drives, never against the throttle (the
@@ -58,7 +70,13 @@ def requested_current(motor: Record, driver: Record, time: float, speed: float, 
 
 @kernel
 def motor_forces(
-    led: Record, motor: Record, driver: Record, time: float, speed: float, bristle: float, governor: float
+    led: MotorLedgerRecord,
+    motor: MotorRecord,
+    driver: DriverRecord,
+    time: float,
+    speed: float,
+    bristle: float,
+    governor: float,
 ) -> None:
     """Torque, current and electric power of the motor; brake and no-load drag of the rotor; rate of the
     governor.
@@ -97,7 +115,12 @@ def motor_forces(
 
 @kernel
 def branch_forces(
-    led: Record, branch: Record, efficiency: float, rotor_speed: float, relative_spin: float, wind_up: float
+    led: DriveLedgerRecord,
+    branch: BranchRecord,
+    efficiency: float,
+    rotor_speed: float,
+    relative_spin: float,
+    wind_up: float,
 ) -> None:
     """Torque of one branch: elastic shaft, then the axle's gears, up to the wheels.
 

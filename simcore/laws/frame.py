@@ -5,30 +5,30 @@ World frame x forward, z up, rotation positive nose-up (counter-clockwise seen w
 
 import math
 
-from simcore.compiled import Record, kernel
+from simcore.compiled import ForceRecord, PlaceRecord, PoseRecord, RateRecord, WayRecord, kernel
 
 
 @kernel
-def lever(pose: Record, place: Record) -> tuple[float, float]:
+def lever(pose: PoseRecord, place: PlaceRecord) -> tuple[float, float]:
     """Vector from the centre of mass to a body-fixed place, in world axes, m."""
     c, s = math.cos(pose.angle), math.sin(pose.angle)
     return c * place.x - s * place.z, s * place.x + c * place.z
 
 
 @kernel
-def velocity_at(rate: Record, arm_x: float, arm_z: float) -> tuple[float, float]:
+def velocity_at(rate: RateRecord | WayRecord, arm_x: float, arm_z: float) -> tuple[float, float]:
     """Velocity of the body point at a lever (world axes), m/s."""
     return rate.x - rate.angle * arm_z, rate.z + rate.angle * arm_x
 
 
-def point_of(pose: Record, place: Record) -> tuple[float, float]:
+def point_of(pose: PoseRecord, place: PlaceRecord) -> tuple[float, float]:
     """Where a point fixed to a body is, world axes, m."""
     x, z = lever(pose, place)
     return float(pose.x + x), float(pose.z + z)
 
 
 @kernel
-def push_at(force: Record, arm_x: float, arm_z: float, force_x: float, force_z: float) -> None:
+def push_at(force: ForceRecord, arm_x: float, arm_z: float, force_x: float, force_z: float) -> None:
     """Add a force that acts at a lever to the sum of forces and moment of a body."""
     force.x += force_x
     force.z += force_z
@@ -36,6 +36,6 @@ def push_at(force: Record, arm_x: float, arm_z: float, force_x: float, force_z: 
 
 
 @kernel
-def power_on(force: Record, rate: Record) -> float:
+def power_on(force: ForceRecord, rate: RateRecord) -> float:
     """Power that the summed forces and moment give to a body, W."""
     return force.x * rate.x + force.z * rate.z + force.angle * rate.angle

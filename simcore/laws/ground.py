@@ -2,7 +2,7 @@
 
 import math
 
-from simcore.compiled import Record, kernel
+from simcore.compiled import ContactRecord, PieceRecord, Records, kernel
 
 RIM = 30.0  # share of the stiffness with which a rim, or the body of a skid, holds at last
 FADE_IN = 0.001  # m of deflection over which contact damping fades in
@@ -10,7 +10,7 @@ TIE = 1e-12  # share of a distance within which two are the same
 
 
 @kernel
-def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) -> None:
+def touch(contact: ContactRecord, pieces: Records[PieceRecord], x: float, z: float, radius: float) -> None:
     """Overlap of a disc with the ground, in one pass over the pieces.
 
     ``A = sum (R^2 angle_i - d_i l_i)/2`` and ``S = sum l_i n_i = -dA/d(centre)``
@@ -70,7 +70,7 @@ def touch(contact: Record, pieces: Record, x: float, z: float, radius: float) ->
 
 
 @kernel
-def _nearest(contact: Record, pieces: Record, x: float, z: float) -> None:
+def _nearest(contact: ContactRecord, pieces: Records[PieceRecord], x: float, z: float) -> None:
     """A disc in the air: the nearest ground point stands in for the foot, so that directions stay continuous
     at lift-off.
     """
@@ -129,7 +129,12 @@ def overlap_energy(deflection: float, radius: float, stiffness: float) -> float:
 
 @kernel
 def normal_force(
-    contact: Record, radius: float, stiffness: float, damping: float, velocity_x: float, velocity_z: float
+    contact: ContactRecord,
+    radius: float,
+    stiffness: float,
+    damping: float,
+    velocity_x: float,
+    velocity_z: float,
 ) -> tuple[float, float, float]:
     """Force of the ground on a disc along the contact normal, with damping that fades in over the first
     millimetre.

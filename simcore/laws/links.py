@@ -6,13 +6,22 @@ housing on a chassis pin, in x and in z.
 
 import math
 
-from simcore.compiled import Record, kernel
+from simcore.compiled import (
+    AxleRecord,
+    LinkRecord,
+    PoseRecord,
+    RateRecord,
+    Records,
+    RowRecord,
+    WayRecord,
+    kernel,
+)
 from simcore.laws.frame import lever, velocity_at
 
 
 @kernel
 def _set_row(
-    row: Record,
+    row: RowRecord,
     u_x: float,
     u_z: float,
     chassis_arm: tuple[float, float],
@@ -33,7 +42,12 @@ def _set_row(
 
 @kernel
 def link_row(
-    row: Record, link: Record, chassis: Record, chassis_rate: Record, axle: Record, axle_rate: Record
+    row: RowRecord,
+    link: LinkRecord,
+    chassis: PoseRecord,
+    chassis_rate: RateRecord,
+    axle: PoseRecord,
+    axle_rate: RateRecord,
 ) -> None:
     """Constraint row of one link between its two pins.
 
@@ -72,7 +86,12 @@ def link_row(
 
 @kernel
 def arm_rows(
-    rows: Record, link: Record, chassis: Record, chassis_rate: Record, axle: Record, axle_rate: Record
+    rows: Records[RowRecord],
+    link: LinkRecord,
+    chassis: PoseRecord,
+    chassis_rate: RateRecord,
+    axle: PoseRecord,
+    axle_rate: RateRecord,
 ) -> None:
     """Both constraint rows of an arm fixed to the housing: its pin stays on the chassis pin, in x and in z.
 
@@ -98,7 +117,12 @@ def arm_rows(
 
 @kernel
 def axle_rows(
-    rows: Record, axle: Record, chassis: Record, chassis_rate: Record, pose: Record, rate: Record
+    rows: Records[RowRecord],
+    axle: AxleRecord,
+    chassis: PoseRecord,
+    chassis_rate: RateRecord,
+    pose: PoseRecord,
+    rate: RateRecord,
 ) -> None:
     """Both constraint rows of an axle, whichever way it is located."""
     if axle.arm > 0.5:
@@ -109,7 +133,7 @@ def axle_rows(
 
 
 @kernel
-def free_motion(way: Record, rows: Record) -> None:
+def free_motion(way: WayRecord, rows: Records[RowRecord]) -> None:
     """The one motion of an axle that its links leave free with the chassis held still.
 
     ``u1 . v + l1 w = 0``, ``u2 . v + l2 w = 0``: the cross product of the two rows' axle parts, scaled to

@@ -6,12 +6,21 @@ for the two shocks of the axle together.
 
 import numpy as np
 
-from simcore.compiled import MAX_SPRINGS, Record, kernel
+from simcore.compiled import (
+    MAX_SPRINGS,
+    FrictionRecord,
+    Records,
+    ShockLedgerRecord,
+    ShockRecord,
+    SpringRecord,
+    StopRecord,
+    kernel,
+)
 from simcore.laws.bristle import bristle_force, bristle_rate, stribeck_level
 
 
 @kernel
-def spring_force(springs: Record, travel: float) -> tuple[float, float]:
+def spring_force(springs: Records[SpringRecord], travel: float) -> tuple[float, float]:
     """Force and stored energy of all springs.
 
     ``F = k (s - s0)`` beyond the loose position s0 of a spring that pushes out, ``F = -k (s0 - s)`` short of
@@ -32,7 +41,7 @@ def spring_force(springs: Record, travel: float) -> tuple[float, float]:
 
 
 @kernel
-def damper_force(shock: Record, speed: float) -> float:
+def damper_force(shock: ShockRecord, speed: float) -> float:
     """Damper force, N, at a compression speed, m/s: a rate for each direction, or a measured force-speed
     table.
 
@@ -48,7 +57,7 @@ def damper_force(shock: Record, speed: float) -> float:
 
 
 @kernel
-def stop_force(stop: Record, depth: float, speed: float) -> tuple[float, float, float]:
+def stop_force(stop: StopRecord, depth: float, speed: float) -> tuple[float, float, float]:
     """A rubber stop pressed in by `depth` at `speed`: stiffening, dissipative, never pulling.
 
     ``F = k x (1 + (x/l)^2) (1 + c x')``, the second bracket not below zero.
@@ -75,7 +84,7 @@ def stop_force(stop: Record, depth: float, speed: float) -> tuple[float, float, 
 
 
 @kernel
-def seal_friction(friction: Record, speed: float, bristle: float) -> tuple[float, float]:
+def seal_friction(friction: FrictionRecord, speed: float, bristle: float) -> tuple[float, float]:
     """Friction of a seal or of any pair that sticks: force, N, against the speed's own direction, and bristle
     rate, m/s.
 
@@ -93,7 +102,9 @@ def seal_friction(friction: Record, speed: float, bristle: float) -> tuple[float
 
 
 @kernel
-def shock_forces(led: Record, shock: Record, travel: float, speed: float, bristle: float) -> None:
+def shock_forces(
+    led: ShockLedgerRecord, shock: ShockRecord, travel: float, speed: float, bristle: float
+) -> None:
     """Fill the ledger of one axle's shocks; `speed` is the compression speed, m/s."""
     led.travel, led.speed = travel, speed
     led.spring, stored = spring_force(shock.spring, travel)

@@ -6,7 +6,7 @@ until the locked rig slides, `sliding_grip` of the tyre spinning on the spot.
 
 import math
 
-from simcore.compiled import Record, kernel
+from simcore.compiled import TyreRecord, kernel
 from simcore.laws.bristle import bristle_force, bristle_rate, stribeck_level
 
 TINY_SPEED = 1e-9  # m/s, keeps roll/slip finite at standstill
@@ -14,7 +14,7 @@ ROLLING_FADE = 0.001  # m/s, rolling resistance vanishes below
 
 
 @kernel
-def inner_level(tyre: Record, slip_speed: float, roll_speed: float, grip: float) -> float:
+def inner_level(tyre: TyreRecord, slip_speed: float, roll_speed: float, grip: float) -> float:
     """Bristle level G per unit load whose steady force in sliding is exactly the stated grip.
 
     With a plain level the steady force is ``F/N = C s G/(C s + G)``, which never reaches G. Solved for G at a
@@ -35,7 +35,7 @@ def inner_level(tyre: Record, slip_speed: float, roll_speed: float, grip: float)
 
 @kernel
 def tangential(
-    tyre: Record, slip_speed: float, roll_speed: float, bristle: float, grip: float
+    tyre: TyreRecord, slip_speed: float, roll_speed: float, bristle: float, grip: float
 ) -> tuple[float, float]:
     """Thrust per unit load and bristle rate.
 
@@ -68,7 +68,7 @@ def tangential(
 
 
 @kernel
-def rolling_moment(tyre: Record, load: float, roll_speed: float) -> float:
+def rolling_moment(tyre: TyreRecord, load: float, roll_speed: float) -> float:
     """Moment of rolling resistance on the wheel pair, N*m, against the rolling and zero at standstill: ``c N
     R tanh(v/v0)``.
     """

@@ -8,7 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit
-from simcore.compiled import Record
+from simcore.compiled import ShockRecord
 from simcore.rig.masses import SIDES
 from simcore.solve.trace import Trace
 
@@ -36,7 +36,7 @@ class Finished:
         """A column of one axle, (n,)."""
         return self[f"{SIDES[axle]}_{column}"]
 
-    def shock(self, axle: int) -> Record:
+    def shock(self, axle: int) -> ShockRecord:
         """Parameters of an axle's shocks, SI."""
         return self.trace.model.rig.axle[axle].shock
 

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from simcore.compiled import Record
+from simcore.compiled import PlaceRecord
 from simcore.files.rig import Rig
 from simcore.results.quantities import Quantity
 from simcore.rig.masses import SIDES
@@ -25,11 +25,11 @@ def _turned(trace: Trace, axle: int) -> Series:
     return np.concatenate([[0.0], np.cumsum(0.5 * (spin[1:] + spin[:-1]) * np.diff(trace.times))])
 
 
-def _contact(trace: Trace, axle: int, field: str) -> Record:
+def _contact(trace: Trace, axle: int, field: str) -> npt.NDArray[Any]:
     return trace.part(axle, "tyre", "contact", field)
 
 
-def _angle(vectors: Record) -> Series:
+def _angle(vectors: npt.NDArray[Any]) -> Series:
     return np.arctan2(vectors["z"], vectors["x"])
 
 
@@ -93,7 +93,7 @@ def outline(trace: Trace, rig: Rig) -> dict[str, Any]:
     record, scale = trace.model.rig, 1e3
     bodies = (trace.model.bench.chassis, *trace.model.bench.axles)
 
-    def point(place: Record) -> list[float]:
+    def point(place: PlaceRecord) -> list[float]:
         return [float(place.x) * scale, float(place.z) * scale]
 
     def parts(on: str, body: int) -> list[dict[str, Any]]:

@@ -16,7 +16,7 @@ from simcore.accounts.audit import Audit
 from simcore.accounts.reasons import REASONS, Reason
 from simcore.accounts.run_accounts import RunAccounts, run_accounts
 from simcore.accounts.support import Support
-from simcore.compiled import Record
+from simcore.compiled import AxleLedgerRecord, MotorLedgerRecord, Records, StateRecord
 from simcore.files.scenario import Visible
 from simcore.results.quantities import Quantity
 from simcore.rig.masses import SIDES
@@ -35,12 +35,12 @@ class Rows:
     accounts: RunAccounts
 
     @property
-    def states(self) -> Record:
+    def states(self) -> Records[StateRecord]:
         """States, (n,)."""
         return self.trace.states
 
     @property
-    def motor(self) -> Record:
+    def motor(self) -> Records[MotorLedgerRecord]:
         """Motor's part of the ledger, (n,)."""
         return self.trace.ledgers["motor"]
 
@@ -58,7 +58,7 @@ class AxleRows:
     i: int
 
     @property
-    def part(self) -> Record:
+    def part(self) -> Records[AxleLedgerRecord]:
         """Axle's part of the ledger, (n,)."""
         return self.rows.trace.ledgers["axle"][:, self.i]
 

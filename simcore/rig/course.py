@@ -2,24 +2,25 @@
 
 import math
 from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 
-from simcore.compiled import PIECE, Record
+from simcore.compiled import PIECE, PieceRecord, Records
 from simcore.files.scenario import Scenario
 
 ENDLESS = 1000.0  # m, how far the first and the last piece of ground reach on
 
 
-def flat_ground() -> Record:
+def flat_ground() -> Records[PieceRecord]:
     """Endless level ground as an array of one piece."""
     return course([(2.0 * ENDLESS, 0.0, 1.0)], origin=-ENDLESS)
 
 
-def course(pieces: Iterable[tuple[float, float, float]], origin: float = 0.0) -> Record:
+def course(pieces: Iterable[tuple[float, float, float]], origin: float = 0.0) -> Records[PieceRecord]:
     """Straight pieces of ground from (length m, slope rad, grip factor), beginning at (origin, 0)."""
     pieces = list(pieces)
-    records = np.zeros(len(pieces), PIECE)
+    records: Any = np.zeros(len(pieces), PIECE)
     x, z = origin, 0.0
     for record, (length, slope, grip) in zip(records, pieces, strict=True):
         record["along"]["x"], record["along"]["z"] = math.cos(slope), math.sin(slope)
@@ -29,7 +30,7 @@ def course(pieces: Iterable[tuple[float, float, float]], origin: float = 0.0) ->
     return records
 
 
-def course_of(scenario: Scenario) -> Record:
+def course_of(scenario: Scenario) -> Records[PieceRecord]:
     """Ground of a scenario; the first piece reaches back and the last one forward without end."""
     ground = scenario.ground
     if not ground.pieces:

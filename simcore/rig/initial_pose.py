@@ -5,7 +5,7 @@ import math
 import numpy as np
 from scipy.optimize import brentq
 
-from simcore.compiled import FRONT, LEDGER, REAR, STATE, Record, blank
+from simcore.compiled import FRONT, LEDGER, REAR, STATE, PieceRecord, Records, StateRecord, blank
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.laws.ground import normal_force, touch
@@ -19,7 +19,7 @@ def _load_at(model: Model, i: int, x: float, z: float) -> float:
     return float(normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0])
 
 
-def initial_pose(scenario: Scenario, model: Model) -> Record:
+def initial_pose(scenario: Scenario, model: Model) -> StateRecord:
     """Put the rig on its ground exactly as measured: links fit, both tyres carry their load on the level.
 
     Returns
@@ -66,7 +66,7 @@ def initial_pose(scenario: Scenario, model: Model) -> Record:
     return _tilted(model, x, z, brentq(front_excess, angles[touching], angles[touching - 1]) - level)
 
 
-def _tilted(model: Model, x: float, z: float, tilt: float) -> Record:
+def _tilted(model: Model, x: float, z: float, tilt: float) -> StateRecord:
     """Bench position turned by `tilt` about the rear axle centre, which comes to (x, z)."""
     state, bench = blank(STATE)[0], model.bench
     c, s = math.cos(tilt), math.sin(tilt)
@@ -76,7 +76,7 @@ def _tilted(model: Model, x: float, z: float, tilt: float) -> Record:
     return state
 
 
-def height_at(pieces: Record, x: float) -> float:
+def height_at(pieces: Records[PieceRecord], x: float) -> float:
     """Height of the ground at a place along x, the upper one at a ledge, m."""
     first, length, along = pieces["start"], pieces["length"], pieces["along"]
     last_x = first["x"] + length * along["x"]

@@ -4,7 +4,17 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import root
 
-from simcore.compiled import LEDGER, STATE, STATES, Record, blank, kernel
+from simcore.compiled import (
+    LEDGER,
+    STATE,
+    STATES,
+    LedgerRecord,
+    Records,
+    RigRecord,
+    StateRecord,
+    blank,
+    kernel,
+)
 from simcore.dynamics.forces import measure_shock
 from simcore.errors import InputError, InputIssue
 from simcore.laws.links import axle_rows
@@ -18,7 +28,12 @@ CLOSED = 1e-7  # m, error at which links count as closed
 
 @kernel
 def residual(
-    moved: Vector, side: int, travel: float, placed: Record, rigs: Record, leds: Record
+    moved: Vector,
+    side: int,
+    travel: float,
+    placed: Records[StateRecord],
+    rigs: Records[RigRecord],
+    leds: Records[LedgerRecord],
 ) -> npt.NDArray[np.float64]:
     """Errors of both links and of the shock travel with one axle moved from the bench, mm.
 
@@ -31,6 +46,7 @@ def residual(
     placed : STATE of the rig on the bench, array of length one
     rigs, leds : as for the derivative
     """
+    state: StateRecord
     state, rig, led = np.zeros(STATES).view(STATE)[0], rigs[0], leds[0]
     for body in range(3):
         state.pose[body].x, state.pose[body].z = placed[0].pose[body].x, placed[0].pose[body].z
@@ -43,7 +59,9 @@ def residual(
     return 1e3 * np.array([part.row[0].error, part.row[1].error, part.shock.travel - travel])
 
 
-def _locks_at(rigs: Record, placed: Record, side: int, ride: float, end: float) -> float | None:
+def _locks_at(
+    rigs: Records[RigRecord], placed: Records[StateRecord], side: int, ride: float, end: float
+) -> float | None:
     """Travel at which the links give out on the way from ride height to an end, m; None if they follow."""
     moved, leds = np.ones(3), blank(LEDGER)
     for travel in np.linspace(ride, end, STEPS + 1)[1:]:
@@ -54,7 +72,7 @@ def _locks_at(rigs: Record, placed: Record, side: int, ride: float, end: float) 
     return None
 
 
-def check_linkage_range(rigs: Record, bench: StaticPose, source: str) -> None:
+def check_linkage_range(rigs: Records[RigRecord], bench: StaticPose, source: str) -> None:
     """Refuse a rig whose links lock, or fold over, before a shock reaches an end of its stroke.
 
     Raises

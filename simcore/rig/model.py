@@ -2,7 +2,7 @@
 
 import dataclasses
 
-from simcore.compiled import LEDGER, Record, blank
+from simcore.compiled import LEDGER, LedgerRecord, PieceRecord, Records, RigRecord, StateRecord, blank
 from simcore.dynamics.motion import evaluate
 from simcore.files.scenario import Scenario
 from simcore.rig.course import course_of
@@ -23,16 +23,16 @@ class Model:
     bench : standing facts
     """
 
-    rigs: Record
-    pieces: Record
+    rigs: Records[RigRecord]
+    pieces: Records[PieceRecord]
     bench: StaticPose
 
     @property
-    def rig(self) -> Record:
+    def rig(self) -> RigRecord:
         """The one RIG record."""
         return self.rigs[0]
 
-    def ledger(self, state: Record) -> Record:
+    def ledger(self, state: StateRecord) -> LedgerRecord:
         """Every force of the rig in a state, at the start of the run."""
         led = blank(LEDGER)[0]
         evaluate(led, 0.0, state, self.rig, self.pieces)

@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import LEDGER, MAX_SPRINGS, STATE, Record, blank
+from simcore.compiled import LEDGER, MAX_SPRINGS, STATE, RigRecord, ShockRecord, StateRecord, blank
 from simcore.dynamics.motion import evaluate
 from simcore.errors import InputError, InputIssue
 from simcore.files.rig import Rig
@@ -11,7 +11,7 @@ from simcore.rig.course import flat_ground
 from simcore.rig.masses import SIDES, StaticPose, sides
 
 
-def bench_state(bench: StaticPose) -> Record:
+def bench_state(bench: StaticPose) -> StateRecord:
     """The rig at rest exactly as measured, on level ground, every bristle and shaft relaxed."""
     state = blank(STATE)[0]
     for pose, body in zip(state.pose, (bench.chassis, *bench.axles), strict=True):
@@ -19,7 +19,7 @@ def bench_state(bench: StaticPose) -> Record:
     return state
 
 
-def hold_ride_height(record: Record, rig: Rig, bench: StaticPose, source: str) -> None:
+def hold_ride_height(record: RigRecord, rig: Rig, bench: StaticPose, source: str) -> None:
     """Place the loose point of every spring that is to hold the measured ride height.
 
     Accelerations are linear in the two shock forces, so three evaluations at the bench position give the
@@ -54,7 +54,7 @@ def hold_ride_height(record: Record, rig: Rig, bench: StaticPose, source: str) -
             )
 
 
-def _set_hold(shock: Record, slot: int, wanted: float, travel: float, key: str, source: str) -> None:
+def _set_hold(shock: ShockRecord, slot: int, wanted: float, travel: float, key: str, source: str) -> None:
     others = 0.0
     for k in range(MAX_SPRINGS):
         spring = shock.spring[k]

@@ -10,7 +10,17 @@ from simcore.compiled import (
     CONTROL_TORQUE,
     MAX_SKIDS,
     RIG,
-    Record,
+    AxleRecord,
+    DriverRecord,
+    FrictionRecord,
+    MotorRecord,
+    PlaceRecord,
+    Records,
+    RigRecord,
+    ShockRecord,
+    SkidRecord,
+    TableRecord,
+    TyreRecord,
     blank,
 )
 from simcore.files.axle import Axle, links_of, mount_of
@@ -27,7 +37,7 @@ SKID_PRESLIDING, SKID_STRIBECK = 5e-4, 0.01  # m, m/s
 BRAKE_RELEASE = 0.010  # s
 
 
-def fill_rig(scenario: Scenario, bench: StaticPose) -> Record:
+def fill_rig(scenario: Scenario, bench: StaticPose) -> Records[RigRecord]:
     """RIG record of a scenario's rig and driver, as an array of length one; springs that hold the ride height
     still lack their preload.
     """
@@ -45,11 +55,11 @@ def fill_rig(scenario: Scenario, bench: StaticPose) -> Record:
     return rigs
 
 
-def _place(record: Record, point: Iterable[float], body: Mass) -> None:
+def _place(record: PlaceRecord, point: Iterable[float], body: Mass) -> None:
     record.x, record.z = (value - origin for value, origin in zip(point, (body.x, body.z), strict=True))
 
 
-def _fill_links(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
+def _fill_links(record: AxleRecord, axle: Axle, chassis: Mass, body: Mass) -> None:
     record.arm = float(axle.arm is not None)
     if axle.arm is not None:
         pins = [(axle.arm.chassis, axle.arm.chassis)] * 2
@@ -62,7 +72,7 @@ def _fill_links(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
 
 
 def _fill_friction(
-    record: Record, breakaway: float, sliding: float, presliding: float, stribeck_speed: float
+    record: FrictionRecord, breakaway: float, sliding: float, presliding: float, stribeck_speed: float
 ) -> None:
     record.breakaway, record.sliding = breakaway, sliding
     record.presliding, record.stribeck_speed = presliding, stribeck_speed
@@ -70,7 +80,7 @@ def _fill_friction(
     record.settling_time = min(BRISTLE_SETTLING, presliding / stribeck_speed)
 
 
-def _fill_shock(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
+def _fill_shock(record: ShockRecord, axle: Axle, chassis: Mass, body: Mass) -> None:
     """Two shocks side by side: every force doubled."""
     shock, (pin, hub, record.fraction) = axle.shock, mount_of(axle)
     _place(record.chassis, shock.chassis, chassis)
@@ -97,7 +107,7 @@ def _fill_shock(record: Record, axle: Axle, chassis: Mass, body: Mass) -> None:
         stop.length, stop.rate, stop.damping = given.length, 2.0 * given.rate, given.damping
 
 
-def _fill_damper(record: Record, damper: Any) -> None:
+def _fill_damper(record: ShockRecord, damper: Any) -> None:
     record.compression, record.rebound = 2.0 * damper.compression, 2.0 * damper.rebound
     record.damper_speed[:], record.damper_force[:] = 0.0, 0.0
     rows = sorted({0.0: 0.0, **dict(damper.table)}.items()) if damper.table else ()  # no force at rest
@@ -106,7 +116,7 @@ def _fill_damper(record: Record, damper: Any) -> None:
         record.damper_speed[i], record.damper_force[i] = speed, 2.0 * force
 
 
-def _fill_tyre(record: Record, axle: Axle) -> None:
+def _fill_tyre(record: TyreRecord, axle: Axle) -> None:
     tyre = axle.tyre
     record.radius, record.stiffness, record.damping = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
     record.slip_stiffness, record.relaxation_length = tyre.slip_stiffness, tyre.relaxation_length
@@ -118,7 +128,7 @@ def _fill_tyre(record: Record, axle: Axle) -> None:
     record.sliding = sliding_level(tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, tyre.stribeck_speed)
 
 
-def _fill_axle(record: Record, rig: Rig, i: int, bench: StaticPose) -> None:
+def _fill_axle(record: AxleRecord, rig: Rig, i: int, bench: StaticPose) -> None:
     axle, body = sides(rig)[i], bench.axles[i]
     record.body.mass, record.body.inertia = body.mass, body.inertia
     _place(record.centre, bench.centres[i], body)
@@ -134,7 +144,7 @@ def _fill_axle(record: Record, rig: Rig, i: int, bench: StaticPose) -> None:
     branch.damping = line.damping / branch.ratio**2
 
 
-def _fill_motor(record: Record, rig: Rig) -> None:
+def _fill_motor(record: MotorRecord, rig: Rig) -> None:
     motor = rig.motor
     record.constant = 1.0 / motor.kv
     record.voltage, record.resistance, record.current_limit = (
@@ -148,7 +158,9 @@ def _fill_motor(record: Record, rig: Rig) -> None:
     record.efficiency = rig.driveline.efficiency
 
 
-def _fill_table(record: Record, rows: Iterable[tuple[float, float]], shift: float, factor: float) -> None:
+def _fill_table(
+    record: TableRecord, rows: Iterable[tuple[float, float]], shift: float, factor: float
+) -> None:
     rows = list(rows)
     record.time[:], record.value[:] = math.inf, 0.0
     record.rows = len(rows)
@@ -156,7 +168,7 @@ def _fill_table(record: Record, rows: Iterable[tuple[float, float]], shift: floa
         record.time[i], record.value[i] = time + shift, value * factor
 
 
-def _fill_driver(record: Record, scenario: Scenario, bench: StaticPose) -> None:
+def _fill_driver(record: DriverRecord, scenario: Scenario, bench: StaticPose) -> None:
     """Driver's tables in run time. The held-speed control answers in `governor_time`, critically damped on
     the inertia of the whole rig at the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
     """
@@ -173,7 +185,7 @@ def _fill_driver(record: Record, scenario: Scenario, bench: StaticPose) -> None:
     record.integral = inertia / driver.governor_time**2
 
 
-def _fill_skid(record: Record, skid: Any, chassis: Mass) -> None:
+def _fill_skid(record: SkidRecord, skid: Any, chassis: Mass) -> None:
     record.present = float(skid is not None)
     if skid is None:
         record.radius, record.stiffness, record.damping = 0.0, 0.0, 0.0

@@ -5,7 +5,19 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import MAX_SKIDS, Record, kernel
+from simcore.compiled import (
+    MAX_SKIDS,
+    DirectionRecord,
+    LedgerRecord,
+    PieceRecord,
+    PlaceRecord,
+    PoseRecord,
+    Records,
+    RigRecord,
+    StateRecord,
+    TyreRecord,
+    kernel,
+)
 from simcore.dynamics.forces import fill_forces
 from simcore.laws.frame import lever
 
@@ -14,7 +26,7 @@ UNKNOWNS = 16  # nine places, four link forces, turns of both wheels and of the 
 
 
 @kernel
-def most_bent(tyre: Record, grip: float) -> float:
+def most_bent(tyre: TyreRecord, grip: float) -> float:
     """Bristle deflection at which a standing tyre begins to slide, m: level over stiffness."""
     return grip * tyre.peak * tyre.relaxation_length / tyre.slip_stiffness
 
@@ -33,7 +45,12 @@ def saturated(value: float, most: float, before: float) -> float:
 
 @kernel
 def moved_along(
-    unknown: Vector, body: int, before: Record, after: Record, place: Record, along: Record
+    unknown: Vector,
+    body: int,
+    before: PoseRecord,
+    after: PoseRecord,
+    place: PlaceRecord,
+    along: DirectionRecord,
 ) -> float:
     """How far a point of a body has moved along a direction, m."""
     before_x, before_z = lever(before, place)
@@ -44,7 +61,9 @@ def moved_along(
 
 
 @kernel
-def set_standing(state: Record, unknown: Vector, origin: Record, rig: Record, led: Record) -> None:
+def set_standing(
+    state: StateRecord, unknown: Vector, origin: StateRecord, rig: RigRecord, led: LedgerRecord
+) -> None:
     """State of a rig at rest from the unknowns.
 
     The tyres' bristles follow from how far the wheels turned against how far the axles moved, up to what the
@@ -80,13 +99,13 @@ def set_standing(state: Record, unknown: Vector, origin: Record, rig: Record, le
 @kernel
 def imbalance(
     shifted: Vector,
-    origins: Record,
-    rigs: Record,
-    pieces: Record,
-    leds: Record,
-    starts: Record,
+    origins: Records[StateRecord],
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+    starts: Records[LedgerRecord],
     stuck: float,
-    states: Record,
+    states: Records[StateRecord],
 ) -> Vector:
     """What keeps the rig from standing still: forces per weight, link errors and torques, all zero in
     equilibrium.
@@ -114,7 +133,7 @@ def imbalance(
 
 
 @kernel
-def residual(unknown: Vector, led: Record, rig: Record) -> Vector:
+def residual(unknown: Vector, led: LedgerRecord, rig: RigRecord) -> Vector:
     """Forces left over on each body with the unknown link forces put on, link errors, torques left over."""
     out = np.empty(UNKNOWNS)
     for body in range(3):

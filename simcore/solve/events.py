@@ -5,7 +5,7 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import STATE, Record, kernel
+from simcore.compiled import STATE, LedgerRecord, PieceRecord, Records, RigRecord, StateRecord, kernel
 from simcore.files.scenario import Scenario
 from simcore.laws.frame import lever
 from simcore.laws.ground import deflection_of, touch
@@ -25,7 +25,11 @@ WATCHED = (
 
 @kernel
 def margins(
-    y: npt.NDArray[np.float64], rigs: Record, pieces: Record, leds: Record, limits: npt.NDArray[np.float64]
+    y: npt.NDArray[np.float64],
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+    limits: npt.NDArray[np.float64],
 ) -> npt.NDArray[np.float64]:
     """How far the rig is from each watched ending; an ending comes when its margin falls through zero.
 
@@ -40,6 +44,7 @@ def margins(
     -------
     Margins in the order of WATCHED: rad, m, m, m, m.
     """
+    state: StateRecord
     state, rig, led, out = np.ascontiguousarray(y).view(STATE)[0], rigs[0], leds[0], np.empty(5)
     along_x, along_z = 0.0, 0.0
     for i in range(2):

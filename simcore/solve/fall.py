@@ -14,7 +14,17 @@ import numpy as np
 import numpy.typing as npt
 from scipy.integrate import solve_ivp
 
-from simcore.compiled import LEDGER, STATE, Record, blank, kernel
+from simcore.compiled import (
+    LEDGER,
+    STATE,
+    LedgerRecord,
+    PieceRecord,
+    Records,
+    RigRecord,
+    StateRecord,
+    blank,
+    kernel,
+)
 from simcore.dynamics.motion import derivative
 from simcore.laws.frame import point_of
 from simcore.rig.model import Model
@@ -30,10 +40,17 @@ OFF = 0.5  # of the tyre's radius, height off the ground after which it is not c
 
 @kernel
 def sinking(
-    time: float, y: Vector, rigs: Record, pieces: Record, leds: Record, drag: float
+    time: float,
+    y: Vector,
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+    drag: float,
 ) -> npt.NDArray[np.float64]:
     """Rate of the state in oil, arguments as for `derivative`; links hold as they do without oil."""
     dy = derivative(time, y, rigs, pieces, leds)
+    state: StateRecord
+    rate: StateRecord  # every number of the state per second
     state, rate = np.ascontiguousarray(y).view(STATE)[0], dy.view(STATE)[0]
     for body in range(3):
         rate.rate[body].x -= drag * state.rate[body].x
@@ -54,14 +71,14 @@ class Sight:
     gone : whether it has gone too far from where it was put down, or too high, to come to rest
     """
 
-    state: Record
-    led: Record
+    state: StateRecord
+    led: LedgerRecord
     speed: float
     off: tuple[bool, bool]
     gone: bool
 
 
-def _centres(model: Model, state: Record) -> list[Point]:
+def _centres(model: Model, state: StateRecord) -> list[Point]:
     """Wheel centres of the rear and the front axle, m."""
     parts = zip(state.pose[1:], model.rig.axle, strict=True)
     return [point_of(pose, axle.centre) for pose, axle in parts]
@@ -69,7 +86,7 @@ def _centres(model: Model, state: Record) -> list[Point]:
 
 def _look(model: Model, y: Vector, put_down: list[Point]) -> Sight:
     """Look at a rig whose wheel centres were put down at places."""
-    state = y.copy().view(STATE)[0]
+    state: StateRecord = y.copy().view(STATE)[0]
     led, centres = model.ledger(state), _centres(model, state)
     rates = [(abs(rate.x), abs(rate.z), 0.1 * abs(rate.angle)) for rate in state.rate]
     feet = [(part.tyre.contact.foot.x, part.tyre.contact.foot.z) for part in led.axle]
@@ -89,7 +106,7 @@ def _look(model: Model, y: Vector, put_down: list[Point]) -> Sight:
     )
 
 
-def held(model: Model, free_seals: bool) -> Record:
+def held(model: Model, free_seals: bool) -> Records[RigRecord]:
     """RIG records of the rig without a driver: brake as at the start, light oil in the shocks, and gears
     without loss, which at rest hold nothing but would let a brake that is too weak give way at a crawl only.
     """
@@ -104,7 +121,7 @@ def held(model: Model, free_seals: bool) -> Record:
     return rigs
 
 
-def fall(model: Model, state: Record, free_seals: bool) -> Iterator[Sight]:
+def fall(model: Model, state: StateRecord, free_seals: bool) -> Iterator[Sight]:
     """Put a rig down and look at it again and again, until it has gone, or for `LONGEST`.
 
     Parameters

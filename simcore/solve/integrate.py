@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.integrate import solve_ivp
 
-from simcore.compiled import LEDGER, STATE, STATES, STORES, Record, blank
+from simcore.compiled import LEDGER, STATE, STATES, STORES, LedgerRecord, Records, StateRecord, blank
 from simcore.dynamics.motion import derivative, evaluate_all, jacobian
 from simcore.files.scenario import Scenario
 from simcore.rig.model import Model, build
@@ -133,7 +133,7 @@ class _Piece:
     start: Vector
     limits: Vector
     progress: Progress | None
-    leds: Record = dataclasses.field(default_factory=lambda: blank(LEDGER))
+    leds: Records[LedgerRecord] = dataclasses.field(default_factory=lambda: blank(LEDGER))
     calls: int = 0
 
     def margins(self, y: Vector) -> Vector:
@@ -245,7 +245,7 @@ def _keep(walk: _Walk, first: float, solved: Any) -> int:
 def integrate(
     scenario: Scenario,
     model: Model | None = None,
-    start: Record | None = None,
+    start: StateRecord | None = None,
     progress: Progress | None = None,
 ) -> Trace:
     """Integrate the motion of a scenario's rig from its settled start to the end.
@@ -278,12 +278,13 @@ def integrate(
         walk.times.append(np.array([stops[-1]]))
         walk.rows.append(walk.y[None, :])
     times, states = np.concatenate(walk.times), np.concatenate(walk.rows)
-    ledgers = np.zeros(len(times), LEDGER)
+    moved: Any = states.view(STATE)[:, 0]
+    ledgers: Any = np.zeros(len(times), LEDGER)
     evaluate_all(ledgers, times, states, model.rigs, model.pieces)
     trace = Trace(
         model,
         times,
-        states.view(STATE)[:, 0],
+        moved,
         ledgers,
         output=_on_raster(times, scenario.output.rate),
         watched=_on_raster(times, WATCH_RATE),

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import root
 
-from simcore.compiled import CONTROL_SPEED, LEDGER, STATE, STORES, Record, blank
+from simcore.compiled import CONTROL_SPEED, LEDGER, STATE, STORES, LedgerRecord, StateRecord, blank
 from simcore.dynamics.motion import evaluate
 from simcore.files.scenario import Scenario
 from simcore.rig.initial_pose import initial_pose
@@ -27,7 +27,7 @@ SEAL_HOLDS = 1.0001  # likewise of a seal and a skid, which may rest where they 
 NEAR, TURNED = 5e-3, 0.01  # m, rad: how far the balance may be from there; bent tyres reach a few millimetres
 
 
-def settle(scenario: Scenario, model: Model) -> Record:
+def settle(scenario: Scenario, model: Model) -> StateRecord:
     """Settled equilibrium of the rig on its ground.
 
     Returns
@@ -51,7 +51,7 @@ def settle(scenario: Scenario, model: Model) -> Record:
     return state
 
 
-def _fallen(scenario: Scenario, model: Model, placed: Record) -> Record:
+def _fallen(scenario: Scenario, model: Model, placed: StateRecord) -> StateRecord:
     """Balance of the rig that was put down: its seals sliding freely, or else with their own friction."""
     for free_seals in (True, False):
         before = math.inf
@@ -66,7 +66,7 @@ def _fallen(scenario: Scenario, model: Model, placed: Record) -> Record:
     raise refusal(scenario, model, sight)
 
 
-def _at_rest(model: Model, sight: Sight, stuck: bool) -> Record | None:
+def _at_rest(model: Model, sight: Sight, stuck: bool) -> StateRecord | None:
     """Balance right where a sinking rig has all but come to rest; None if there is none."""
     guess = np.zeros(UNKNOWNS)
     for i in range(2):
@@ -81,7 +81,7 @@ def _at_rest(model: Model, sight: Sight, stuck: bool) -> Record | None:
     return state
 
 
-def _balance(model: Model, origin: Record, guess: Vector, stuck: bool) -> Record | None:
+def _balance(model: Model, origin: StateRecord, guess: Vector, stuck: bool) -> StateRecord | None:
     """Search for a balance from a guess of the unknowns of `solve.balance`, which count from an origin.
 
     Two of SciPy's root finders take turns: one is quick, the other finds out of the corners of a law.
@@ -103,7 +103,7 @@ def _balance(model: Model, origin: Record, guess: Vector, stuck: bool) -> Record
     return None
 
 
-def _holds(model: Model, state: Record, led: Record) -> bool:
+def _holds(model: Model, state: StateRecord, led: LedgerRecord) -> bool:
     """Whether a balance is one of the rig: both axles stand, no friction holds more than it can."""
     rig, motor = model.rig, model.rig.motor
     shocks = [(part.shock.friction, axle.shock) for part, axle in zip(led.axle, rig.axle, strict=True)]
@@ -118,14 +118,14 @@ def _holds(model: Model, state: Record, led: Record) -> bool:
     )
 
 
-def rested(state: Record) -> Record:
+def rested(state: StateRecord) -> StateRecord:
     """The standing state with its sums of way and energy set back to the start."""
     state.distance, state.work_in, state.dissipated, state.electric = 0.0, 0.0, 0.0, 0.0
     state.gained = blank(STORES)[0]
     return state
 
 
-def _unrest(led: Record) -> float:
+def _unrest(led: LedgerRecord) -> float:
     """Largest acceleration of any body, m/s^2 or rad/s^2."""
     values = [getattr(body, k) for body in led.acceleration for k in ("x", "z", "angle")]
     worst = float(np.max(np.abs(values)))

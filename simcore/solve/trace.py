@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from simcore.compiled import LedgerRecord, Records, StateRecord
 from simcore.rig.model import Model
 
 
@@ -49,8 +50,8 @@ class Trace:
 
     model: Model
     times: npt.NDArray[np.float64]
-    states: npt.NDArray[Any]
-    ledgers: npt.NDArray[Any]
+    states: Records[StateRecord]
+    ledgers: Records[LedgerRecord]
     output: npt.NDArray[np.bool_]
     watched: npt.NDArray[np.bool_]
     outcome: Outcome

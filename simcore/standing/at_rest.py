@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from simcore.compiled import Record
+from simcore.compiled import StateRecord
 from simcore.errors import InputError, InputIssue
 from simcore.files import Rig, Scenario, load_rig, scenario_of
 from simcore.files.schema import written
@@ -53,7 +53,7 @@ def _blaming_the_rig() -> Iterator[None]:
         raise InputError(issues) from None
 
 
-def stand_up(scenario: Scenario) -> tuple[Model, Record, Model, Record]:
+def stand_up(scenario: Scenario) -> tuple[Model, StateRecord, Model, StateRecord]:
     """Model and settled state of the rig on its slope, and the same on the level.
 
     Raises

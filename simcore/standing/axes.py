@@ -2,7 +2,7 @@
 
 import dataclasses
 
-from simcore.compiled import REAR, Record
+from simcore.compiled import REAR, LedgerRecord
 
 Point = tuple[float, float]
 
@@ -30,7 +30,7 @@ class GroundAxes:
         return self.turn(point[0] - self.origin[0], point[1] - self.origin[1])
 
 
-def ground_axes(led: Record) -> GroundAxes:
+def ground_axes(led: LedgerRecord) -> GroundAxes:
     """Axes of the plane under a rig, from its ledger."""
     contact = led.axle[REAR].tyre.contact
     pairs = ((float(v.x), float(v.z)) for v in (contact.foot, contact.along, contact.normal))

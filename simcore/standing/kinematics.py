@@ -3,7 +3,7 @@
 import dataclasses
 
 from simcore.accounts.support import LEAST_RISE
-from simcore.compiled import Record
+from simcore.compiled import LedgerRecord, StateRecord
 from simcore.rig.model import Model
 from simcore.standing.axes import GroundAxes, Point
 
@@ -31,12 +31,12 @@ class AxleKinematics:
     ratio_change: float
 
 
-def _ratio(model: Model, state: Record, i: int) -> float:
+def _ratio(model: Model, state: StateRecord, i: int) -> float:
     path = model.ledger(state).axle[i].path
     return float(path.shortening / path.contact_rise)
 
 
-def axle_kinematics(model: Model, state: Record, axes: GroundAxes, i: int) -> AxleKinematics | None:
+def axle_kinematics(model: Model, state: StateRecord, axes: GroundAxes, i: int) -> AxleKinematics | None:
     """AxleKinematics of axle i from where it stands; None when its wheels can only move along the ground.
 
     The wheel centre and the contact point below it rise alike, so `ratio` is that of either. `ratio_change`
@@ -61,7 +61,7 @@ def axle_kinematics(model: Model, state: Record, axes: GroundAxes, i: int) -> Ax
     )
 
 
-def instant_centre(led: Record, state: Record, axes: GroundAxes, i: int) -> Point | None:
+def instant_centre(led: LedgerRecord, state: StateRecord, axes: GroundAxes, i: int) -> Point | None:
     """Where axle i turns against the chassis, ground axes, m; None when its links are parallel.
 
     The point of the housing that does not move: ``x = x_c - v_z/w``, ``z = z_c + v_x/w``. For two links it is

@@ -12,7 +12,18 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg import eig
 
-from simcore.compiled import FRONT, LEDGER, REAR, STATE, STATES, Record, blank
+from simcore.compiled import (
+    FRONT,
+    LEDGER,
+    REAR,
+    STATE,
+    STATES,
+    PieceRecord,
+    Records,
+    RigRecord,
+    StateRecord,
+    blank,
+)
 from simcore.dynamics.motion import derivative
 from simcore.laws.shock import damper_force
 from simcore.rig.model import Model
@@ -71,7 +82,7 @@ class _Swing:
     pitch: float
 
 
-def _linear(model: Model) -> Record:
+def _linear(model: Model) -> Records[RigRecord]:
     """The rig without friction, rolling resistance and gear loss, its dampers linear."""
     rigs = model.rigs.copy()
     rigs[0].motor.efficiency = 1.0
@@ -84,7 +95,7 @@ def _linear(model: Model) -> Record:
     return rigs
 
 
-def _undamped(rigs: Record) -> Record:
+def _undamped(rigs: Records[RigRecord]) -> Records[RigRecord]:
     """The same without anything that damps: shocks, stops, tyres, shafts, bristles."""
     rigs = rigs.copy()
     rigs[0].motor.settling_time = 0.0
@@ -98,7 +109,7 @@ def _undamped(rigs: Record) -> Record:
     return rigs
 
 
-def slopes_at(rigs: Record, pieces: Record, y: Matrix) -> Matrix:
+def slopes_at(rigs: Records[RigRecord], pieces: Records[PieceRecord], y: Matrix) -> Matrix:
     """Jacobian of the derivative at a state, (STATES, STATES), by central differences: at a corner of a law
     they give the mean of both sides.
     """
@@ -113,12 +124,12 @@ def slopes_at(rigs: Record, pieces: Record, y: Matrix) -> Matrix:
     return matrix
 
 
-def _halves(shape: Shape) -> list[Record]:
+def _halves(shape: Shape) -> list[StateRecord]:
     """Real and imaginary part of a mode as states."""
     return [np.ascontiguousarray(part).view(STATE)[0] for part in (shape.real, shape.imag)]
 
 
-def _energies(rig: Record, shape: Shape) -> Matrix:
+def _energies(rig: RigRecord, shape: Shape) -> Matrix:
     """Twice the kinetic energy of a mode: all of it, of rising and of turning of the chassis, (3,)."""
     sums = np.zeros(3)
     for part in _halves(shape):
@@ -131,7 +142,7 @@ def _energies(rig: Record, shape: Shape) -> Matrix:
     return sums
 
 
-def _shock_speeds(model: Model, state: Record, shape: Shape) -> tuple[complex, complex]:
+def _shock_speeds(model: Model, state: StateRecord, shape: Shape) -> tuple[complex, complex]:
     """Speeds of both axles' shocks in a mode."""
     speeds = []
     for part in _halves(shape):
@@ -142,7 +153,7 @@ def _shock_speeds(model: Model, state: Record, shape: Shape) -> tuple[complex, c
     return complex(rear, rear_late), complex(front, front_late)
 
 
-def _swings(rig: Record, free: Matrix) -> list[_Swing]:
+def _swings(rig: RigRecord, free: Matrix) -> list[_Swing]:
     """Every undamped mode."""
     rates, left, right = eig(free, left=True)
     found = []
@@ -179,7 +190,7 @@ def _moves(speeds: tuple[complex, complex]) -> Swing:
     return Swing.ENDS_TOGETHER if together else Swing.ENDS_OPPOSED
 
 
-def modes_of(model: Model, state: Record) -> Modes:
+def modes_of(model: Model, state: StateRecord) -> Modes:
     """Pitch and bounce: of all pairs of modes the one with most of its kinetic energy in pitch and in heave
     of the chassis.
 

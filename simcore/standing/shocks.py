@@ -2,7 +2,7 @@
 
 import dataclasses
 
-from simcore.compiled import SHOCK_LEDGER, Record, blank
+from simcore.compiled import SHOCK_LEDGER, ShockRecord, blank
 from simcore.laws.shock import shock_forces
 from simcore.standing.codes import Stops
 from simcore.standing.kinematics import AxleKinematics
@@ -10,14 +10,14 @@ from simcore.standing.kinematics import AxleKinematics
 STEP = 1e-7  # m of travel, over which the rate is differenced
 
 
-def elastic_force(shock: Record, travel: float) -> float:
+def elastic_force(shock: ShockRecord, travel: float) -> float:
     """Force of springs and stops at rest, N, extending positive."""
     led = blank(SHOCK_LEDGER)[0]
     shock_forces(led, shock, travel, 0.0, 0.0)
     return float(led.spring + led.bump_stop + led.droop_stop)
 
 
-def elastic_rate(shock: Record, travel: float) -> float:
+def elastic_rate(shock: ShockRecord, travel: float) -> float:
     """Rate of springs and stops together, N/m at the shock."""
     ahead, behind = (elastic_force(shock, travel + step) for step in (STEP, -STEP))
     return (ahead - behind) / (2.0 * STEP)
@@ -53,7 +53,7 @@ class Shocks:
     friction_ride: float | None
 
 
-def shocks_of(shock: Record, travel: float, path: AxleKinematics | None) -> Shocks:
+def shocks_of(shock: ShockRecord, travel: float, path: AxleKinematics | None) -> Shocks:
     """Shocks of an axle at a travel, with the path of that axle."""
     stroke, bump, droop = float(shock.stroke), float(shock.bump_stop.length), float(shock.droop_stop.length)
     bump_touch, droop_touch = stroke - bump - travel, travel - droop

@@ -2,7 +2,7 @@
 
 import math
 
-from simcore.compiled import FRONT, REAR, Record
+from simcore.compiled import FRONT, REAR, PlaceRecord, StateRecord
 from simcore.files.scenario import Scenario
 from simcore.laws.frame import point_of
 from simcore.rig.model import Model
@@ -56,7 +56,7 @@ def stand(rig_scenario: Scenario) -> Standing:
 class _View:
     """A standing rig with its forces, seen along its ground."""
 
-    def __init__(self, model: Model, state: Record) -> None:
+    def __init__(self, model: Model, state: StateRecord) -> None:
         self.model, self.state, self.led = model, state, model.ledger(state)
         self.axes: GroundAxes = ground_axes(self.led)
         self.drive = own_drive(model)
@@ -79,7 +79,7 @@ class _View:
             load_shares=(loads[REAR] / sum(loads), loads[FRONT] / sum(loads)),
         )
 
-    def at(self, body: int, place: Record) -> Point:
+    def at(self, body: int, place: PlaceRecord) -> Point:
         """A point of a body in ground axes."""
         return self.axes.place(point_of(self.state.pose[body], place))
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 import simcore
-from simcore.compiled import STATE, Record, blank
+from simcore.compiled import STATE, StateRecord, blank
 from simcore.files import scenario_of
 from simcore.rig.initial_pose import initial_pose
 from simcore.rig.model import build
@@ -43,11 +43,11 @@ def held(scenario: simcore.Scenario) -> simcore.Scenario:
     return scenario_of(raw, "held.toml")
 
 
-def dropped(scenario: simcore.Scenario) -> Record:
+def dropped(scenario: simcore.Scenario) -> StateRecord:
     """State of the rig come to rest after a drop, all sums set back to nothing."""
     waiting = held(scenario)
     model = build(waiting)
-    state: Record = blank(STATE)
+    state = blank(STATE)
     state[0] = integrate(waiting, model, initial_pose(waiting, model)).states[-1]
     return rested(state[0])
 

@@ -15,14 +15,14 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from simcore.compiled import SHOCK, SHOCK_LEDGER, Record, blank
+from simcore.compiled import SHOCK, SHOCK_LEDGER, ShockRecord, blank
 from simcore.laws.shock import shock_forces
 
 MASS, STROKE = 0.7, 0.030  # kg, m
 RUBBER = {"bump": (0.004, 8000.0), "droop": (0.003, 5000.0)}  # length m, rate N/m
 
 
-def shock(damping: float) -> Record:
+def shock(damping: float) -> ShockRecord:
     """Shocks with stops and nothing else."""
     record = blank(SHOCK)[0]
     record.stroke = STROKE

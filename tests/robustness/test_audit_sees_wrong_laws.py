@@ -15,7 +15,7 @@ from numba.core.dispatcher import Dispatcher
 
 import simcore
 from simcore.accounts.audit import Audit, audit
-from simcore.compiled import Record
+from simcore.compiled import AxleRecord, ShockLedgerRecord, ShockRecord, StateRecord, TyreLedgerRecord
 from simcore.rig.model import build
 from simcore.solve.integrate import integrate
 from simcore.solve.settle import settle
@@ -38,7 +38,7 @@ CASES = {
     ),
 }
 Law = Callable[..., Any]
-Start = tuple[simcore.Scenario, Any, Record]
+Start = tuple[simcore.Scenario, Any, StateRecord]
 
 
 STARTS: dict[str, Start] = {}
@@ -89,7 +89,7 @@ def test_right_laws_put_in_the_same_way_are_sound(monkeypatch: pytest.MonkeyPatc
 def loss(name: str, factor: float) -> Law:
     """A law that adds up its losses with one of them times a factor."""
 
-    def wrong(right: Law, led: Record, *rest: Any) -> None:
+    def wrong(right: Law, led: Any, *rest: Any) -> None:
         right(led, *rest)
         led.lost += (factor - 1.0) * getattr(led, name)
 
@@ -99,7 +99,7 @@ def loss(name: str, factor: float) -> Law:
 def field(name: str, factor: float, which: int | None = None) -> Law:
     """A law one number of whose ledger comes out wrong, for one axle (the fourth argument) or for both."""
 
-    def wrong(right: Law, led: Record, *rest: Any) -> None:
+    def wrong(right: Law, led: Any, *rest: Any) -> None:
         right(led, *rest)
         if which is None or rest[2] == which:
             setattr(led, name, factor * getattr(led, name))
@@ -121,11 +121,15 @@ def overlap(right: Law, *given: Any) -> Any:
     return 1.01 * right(*given)
 
 
-def speed_off(right: Law, led: Record, shock: Record, travel: float, speed: float, bristle: float) -> None:
+def speed_off(
+    right: Law, led: ShockLedgerRecord, shock: ShockRecord, travel: float, speed: float, bristle: float
+) -> None:
     right(led, shock, travel, 1.01 * speed, bristle)
 
 
-def front_slip(right: Law, led: Record, axle: Record, state: Record, i: int, *rest: Any) -> None:
+def front_slip(
+    right: Law, led: TyreLedgerRecord, axle: AxleRecord, state: StateRecord, i: int, *rest: Any
+) -> None:
     right(led, axle, state, i, *rest)
     led.lost -= i * led.lost_slip
 
