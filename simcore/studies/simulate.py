@@ -40,16 +40,16 @@ def simulate(
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
     model = build(scenario)
-    run, watched = _finished(scenario, integrate(scenario, model, progress=progress))
+    run, watched = finished(scenario, integrate(scenario, model, progress=progress))
     if not scenario.without_support:
         return run
-    other, other_watched = _finished(scenario, _cancelled(scenario, model, progress))
+    other, other_watched = finished(scenario, _cancelled(scenario, model, progress))
     effect = support_effect(watched, other_watched, scenario.visible)
     return dataclasses.replace(run, summary=run.summary | effect, counterfactual=other)
 
 
-def _finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
-    """A run from its trace, and its table on the fixed raster from which metrics are taken."""
+def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
+    """The run of a trace, and its table on the fixed raster from which metrics are taken."""
     residuals, visible = audit(trace), scenario.visible
     kept, shown = trace.watched, trace.output
     watched = _table(trace, kept, residuals, visible)

@@ -12,7 +12,7 @@ import pytest
 
 import simcore
 from simcore.standing.at_rest import standing_scenario
-from simcore.studies.inspect import inspect_rig
+from simcore.studies.inspect import inspect
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LENGTH = {"gully": 315.0, "fell": 324.0}  # mm
@@ -39,7 +39,7 @@ def test_two_scales_read_the_shares_that_inspect_states(name: str, springs: str)
     """Rule (common practice, no source): two scales show the rig's shares. Holds, whatever the springs."""
     rear, front = readings(name, SPRINGS[springs])
     rig = standing_scenario(SCENARIOS / "rigs" / f"{name}.toml").changed(SPRINGS[springs])
-    facts = inspect_rig(rig).facts
+    facts = inspect(rig).facts
     assert rear + front == pytest.approx(TOTAL[name] * 9.80665e-3, rel=1e-6)
     for end, read in (("rear", rear), ("front", front)):
         assert facts[f"{end}_level_load_N"] == pytest.approx(read, abs=1e-3)

@@ -17,11 +17,11 @@ import numpy as np
 import pytest
 from rigs import GRAVITY, scenario
 
-from simcore.accounts.audit import audit
 from simcore.files import Scenario
+from simcore.results.run import Run
 from simcore.rig.model import Model, build
 from simcore.solve.integrate import integrate
-from simcore.studies.simulate import Run
+from simcore.studies.simulate import finished
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 CASES = [("gully", "all", 20.0), ("fell", "all", 30.0), ("fell", "rear", 12.0), ("gully", "front", 10.0)]
@@ -52,8 +52,7 @@ def asked(rig: dict[str, Any], driver: dict[str, Any], slope: float) -> Scenario
 
 
 def run_of(what: Scenario, model: Model) -> Run:
-    trace = integrate(what, model)
-    run = Run(what, trace, audit(trace))
+    run, _ = finished(what, integrate(what, model))
     assert run.sound, run.audit.faults
     return run
 

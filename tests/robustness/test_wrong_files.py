@@ -42,7 +42,7 @@ def test_wrong_file_gives_its_message(case: str, monkeypatch: pytest.MonkeyPatch
 
 
 def test_good_files_are_taken() -> None:
-    assert load_rig(FOLDER / "good_rig.toml").name == "StaticPose mule"
+    assert load_rig(FOLDER / "good_rig.toml").name == "Bench mule"
     assert set(scenario_of(GOOD, "good.toml").variants) == {"soft", "level"}
 
 
