@@ -8,18 +8,22 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from drawn import pictures
 from PIL import Image
 from typer.testing import CliRunner
 
 from simcore.cli import app
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.metrics import METRICS
+from simcore.results.run import Run
 from simcore.results.series import COLUMNS
+from simcore.studies.compare import Comparison
 
-COMPARE_FILES = {"table.csv", "comparison.toml", "comparison.png", "pitch_and_front_load.png"}
-COMPARE_FILES |= {"differences.png", "shock_loops.png", "comparison.json", "comparison.parquet"}
-RUN_FILES = {"series.csv", "summary.json", "inputs.toml", "pitch_and_travel.png", "load_account.png"}
-RUN_FILES |= {"shock_loops.png", "run.json", "run.parquet"}
+COMPARE_FILES = {"table.csv", "comparison.toml", "comparison.json", "comparison.parquet"}
+COMPARE_FILES |= pictures(Comparison, "launch_vs_creep")
+RUN_FILES = {"series.csv", "summary.json", "inputs.toml", "run.json", "run.parquet"}
+RUN_FILES |= pictures(Run, "punchy_launch")
+TWICE = {"without_support": True}
 
 
 def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
@@ -27,6 +31,7 @@ def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
     assert done.returncode == 0, done.stderr
     folder = desk / "plots" / "punchy_launch"
     assert {path.name for path in folder.iterdir()} == RUN_FILES
+    assert {"pitch_and_travel.png", "load_account.png", "shock_loops.png"} <= RUN_FILES
     for name in RUN_FILES:
         assert f"wrote plots/punchy_launch/{name}" in done.stdout
     table = pd.read_csv(folder / "series.csv")
@@ -63,6 +68,7 @@ def test_run_without_support_adds_the_counterfactual_and_says_what_support_does(
     assert done.returncode == 0, done.stderr
     folder = desk / "plots" / "punchy_launch"
     counterfactual = {"without_support.csv", "with_and_without.png"}
+    assert counterfactual - {"without_support.csv"} == pictures(Run, "punchy_launch", TWICE) - RUN_FILES
     assert {path.name for path in folder.iterdir()} == RUN_FILES | counterfactual
     with_it, without = (pd.read_csv(folder / name) for name in ("series.csv", "without_support.csv"))
     assert (with_it["rear_cancelling_share_N"] == 0.0).all()
@@ -89,6 +95,12 @@ def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> 
     assert done.returncode == 0, done.stderr
     folder = desk / "side by side"
     assert {path.name for path in folder.iterdir()} == COMPARE_FILES
+    assert {
+        "comparison.png",
+        "pitch_and_front_load.png",
+        "differences.png",
+        "shock_loops.png",
+    } <= COMPARE_FILES
     table = pd.read_csv(folder / "table.csv", index_col="case")
     assert list(table.index) == ["creep at 0.15 m/s", "60 ms punch"]
     for key in ("pitch_rise_deg", "front_load_low_N"):
