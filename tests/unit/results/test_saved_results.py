@@ -19,7 +19,7 @@ from simcore.studies.limit import Limit
 from simcore.studies.verdict import Cause, Failure, Verdict
 from simcore.views.digest import digest
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SHORT = {"end.duration": 0.4}
 
 
