@@ -130,11 +130,6 @@ METRICS = [
     ),
     Quantity("speed_m_per_s", "speed along the ground at the end", partial(_last, "speed_m_per_s"), **_END),
     Quantity(
-        "mean_speed_m_per_s",
-        "speed along the ground, averaged over the run",
-        lambda run: time_mean(run.times, run["speed_m_per_s"]),
-    ),
-    Quantity(
         "top_speed_m_per_s",
         "highest speed, forward or back",
         partial(_largest, "speed_m_per_s"),

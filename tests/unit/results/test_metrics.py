@@ -107,7 +107,6 @@ KNOWN: dict[str, Any] = {
     "time_s": 4.0,
     "distance_mm": 80.0,  # the last, not the largest
     "speed_m_per_s": -0.1,
-    "mean_speed_m_per_s": (0.15 + 0.4 - 0.1 - 0.4) / 4.0,
     "top_speed_m_per_s": 0.7,  # backwards
     "pitch_start_deg": 1.0,
     "pitch_end_deg": 0.0,
