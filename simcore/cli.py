@@ -278,20 +278,6 @@ def limit(
 
 
 @app.command()
-def precision(
-    scenario: ScenarioFile, settings: Settings = None, out: Out = None, quiet: Quiet = False
-) -> None:
-    """Say how much metrics move when a scenario is integrated twice as finely."""
-    with _working("integrating", quiet) as meter:
-        from simcore.studies.precision import Precision
-        from simcore.studies.precision import precision as study
-
-        case, how = _load(scenario, settings), _export("png", "screen")
-        done = _carry_out(case, Precision, lambda: study(case, meter), _folder(out, scenario), how)
-    _tell(*done, quiet)
-
-
-@app.command()
 def inspect(
     rig: Annotated[Path, typer.Argument(help="Rig file (TOML); see scenarios/README.md.")],
     settings: Settings = None,
