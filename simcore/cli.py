@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, InputError, InputIssue, RejectedValue
-from simcore.views.console import Meter, say_concerns, say_files, show
+from simcore.views.console import Meter, say_concerns, say_files, show_result
 
 if TYPE_CHECKING:
     from simcore.files import Scenario
@@ -160,7 +160,7 @@ def _tell(result: "Result", files: list[Path], quiet: bool) -> None:
     """Say what must be known first, then the result and where its files are; end with the exit code."""
     say_concerns(result)
     if not quiet:
-        show(result)
+        show_result(result)
         say_files(files)
     raise typer.Exit(AUDIT_FAILED if result.concerns else DONE)
 
@@ -304,6 +304,27 @@ def inspect(
         typer.echo(result.to_json(), nl=False)
         raise typer.Exit(DONE)
     _tell(result, files, quiet)
+
+
+@app.command()
+def show(
+    saved: Annotated[Path, typer.Argument(help="Folder of a result, or its JSON file.")],
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Folder to write it to once more, with its pictures.")
+    ] = None,
+    formats: Formats = "png",
+    look: Look = "screen",
+) -> None:
+    """Show a saved result once more, without another run; with --out draw its pictures anew."""
+    with _working("reading", quiet=True):
+        from simcore.studies.load import load
+        from simcore.views.export import check_place, export
+
+        how, result = _export(formats, look), load(saved)
+        if out is not None:
+            check_place(out, type(result), result.scenario, how)
+        files = [] if out is None else export(result, out, how)
+    _tell(result, files, quiet=False)
 
 
 @app.command()

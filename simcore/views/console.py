@@ -62,7 +62,8 @@ def say_concerns(result: "Result") -> None:
 
 def say_files(files: list[Path]) -> None:
     """Where the files are."""
-    typer.echo("\n".join(f"wrote {path}" for path in files))
+    if files:
+        typer.echo("\n".join(f"wrote {path}" for path in files))
 
 
 def print_table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], answer: str) -> None:
@@ -92,7 +93,7 @@ def meaning_table(
     return columns, [(key, value, meaning[key])[: len(columns)] for key, value in values.items()]
 
 
-def show(result: "Result") -> None:
+def show_result(result: "Result") -> None:
     """Tables and headline of a result, and what its file concludes from runs like these."""
     from simcore.results.run import Run
     from simcore.studies.compare import Comparison

@@ -51,7 +51,8 @@ holds. "Visible" is the scenario's `[visible]` travel.
 Every command writes into its folder (`plots/<file name>/` unless `--out` says otherwise) its result for programs: `run.json`,
 `comparison.json`, `sweep.json`, `limits.json` or `inspection.json`, with `run.parquet` or `comparison.parquet` beside it where
 there are series. `simcore.load(folder)` reads it again, whole: scenario, metrics, series, and for moving pictures where every
-body, wheel and contact is at each instant (columns below) and the outline of rig and ground. And for people:
+body, wheel and contact is at each instant (columns below) and the outline of rig and ground. `simcore show FOLDER` says it once
+more, and with `--out` draws its pictures anew, without a run. And for people:
 
 - a run: `series.csv` (one row an output instant, columns below), `summary.json` (the metrics below), `inputs.toml` (the whole
   scenario with the rig and every default; `simcore run inputs.toml` repeats the run bit for bit with the same version on the
@@ -72,6 +73,13 @@ body, wheel and contact is at each instant (columns below) and the outline of ri
   axle the instant centre of its links. The thrust of an axle works along the bold line from its contact to that point. On the
   dashed line the links would carry all of the change of load and that end would stay level, the axle's mass counted: a point
   under it squats (or lifts), a point above it jacks up (or pulls down). Under the drag brake every force turns round.
+
+The saved form is plain JSON and Parquet for other programs too. Its JSON holds `scenario` (as a file would say it), `headline`,
+`sound` and `data`. The data of a run has, for each case, `outcome`, `faults` (what broke its audit), `summary` (the metrics),
+`without_support` (the same run with its support cancelled, or `null`) and `outline`, in mm: for `chassis`, `rear_axle` and
+`front_axle` points `[x, z]` from the body's centre of mass, in the body's own axes as on the bench (link pins, shock mounts, skids,
+parts, wheel centre, tyre radius), and the corners of the `ground`. A point of a body stands at `x_mm + x cos a - z sin a`,
+`z_mm + x sin a + z cos a`, with the body's turn a (`pitch_deg` for the chassis). In the Parquet, `case` and `with_support` tell runs apart.
 
 `--format png,svg,pdf` chooses the file formats of the pictures, `--style print` thinner lines and finer dots for paper.
 

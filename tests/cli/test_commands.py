@@ -254,3 +254,27 @@ def test_a_missing_rig_does_not_hide_the_other_faults(simcore, desk: Path) -> No
     assert done.returncode == 2
     assert "gone.toml: got no such file" in done.stderr
     assert "ground.slope: got 99 deg" in done.stderr
+
+
+def test_a_saved_result_is_shown_again_and_drawn_in_another_format(simcore, desk: Path) -> None:
+    first = simcore("run", "scenarios/slow_creep.toml", "--set", "end.duration=0.5", "--out", "a")
+    assert first.returncode == 0, first.stderr
+    again = simcore("show", "a", "--out", "b", "--format", "pdf")
+    assert (again.returncode, again.stderr) == (0, "")
+    said = [
+        [line for line in one.stdout.splitlines() if not line.startswith("wrote")] for one in (first, again)
+    ]
+    assert said[0] == said[1]
+    for name in ("series.csv", "summary.json", "inputs.toml", "run.json"):
+        assert (desk / "a" / name).read_bytes() == (desk / "b" / name).read_bytes()
+    assert (desk / "b" / "pitch_and_travel.pdf").read_bytes().startswith(b"%PDF")
+    assert simcore("show", "a").stdout.splitlines() == said[0]
+
+
+@pytest.mark.parametrize(
+    "words", [("show", "scenarios"), ("show", "nowhere"), ("show", "scenarios/grip.toml")]
+)
+def test_what_is_no_result_is_refused(simcore, words: tuple[str, ...]) -> None:
+    done = simcore(*words)
+    assert done.returncode == 2 and done.stdout == ""
+    assert len(done.stderr.strip().splitlines()) == 1 and words[1] in done.stderr
