@@ -29,6 +29,11 @@ def just_seen(name: str, visible: Mapping[str, float]) -> float:
     return visible[seen] if isinstance(seen, str) else seen
 
 
+def label_of(name: str) -> str:
+    """What to call a metric in a sentence or picture."""
+    return CATALOGUE[name].label
+
+
 def in_words(name: str, value: Any, bare: bool = False) -> str:
     """A metric as the terminal says it: codes spelled out, numbers as in `formatting.number`."""
     metric = CATALOGUE[name]

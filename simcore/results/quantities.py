@@ -4,7 +4,7 @@ import dataclasses
 import enum
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from simcore.rig.masses import SIDES
 from simcore.units import COLUMN_UNITS, column_unit
@@ -51,6 +51,23 @@ class Kind(enum.Enum):
         self.seen = noise if seen is None else seen
 
 
+class Label(NamedTuple):
+    """What to call an axis of a picture.
+
+    Attributes
+    ----------
+    name : in words
+    unit : of its values; empty for none
+    """
+
+    name: str
+    unit: str = ""
+
+    def __str__(self) -> str:
+        """Give name and unit as a picture writes them."""
+        return f"{self.name}, {self.unit}" if self.unit else self.name
+
+
 class Better(enum.Enum):
     """Which direction of a quantity a climbing rig is after."""
 
@@ -70,6 +87,7 @@ class Quantity:
     compute : gives it, in the unit of its name or, for columns, in SI
     group, kind, better : see these
     codes : the codes that it holds instead of a number; several stand with blanks between them
+    wording : what to call it in a sentence or picture; empty: its name in words
     """
 
     name: str
@@ -79,6 +97,12 @@ class Quantity:
     kind: Kind = Kind.OTHER
     better: Better = Better.NEITHER
     codes: type[enum.Enum] | None = None
+    wording: str = ""
+
+    @property
+    def label(self) -> str:
+        """What to call it in a sentence or picture, without its unit."""
+        return self.wording or words(self.name)
 
     @property
     def text(self) -> bool:
@@ -98,7 +122,7 @@ class Quantity:
     @property
     def noun(self) -> str:
         """Label of the axis that it shares with others of its kind."""
-        noun = self.kind.noun or words(self.name)
+        noun = self.kind.noun or self.label
         return noun if self.unit in ("", "1") else f"{noun}, {self.unit}"
 
 
@@ -121,7 +145,7 @@ def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> li
 def words(name: str) -> str:
     """Name of a quantity without its unit: "rear travel at the end", "mean rear thrust"."""
     end = max((tail for tail in COLUMN_UNITS if name.endswith(tail)), key=len, default="")
-    plain = name.removesuffix(end).replace("_", " ").replace("cg shift", "by CG shift")
+    plain = name.removesuffix(end).replace("_", " ")
     if plain.endswith(" end"):
         return f"{plain.removesuffix(' end')} at the end"
     for tail, word in (("mean", "mean"), ("low", "lowest"), ("peak", "highest")):

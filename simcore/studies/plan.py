@@ -10,6 +10,7 @@ from simcore.files.axes import JOINT, MOST_RUNS, settings_of
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, items, plain
 from simcore.files.settings import steps
+from simcore.results.quantities import Label
 
 UNSAID = ("rig", "driveline")  # tables that a name does without
 
@@ -74,11 +75,11 @@ def _point(scenario: Scenario, inputs: Mapping[str, Any]) -> Point:
         return Point(name, inputs, None, in_words(error))
 
 
-def axis_label(path: str) -> str:
+def axis_label(path: str) -> Label:
     """What to call an axis in a picture: the path in words, and its unit."""
     paths = [one.strip() for one in path.split(JOINT)]
     unit = _unit(paths[0])
-    return _words(paths) + (f", {unit}" if unit and unit != "1" else "")
+    return Label(_words(paths), "" if unit == "1" else unit)
 
 
 def _unit(path: str) -> str:

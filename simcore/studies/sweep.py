@@ -17,6 +17,7 @@ from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import curves_headline, maps_headline
 from simcore.results.metric_selection import shown_of
 from simcore.results.metrics import METRICS, SOUND, Summary
+from simcore.results.quantities import Label
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.store import FAILED, Row, Rows, run_key
 from simcore.studies.claims import check_conclusion
@@ -109,7 +110,7 @@ class Sweep(Result):
         return maps_headline(self.drawn, *self.pair, self.shown, visible)
 
     @property
-    def pair(self) -> tuple[tuple[str, str], tuple[str, str]]:
+    def pair(self) -> tuple[tuple[str, str], tuple[Label, Label]]:
         """Paths and labels of the axes of a map."""
         first, second = self.axes[:2]
         return (first, second), (axis_label(first), axis_label(second))

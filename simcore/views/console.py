@@ -168,16 +168,16 @@ def _show_comparison(result: "Comparison") -> None:
 
 def _show_sweep(result: "Sweep") -> None:
     """Every run with the metrics that change, why runs have none, and the answer."""
+    from simcore.results.catalogue import label_of
     from simcore.results.conditions import Conditions
     from simcore.results.formatting import four_digits
-    from simcore.results.quantities import words
     from simcore.studies.plan import axis_label
     from simcore.units import column_unit
 
     shown = result.shown
     heads = [
-        *(axis_label(path) for path in result.axes),
-        *(f"{words(key)}, {column_unit(key)}" for key in shown),
+        *(str(axis_label(path)) for path in result.axes),
+        *(f"{label_of(key)}, {column_unit(key)}" for key in shown),
     ]
     rows = [
         [*(str(point.inputs[path]) for path in result.axes), *(four_digits(row.get(key)) for key in shown)]

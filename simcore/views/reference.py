@@ -27,7 +27,7 @@ its runs, with the metrics in its conclusion; the rigs are invented, not measure
 [further down](#how-to-read-the-result-files).
 """
 
-_INTRO = """\
+_READING = """\
 ## How to read the result files
 
 **How to read them.** The bold line is the headline, computed from the run. *Pitch to ground at start* is the angle of
@@ -47,7 +47,9 @@ slope. Several per cent go to the axle's own mass: with heavy axles a layout of 
 
 **What becomes of squat support.** The band under the travel says so for each axle and instant, by the first of these that
 holds. "Visible" is the scenario's `[visible]` travel.
+"""
 
+_FILES = """\
 Every command writes into its folder (`plots/<file name>/` unless `--out` says otherwise) its result for programs: `run.json`,
 `comparison.json`, `sweep.json`, `limits.json` or `inspection.json`, with `run.parquet` or `comparison.parquet` beside it where
 there are series. `simcore.load(folder)` reads it again, whole: scenario, metrics, series, and for moving pictures where every
@@ -98,7 +100,6 @@ CODES: dict[str, type[enum.Enum]] = {
     "`first_limit`": FirstLimit,
     "`remarks`": Remark,
 }
-_STATES = "Every command writes into"
 
 
 def page(gallery: str) -> str:
@@ -109,7 +110,7 @@ def page(gallery: str) -> str:
 def reference() -> str:
     """Give what results mean, as Markdown."""
     states = _table("state", {reason.name: f"{reason.value}: {text}" for reason, text in STATES.items()})
-    parts = [_INTRO.replace(_STATES, states + "\n" + _STATES, 1)]
+    parts = [_READING, states, _FILES]
     parts += ["## Columns of series.csv\n", _table("column", _meanings(RUN_COLUMNS))]
     parts += ["Each of these for `rear_` and for `front_`:\n", _table("column", _meanings(AXLE_COLUMNS))]
     parts += [
@@ -158,5 +159,5 @@ def _table(head: str, rows: Mapping[str, str]) -> str:
 
 if __name__ == "__main__":
     PAGE = Path("plots/README.md")
-    gallery, _ = PAGE.read_text(encoding="utf-8").split(_INTRO.splitlines()[0])
+    gallery, _ = PAGE.read_text(encoding="utf-8").split(_READING.splitlines()[0])
     PAGE.write_text(gallery + reference(), encoding="utf-8")

@@ -7,9 +7,10 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from simcore.results.catalogue import label_of
 from simcore.results.formatting import in_picture
 from simcore.results.metric_selection import first_seen, spread
-from simcore.results.quantities import words
+from simcore.results.quantities import Label
 from simcore.results.reliability import reliability_note, unreliable_runs, usable
 
 
@@ -43,7 +44,7 @@ def differences_headline(
         case = changes[key].abs().idxmax()
         change = float(changes.loc[case, key])
         value = f"{in_picture(key, abs(change))} {'more' if change > 0.0 else 'less'}"
-        text = f'{words(key).capitalize()} is {value} with "{case}" than with "{base}"'
+        text = f'{label_of(key).capitalize()} is {value} with "{case}" than with "{base}"'
     else:
         text = f'No case differs visibly from "{base}"'
     return ". ".join(part for part in (text, trouble) if part)
@@ -58,7 +59,7 @@ def places(values: pd.Series) -> tuple[npt.NDArray[np.float64], list[str] | None
 
 
 def curves_headline(
-    table: pd.DataFrame, axis: str, label: str, shown: Sequence[str], visible: Mapping[str, float]
+    table: pd.DataFrame, axis: str, label: Label, shown: Sequence[str], visible: Mapping[str, float]
 ) -> str:
     """One sentence: the first metric that changes visibly, and from where to where.
 
@@ -69,7 +70,7 @@ def curves_headline(
     """
     trouble = reliability_note(table)
     known = usable(table)
-    what, _, unit = label.partition(", ")
+    what, unit = label
     if len(known) == 0:
         return "No run could be done" if unreliable_runs(table)["no result"].all() else trouble
     if len(known) == 1:
@@ -91,10 +92,10 @@ def _course(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> s
     if names is not None:
         high, low = there[np.argmax(y[there])], there[np.argmin(y[there])]
         return (
-            f"{words(key).capitalize()}: {in_picture(key, y[high])} with {at[high]}, "
+            f"{label_of(key).capitalize()}: {in_picture(key, y[high])} with {at[high]}, "
             f"{in_picture(key, y[low])} with {at[low]}"
         )
-    text = f"{words(key).capitalize()} goes from {in_picture(key, y[first])} "
+    text = f"{label_of(key).capitalize()} goes from {in_picture(key, y[first])} "
     text += f"to {in_picture(key, y[last])} as {what} goes from {at[first]} to {at[last]}"
     for turn, word in ((there[np.argmax(y[there])], "highest"), (there[np.argmin(y[there])], "lowest")):
         beyond = min(abs(y[turn] - y[first]), abs(y[turn] - y[last]))
@@ -116,7 +117,7 @@ def named(value: Any) -> str:
 def maps_headline(
     table: pd.DataFrame,
     axes: tuple[str, str],
-    labels: tuple[str, str],
+    labels: tuple[Label, Label],
     shown: Sequence[str],
     visible: Mapping[str, float] | None = None,
 ) -> str:
@@ -137,13 +138,13 @@ def maps_headline(
     elif not key:
         text = "Nothing changes" + (" visibly" if visible else "") + " over both axes"
     else:
-        text = f"{words(key).capitalize()}: from {_extreme(known, axes, labels, key, False)} "
+        text = f"{label_of(key).capitalize()}: from {_extreme(known, axes, labels, key, False)} "
         text += f"to {_extreme(known, axes, labels, key, True)}"
     return ". ".join(part for part in (text, trouble) if part)
 
 
 def _extreme(
-    known: pd.DataFrame, axes: tuple[str, str], labels: tuple[str, str], key: str, highest: bool
+    known: pd.DataFrame, axes: tuple[str, str], labels: tuple[Label, Label], key: str, highest: bool
 ) -> str:
     """Highest or lowest value of a metric, and where."""
     values = known[key].to_numpy(float)
@@ -151,9 +152,8 @@ def _extreme(
     return f"{in_picture(key, float(values[row]))} at {_place(known.iloc[row], axes, labels)}"
 
 
-def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[str, str]) -> str:
+def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[Label, Label]) -> str:
     said = []
-    for path, label in zip(axes, labels, strict=True):
-        name, _, unit = label.partition(", ")
+    for path, (name, unit) in zip(axes, labels, strict=True):
         said.append(f"{name} {named(row[path])} {unit}".strip())
     return " and ".join(said)

@@ -9,12 +9,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from simcore.results.catalogue import just_seen
+from simcore.results.catalogue import just_seen, label_of
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import in_picture
 from simcore.results.headlines.tables import against, differences_headline
 from simcore.results.metric_selection import shown_of
-from simcore.results.quantities import words
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.compare import Comparison
 from simcore.units import column_unit
@@ -57,7 +56,7 @@ def bars(
         panel.set_yticks(range(len(names))[::-1], names if k % columns == 0 else [""] * len(names))
         panel.tick_params(axis="y", length=0, labelsize=12)
         start = in_picture(key, float(table.loc[base, key]))
-        panel.set_title(f"{words(key)} (base {start})", fontsize=12, loc="left")
+        panel.set_title(f"{label_of(key)} (base {start})", fontsize=12, loc="left")
     for panel in panels[len(keys) :]:
         panel.remove()
     return figure

@@ -12,9 +12,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
+from simcore.results.catalogue import label_of
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import named
-from simcore.results.quantities import words
+from simcore.results.quantities import Label
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
@@ -49,7 +50,7 @@ def cells(table: pd.DataFrame, axes: tuple[str, str], key: str) -> tuple[Numbers
 def heat_maps(
     table: pd.DataFrame,
     axes: tuple[str, str],
-    labels: tuple[str, str],
+    labels: tuple[Label, Label],
     shown: Sequence[str],
     answer: str,
     question: str,
@@ -72,9 +73,9 @@ def heat_maps(
         found, across, up = cells(table, axes, key)
         _draw_map(panel, found, key, joined, _marks(table, axes, across, up))
         _name_ticks(panel, across, up, k % columns == 0)
-        panel.set_title(f"{words(key)}, {column_unit(key)}", fontsize=13, loc="left")
-        panel.set_ylabel(labels[1] if k % columns == 0 else "")
-        panel.set_xlabel(labels[0] if k + columns >= len(keys) else "")
+        panel.set_title(f"{label_of(key)}, {column_unit(key)}", fontsize=13, loc="left")
+        panel.set_ylabel(str(labels[1]) if k % columns == 0 else "")
+        panel.set_xlabel(str(labels[0]) if k + columns >= len(keys) else "")
     for panel in panels[len(keys) :]:
         panel.remove()
     return figure

@@ -9,10 +9,11 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import places
 from simcore.results.metric_selection import in_panels
-from simcore.results.quantities import words
+from simcore.results.quantities import Label
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
@@ -49,7 +50,7 @@ MOST_NAMES = 12  # categories that are written at an axis
 
 @styled
 def curves(
-    table: pd.DataFrame, axis: str, label: str, shown: Sequence[str], answer: str, question: str
+    table: pd.DataFrame, axis: str, label: Label, shown: Sequence[str], answer: str, question: str
 ) -> Figure:
     """One panel for each kind of figure, its runs joined along the axis, with a gap where one has no result.
 
@@ -61,20 +62,20 @@ def curves(
     answer, question : the finding, and what was asked of which rig
     """
     grouped = in_panels(shown)
-    figure, axes = panels([PANEL] * len(grouped), answer, question, label)
+    figure, axes = panels([PANEL] * len(grouped), answer, question, str(label))
     x, names = places(table[axis])
     axes[0].set_xlim(*_ends_of(x, names is not None))
     if names is not None:
         _name_some(axes[-1], names)
     for panel, (kind, keys) in zip(axes, grouped.items(), strict=True):
         looks = _looks(keys)
-        ends = [_line(panel, x, table[key], (looks[key], k), words(key)) for k, key in enumerate(keys)]
+        ends = [_line(panel, x, table[key], (looks[key], k), label_of(key)) for k, key in enumerate(keys)]
         panel.set_ylabel(kind)
         if not any(ends):
             panel.set_yticks([])  # a scale without a figure says nothing
         if min(table[key].min() for key in keys) < 0.0 < max(table[key].max() for key in keys):
             panel.axhline(0.0, color=QUIET, lw=0.8)
-        room(panel, LEAST.get(kind.rsplit(", ", 1)[-1], 0.0))
+        room(panel, LEAST.get(CATALOGUE[keys[0]].unit, 0.0))
         name_ends(panel, [end for end in ends if end is not None])
     _mark_failures(axes, x, table)
     return figure

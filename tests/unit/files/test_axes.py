@@ -78,7 +78,7 @@ def test_what_is_no_axis(text: str, got: str) -> None:
     ],
 )
 def test_what_an_axis_is_called(path: str, label: str) -> None:
-    assert axis_label(path) == label
+    assert str(axis_label(path)) == label
 
 
 def test_every_combination_is_a_run(creep: Scenario) -> None:

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import four_digits, in_picture, in_text, number
 from simcore.results.quantities import words
 
@@ -17,8 +18,8 @@ from simcore.results.quantities import words
         ("top_speed_m_per_s", "top speed"),
     ],
 )
-def test_names_of_figures(key: str, name: str) -> None:
-    assert words(key) == name
+def test_labels_of_metrics(key: str, name: str) -> None:
+    assert (label_of(key) if key in CATALOGUE else words(key)) == name
 
 
 def test_no_minus_before_nothing() -> None:

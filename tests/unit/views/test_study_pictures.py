@@ -16,6 +16,7 @@ from simcore.results.atomic_write import write_all
 from simcore.results.headlines.shocks import kept_work, loops_headline
 from simcore.results.headlines.tables import curves_headline, differences_headline, maps_headline
 from simcore.results.metric_selection import default_shown, in_panels
+from simcore.results.quantities import Label
 from simcore.views.export import FORMATS, LOOKS, Export
 from simcore.views.pictures.differences import bars
 from simcore.views.pictures.loops import shock_loops
@@ -53,7 +54,7 @@ def texts(figure: Figure) -> str:
 
 def test_curves_draw_the_table_with_units_and_names_at_line_ends() -> None:
     shown = ["rear_squat_mm", "front_lift_mm", "pitch_rise_deg"]
-    figure = curves(GROWING, AXIS, "overdrive, %", shown, "the answer", "the question")
+    figure = curves(GROWING, AXIS, Label("overdrive", "%"), shown, "the answer", "the question")
     travel, pitch = figure.axes
     assert (travel.get_ylabel(), pitch.get_ylabel()) == ("shock travel, mm", "pitch, deg")
     assert pitch.get_xlabel() == "overdrive, %"
@@ -69,27 +70,27 @@ def test_runs_without_figures_and_early_ends_are_marked() -> None:
     broken.loc["20.0", ["rear_squat_mm", "front_lift_mm", "pitch_rise_deg"]] = math.nan
     broken.loc["20.0", "failed"] = "too steep"
     broken.loc["30.0", "ended"] = "ROLLED_OVER"
-    figure = curves(broken, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
+    figure = curves(broken, AXIS, Label("overdrive", "%"), ["rear_squat_mm"], "a", "q")
     said = texts(figure)
     assert "no result" in said
     assert "ended early" in said
     marks = [line.get_xdata()[0] for line in figure.axes[0].lines if line.get_marker() in ("x", "X")]
     assert sorted(marks) == [20.0, 30.0]
     assert "1 of 4 runs could not be done" in curves_headline(
-        broken, AXIS, "overdrive, %", ["rear_squat_mm"], SEEN
+        broken, AXIS, Label("overdrive", "%"), ["rear_squat_mm"], SEEN
     )
 
 
 def test_curves_over_words_and_over_nothing() -> None:
     named = table(["b.toml", "a.toml"], rear_squat_mm=[1.0, 2.0])
-    figure = curves(named, AXIS, "rig", ["rear_squat_mm"], "a", "q")
+    figure = curves(named, AXIS, Label("rig"), ["rear_squat_mm"], "a", "q")
     assert [tick.get_text() for tick in figure.axes[0].get_xticklabels()] == ["b.toml", "a.toml"]
-    said = curves_headline(named, AXIS, "rig", ["rear_squat_mm"], SEEN)
+    said = curves_headline(named, AXIS, Label("rig"), ["rear_squat_mm"], SEEN)
     assert said == "Rear squat: 2.0 mm with a.toml, 1.0 mm with b.toml"
     nothing = table([1.0], rear_squat_mm=[math.nan])
     nothing["failed"] = "no"
-    curves(nothing, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
-    assert curves_headline(nothing, AXIS, "x", ["rear_squat_mm"], SEEN) == "No run could be done"
+    curves(nothing, AXIS, Label("overdrive", "%"), ["rear_squat_mm"], "a", "q")
+    assert curves_headline(nothing, AXIS, Label("x"), ["rear_squat_mm"], SEEN) == "No run could be done"
 
 
 @pytest.mark.parametrize(
@@ -103,7 +104,7 @@ def test_curves_over_words_and_over_nothing() -> None:
 )
 def test_the_answer_over_an_axis(squat: list[float], said: str) -> None:
     found = curves_headline(
-        GROWING.assign(rear_squat_mm=squat), AXIS, "overdrive, %", ["rear_squat_mm"], SEEN
+        GROWING.assign(rear_squat_mm=squat), AXIS, Label("overdrive", "%"), ["rear_squat_mm"], SEEN
     )
     assert said in found
 
@@ -128,13 +129,15 @@ def test_maps_put_every_run_in_its_cell() -> None:
     values, across, up = cells(GRID.sample(frac=1.0, random_state=3), ("a", "b"), "rear_squat_mm")
     assert (across, up) == ([0.0, 1.0, 2.0], [5.0, 6.0, 7.0, 8.0])
     np.testing.assert_array_equal(values, np.add.outer([5.0, 6.0, 7.0, 8.0], [0.0, 10.0, 20.0]))
-    figure = heat_maps(GRID, ("a", "b"), ("this, mm", "that, deg"), ["rear_squat_mm"], "answer", "question")
+    figure = heat_maps(
+        GRID, ("a", "b"), (Label("this", "mm"), Label("that", "deg")), ["rear_squat_mm"], "answer", "question"
+    )
     panel = figure.axes[0]
     assert (panel.get_xlabel(), panel.get_ylabel()) == ("this, mm", "that, deg")
     assert panel.get_title(loc="left") == "rear squat, mm"
     assert {"5.0", "28.0"} <= {text.get_text() for text in panel.texts} | {"5.0", "28.0"}
     assert len(panel.texts) == 12
-    said = maps_headline(GRID, ("a", "b"), ("this, mm", "that, deg"), ["rear_squat_mm"])
+    said = maps_headline(GRID, ("a", "b"), (Label("this", "mm"), Label("that", "deg")), ["rear_squat_mm"])
     assert (
         said == "Rear squat: from 5.0 mm at this 0 mm and that 5 deg to 28.0 mm at this 2 mm and that 8 deg"
     )
@@ -143,9 +146,9 @@ def test_maps_put_every_run_in_its_cell() -> None:
 def test_maps_hatch_what_could_not_be_done() -> None:
     broken = GRID.copy()
     broken.loc[5, "rear_squat_mm"], broken.loc[5, "failed"] = math.nan, "too steep"
-    figure = heat_maps(broken, ("a", "b"), ("this", "that"), ["rear_squat_mm"], "a", "q")
+    figure = heat_maps(broken, ("a", "b"), (Label("this"), Label("that")), ["rear_squat_mm"], "a", "q")
     assert [patch.get_hatch() for patch in figure.axes[0].patches] == ["////"]
-    assert "1 of 12 runs" in maps_headline(broken, ("a", "b"), ("x", "y"), ["rear_squat_mm"])
+    assert "1 of 12 runs" in maps_headline(broken, ("a", "b"), (Label("x"), Label("y")), ["rear_squat_mm"])
 
 
 CASES = GROWING.set_index(pd.Index(["base", "b", "c", "d"]))
@@ -195,7 +198,7 @@ def test_work_that_shocks_keep_is_what_the_run_lost_in_them(punch: simcore.Run) 
 @pytest.mark.parametrize("look", LOOKS)
 def test_the_same_picture_gives_the_same_file(kind: str, look: str, tmp_path: Path) -> None:
     def draw() -> Figure:
-        return curves(GROWING, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
+        return curves(GROWING, AXIS, Label("overdrive", "%"), ["rear_squat_mm"], "a", "q")
 
     how = Export((kind,), look)
     for folder in ("one", "two"):
@@ -207,7 +210,7 @@ def test_the_same_picture_gives_the_same_file(kind: str, look: str, tmp_path: Pa
 
 def test_print_is_finer_and_thinner() -> None:
     def draw() -> Figure:
-        return curves(GROWING, AXIS, "overdrive, %", ["rear_squat_mm"], "a", "q")
+        return curves(GROWING, AXIS, Label("overdrive", "%"), ["rear_squat_mm"], "a", "q")
 
     screen = draw()
     with drawn_for("print"):
@@ -220,7 +223,7 @@ SQUAT, LONG = ["rear_squat_mm"], [f"rear shocks in hole number {k} of the tower"
 
 
 def over(runs: pd.DataFrame) -> tuple[Figure, str]:
-    what = (runs, AXIS, "overdrive, %", SQUAT)
+    what = (runs, AXIS, Label("overdrive", "%"), SQUAT)
     return curves(*what, "a", "q"), curves_headline(*what, SEEN)
 
 
@@ -248,7 +251,7 @@ def test_early_and_unsound_runs_are_marked_and_told() -> None:
 def test_lines_of_a_panel_differ_without_colour() -> None:
     keys = ["pitch_rise_deg", "pitch_end_deg", "pitch_mean_deg"]
     runs = table([0.0, 1.0], **{key: [float(k), 2.0 * k] for k, key in enumerate(keys)})
-    lines = curves(runs, AXIS, "overdrive, %", keys, "a", "q").axes[0].lines[:3]
+    lines = curves(runs, AXIS, Label("overdrive", "%"), keys, "a", "q").axes[0].lines[:3]
     assert len({str(line._dash_pattern) for line in lines}) == 3
 
 
@@ -263,7 +266,7 @@ def test_long_words_under_an_axis_stay_apart() -> None:
 
 
 def maps(runs: pd.DataFrame) -> tuple[Figure, str]:
-    what = (runs, ("a", "b"), ("this, mm", "that, deg"), SQUAT)
+    what = (runs, ("a", "b"), (Label("this", "mm"), Label("that", "deg")), SQUAT)
     return heat_maps(*what, "a", "q"), maps_headline(*what, SEEN)
 
 
