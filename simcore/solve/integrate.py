@@ -21,7 +21,7 @@ from simcore.solve.trace import Outcome, Trace
 
 Vector = npt.NDArray[np.float64]
 Progress = Callable[[float, float], None]
-WATCH_RATE = 500.0  # 1/s, fixed raster of the figures, so that they do not depend on the output asked for
+WATCH_RATE = 500.0  # 1/s, fixed raster of the metrics, so that they do not depend on the output asked for
 SHORTEST = 1e-9  # s; corners nearer than this differ by rounding alone
 FIRST_STEP = 1e-5  # s; left to itself LSODA may begin so finely that rounding keeps its step there for ever
 STALLED = 20_000, 1e-3  # steps within so short a time (s) are such a standstill

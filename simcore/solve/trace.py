@@ -43,7 +43,7 @@ class Trace:
     states : (n,) array of STATE records
     ledgers : (n,) array of LEDGER records, the forces at the same instants
     output : (n,) which rows lie on the output raster that the scenario asks for
-    watched : (n,) which rows lie on the fixed raster from which figures are taken, whatever the output
+    watched : (n,) which rows lie on the fixed raster from which metrics are taken, whatever the output
     outcome : how it ended
     steps : derivative calls spent
     """

@@ -3,7 +3,7 @@
 A rig that accelerates at A, or climbs with ``A = g sin th``, moves ``M A h/L`` from its front to its rear
 tyres. By virtual work on the path of an axle (see `simcore.accounts.support`) its links carry
 ``F tan(a) + m A p_x`` of it, F the thrust and m the mass of the axle, p_x the way of its centre of mass along
-the ground; the shocks carry the rest. Textbooks leave the axle mass out. Figures hold for the stance they
+the ground; the shocks carry the rest. Textbooks leave the axle mass out. Percentages hold for the stance they
 are taken in and for steady speed or acceleration: wheels and rotor that spin up are left out, and so is that
 the other end moves as well (a nose that rises lifts the centre of mass, so that in a run an end stays level
 with its instant centre about a millimetre lower).

@@ -101,6 +101,6 @@ def conclude(scenario: Scenario, cases: Mapping[str, Summary]) -> str:
 
 
 def _value(cases: Mapping[str, Summary], case: str, metric: str) -> float:
-    """Figure of a case; NaN where its run has none."""
+    """Metric of a case; NaN where its run has none."""
     value = cases.get(case, {}).get(metric)
     return float(value) if isinstance(value, int | float) else math.nan

@@ -75,10 +75,10 @@ def _mean_pitch(summary: Mapping[str, Any]) -> float:
 
 
 def _extremes(
-    summaries: Mapping[str, Mapping[str, Any]], figure: Callable[[Mapping[str, Any]], float]
+    summaries: Mapping[str, Mapping[str, Any]], metric: Callable[[Mapping[str, Any]], float]
 ) -> tuple[str, str, float]:
-    """Case with the highest and with the lowest figure, and how far they are apart."""
-    values = {name: figure(summary) for name, summary in summaries.items()}
+    """Case with the highest and with the lowest metric, and how far they are apart."""
+    values = {name: metric(summary) for name, summary in summaries.items()}
     most, least = max(values, key=lambda k: values[k]), min(values, key=lambda k: values[k])
     return most, least, values[most] - values[least]
 

@@ -15,7 +15,7 @@ from simcore.results.reliability import reliability_note, unreliable_runs, usabl
 
 
 def against(table: pd.DataFrame, base: str, keys: Sequence[str]) -> pd.DataFrame:
-    """Figures of every other case less those of the base."""
+    """Metrics of every other case less those of the base."""
     numbers = table[list(keys)].astype(float)
     return (numbers - numbers.loc[base]).drop(index=base)
 

@@ -33,7 +33,7 @@ def bars(
     answer: str,
     question: str,
 ) -> Figure:
-    """A panel for each of up to six figures, a bar for each case.
+    """A panel for each of up to six metrics, a bar for each case.
 
     Parameters
     ----------

@@ -34,7 +34,7 @@ Marks = Mapping[tuple[int, int], str]
 
 
 def cells(table: pd.DataFrame, axes: tuple[str, str], key: str) -> tuple[Numbers, list[Any], list[Any]]:
-    """Values of a figure by the second axis (rows) and the first one (columns), and the axes' values."""
+    """Values of a metric by the second axis (rows) and the first one (columns), and the axes' values."""
     across, up = (list(dict.fromkeys(table[path])) for path in axes)
     across, up = (
         sorted(values) if pd.api.types.is_numeric_dtype(table[path]) else values
@@ -55,7 +55,7 @@ def heat_maps(
     answer: str,
     question: str,
 ) -> Figure:
-    """A map for each of up to six figures, two in a row; cells are of one size, whatever the axes' steps.
+    """A map for each of up to six metrics, two in a row; cells are of one size, whatever the axes' steps.
 
     Parameters
     ----------
@@ -188,7 +188,7 @@ def _name_ticks(panel: Axes, across: list[Any], up: list[Any], names_up: bool) -
 @picture(
     Sweep,
     "outcomes",
-    "Each cell is a whole run, its colour the figure in the bar beside it. The lines join equal values.",
+    "Each cell is a whole run, its colour the value in the bar beside it. The lines join equal values.",
     rank=0,
     when=lambda scenario: len(scenario.vary) > 1,
 )

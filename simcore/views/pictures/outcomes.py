@@ -72,7 +72,7 @@ def curves(
         ends = [_line(panel, x, table[key], (looks[key], k), label_of(key)) for k, key in enumerate(keys)]
         panel.set_ylabel(kind)
         if not any(ends):
-            panel.set_yticks([])  # a scale without a figure says nothing
+            panel.set_yticks([])  # a scale without a value says nothing
         if min(table[key].min() for key in keys) < 0.0 < max(table[key].max() for key in keys):
             panel.axhline(0.0, color=QUIET, lw=0.8)
         room(panel, LEAST.get(CATALOGUE[keys[0]].unit, 0.0))
@@ -95,7 +95,7 @@ def _name_some(panel: Axes, names: Sequence[str]) -> None:
 
 
 def _looks(keys: Sequence[str]) -> dict[str, int]:
-    """Number of each figure's colour: the first of the rear and of the front have those of their ends."""
+    """Number of each metric's colour: the first of the rear and of the front have those of their ends."""
     looks: dict[str, int] = {}
     for side, k in (("rear_", 0), ("front_", 1)):
         first = next((key for key in keys if key.startswith(side)), "")
@@ -111,7 +111,7 @@ def _in_order(keys: Sequence[str]) -> dict[str, int]:
 def _line(
     panel: Axes, x: npt.NDArray[np.float64], values: pd.Series, look: tuple[int, int], name: str
 ) -> tuple[float, float, str, str] | None:
-    """Dots of one figure in the order of the axis; gives where its name goes.
+    """Dots of one metric in the order of the axis; gives where its name goes.
 
     `look` are the numbers of its colour and of its dash and marker.
     """
