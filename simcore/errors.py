@@ -68,3 +68,7 @@ class RejectedValue(ValueError):
         self.got = got
         self.must_be = must_be
         self.hint = hint
+
+    def __str__(self) -> str:
+        """Give it as a sentence."""
+        return f"got {self.got}, must be {self.must_be}"

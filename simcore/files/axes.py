@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from simcore.errors import RejectedValue
+from simcore.files.plain import as_read
 from simcore.units import show
 
 JOINT = "+"
@@ -27,7 +28,7 @@ def axis_values(given: Any) -> Values:
     RejectedValue
         Saying what is wrong with it.
     """
-    values = _range(given) if isinstance(given, str) else given
+    values = _range(given) if isinstance(given, str) else as_read(given)
     if not isinstance(values, list | tuple):
         raise RejectedValue(show(given), WANTED)
     if not values or len(values) > MOST_VALUES:

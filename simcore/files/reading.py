@@ -11,6 +11,7 @@ from simcore.files.axes import settings_of
 from simcore.files.check import Place, check, key_path, placed_issues
 from simcore.files.older import renewed
 from simcore.files.rig import Rig
+from simcore.files.rigs import with_named_rigs
 from simcore.files.scenario import STUDIED, Scenario
 from simcore.files.settings import apply, steps
 from simcore.files.source import read_rig, read_toml
@@ -79,6 +80,7 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
         rig_file = _put_rig_in(raw, path)
     except InputError as error:
         raise InputError([*error.issues, *_issues_beside_the_rig(raw, path)]) from None
+    raw = with_named_rigs(raw, path)
     scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path)
     issues = [*_variants_issues(scenario, raw), *_axes_issues(scenario, raw)]
     if issues:
@@ -149,7 +151,11 @@ def _case_issues(
         changed = apply(raw, settings, Scenario, file)
     except InputError as error:
         for issue in error.issues:
-            yield InputIssue(file, f'{here}."{issue.key}"', issue.got, issue.must_be, issue.hint)
+            if issue.file == file:
+                yield InputIssue(file, f'{here}."{issue.key}"', issue.got, issue.must_be, issue.hint)
+            else:  # of a rig file that is named here
+                got = f"{issue.file}: {issue.key or ''} {issue.got}".replace(":  ", ": ")
+                yield InputIssue(file, f'{here}."rig"', got, issue.must_be, issue.hint)
         return
     try:
         Scenario.model_validate(changed)

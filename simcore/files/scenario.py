@@ -23,7 +23,9 @@ from simcore.files.fields import (
     refuse,
     rising,
 )
+from simcore.files.plain import as_read
 from simcore.files.rig import Rig
+from simcore.files.rigs import with_named_rigs
 from simcore.files.schema import written
 from simcore.files.settings import apply
 from simcore.files.source import version
@@ -219,7 +221,10 @@ class Conclusion(Table):
 Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a range start:stop:step as text"]
 
 
-STUDIED = ("variants", "vary", "conclusion")
+Settings = Annotated[dict[Name, Any], BeforeValidator(as_read)]
+
+
+STUDIED = ("variants", "vary", "conclusion", "rigs")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
 
 
@@ -259,10 +264,13 @@ class Scenario(Table):
     """The smallest difference that a viewer sees."""
     without_support: StrictBool = False
     """Whether every case is run once more with its squat support cancelled, to see what the support does."""
-    variants: dict[Name, dict[Name, Any]] = Field(default_factory=dict)
+    variants: dict[Name, Settings] = Field(default_factory=dict)
     """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a
     key of the rig or of the scenario (`rear.upper_link.axle`, `rear.shock.springs.0.rate`, `driver.control`);
     a number picks out of a list, counted from 0; "none" takes out a key that may be left out."""
+    rigs: dict[Name, Annotated[Rig, "a table"]] = Field(default_factory=dict)
+    """[rigs."a name"]: rigs by the names under which variants and axes set `rig`. A name that is missing here
+    is that of a rig file, relative to this file; what the program writes has them all."""
     vary: dict[Name, Axis] = Field(default_factory=dict)
     """Axes of a sweep: "dotted.path" = a list of values or "start:stop:step"; paths joined by "+" take the
     same value together. Every value is run with every value of the other axes."""
@@ -327,10 +335,14 @@ class Scenario(Table):
         InputError
             If a path is unknown or the changed scenario would be a faulty file.
         """
-        raw = apply(self.raw, settings, Scenario, str(self.path))
+        kept = self.raw
         if not keep_variants:
-            for key in STUDIED:
-                raw.pop(key, None)
+            kept = {key: value for key, value in kept.items() if key not in STUDIED or key == "rigs"}
+        raw = apply(kept, settings, Scenario, str(self.path))
+        if raw.get("variants") or raw.get("vary"):
+            raw = with_named_rigs(raw, self.path)
+        else:
+            raw.pop("rigs", None)
         return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path)
 
     def variant(self, name: str) -> "Scenario":

@@ -98,7 +98,7 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
     ----------
     value : a model, or what one holds
     hint : its type
-    every : whether to write out defaults too, else only what was set
+    every : whether to write out defaults too, but for those that follow another key; else only what was set
 
     Returns
     -------
@@ -107,6 +107,8 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
     kinds, (_, quantity) = items(hint), plain(hint)
     if isinstance(value, BaseModel):
         return _written_table(value, every)
+    if isinstance(value, Mapping) and any(isinstance(one, BaseModel) for one in value.values()):
+        return {key: written(one, type(one), every) for key, one in value.items()}
     if kinds is not None:
         return [written(one, item(hint, index), every) for index, one in enumerate(value)]
     if quantity is not None and not isinstance(value, str):
@@ -118,8 +120,9 @@ def _written_table(model: BaseModel, every: bool) -> dict[str, Any]:
     kind, table = type(model), {}
     names = {field.alias or name: name for name, field in kind.model_fields.items()}
     for key, hint in hints(kind).items():
-        value = getattr(model, names[key])
-        if value is not None and (every or names[key] in model.model_fields_set):
+        value, stated = getattr(model, names[key]), names[key] in model.model_fields_set
+        follows = kind.model_fields[names[key]].default_factory_takes_validated_data  # another key's value
+        if value is not None and (stated or (every and not follows)):
             table[key] = written(value, hint, every)
     return table
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from simcore.errors import InputError, InputIssue
+from simcore.files.plain import as_read
 from simcore.files.schema import Model, fields, follow, hints, paths, submodel
 from simcore.files.source import read_rig
 from simcore.files.words import nearest
@@ -59,9 +60,11 @@ def apply(raw: Mapping[str, Any], settings: Mapping[str, Any], model: Model, fil
         Naming every unknown path, with the nearest known one.
     """
     result: dict[str, Any] = copy.deepcopy(dict(raw))
-    if isinstance(settings.get("rig"), str):  # another rig first: the other settings then change that one
-        settings = dict(settings)
-        result["rig"] = read_rig(settings.pop("rig"), Path(file))
+    named = settings.get("rig")
+    if isinstance(named, str):  # another rig first: the other settings then change that one
+        settings = {path: value for path, value in settings.items() if path != "rig"}
+        known_rig = raw.get("rigs", {}).get(named)
+        result["rig"] = read_rig(named, Path(file)) if known_rig is None else copy.deepcopy(known_rig)
     unknown = [path for path, value in settings.items() if not _put(result, steps(path, model), value, model)]
     if unknown:
         known = known_paths(result, model)
@@ -105,7 +108,7 @@ def _put(raw: dict[str, Any], place: Steps, value: Any, model: Model) -> bool:
     last = place[-1]
     parent = submodel(follow(model, place[:-1]))
     optional = parent is not None and fields(parent)[str(last)].default is None
-    value = _as_read(value)
+    value = as_read(value)
     if isinstance(table, dict) and optional and value == ABSENT:
         table.pop(last, None)
     elif isinstance(table, dict) or _holds(table, last):
@@ -119,14 +122,3 @@ def _holds(table: object, step: str | int) -> bool:
     if isinstance(table, list):
         return isinstance(step, int) and step < len(table)
     return isinstance(table, dict) and step in table
-
-
-def _as_read(value: Any) -> Any:
-    """Give a Python or NumPy value as reading TOML would give it, sharing nothing with it."""
-    if hasattr(value, "tolist"):
-        return value.tolist()
-    if isinstance(value, list | tuple):
-        return [_as_read(one) for one in value]
-    if isinstance(value, Mapping):
-        return {key: _as_read(one) for key, one in value.items()}
-    return value

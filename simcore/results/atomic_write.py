@@ -31,7 +31,7 @@ def check_folder(folder: Path, names: Iterable[str]) -> None:
         )
 
 
-def write_all(folder: Path, writers: Mapping[str, Writer]) -> list[Path]:
+def write_all(folder: Path, writers: Mapping[str, Writer], gone: Iterable[str] = ()) -> list[Path]:
     """Write several files into a folder.
 
     Everything is written beside the folder first; only when all is there do the files take their names.
@@ -40,6 +40,7 @@ def write_all(folder: Path, writers: Mapping[str, Writer]) -> list[Path]:
     ----------
     folder : made when missing
     writers : file name to a function that writes a file at the path it is given
+    gone : names of files of an earlier result that this one has no more
 
     Returns
     -------
@@ -65,6 +66,8 @@ def write_all(folder: Path, writers: Mapping[str, Writer]) -> list[Path]:
             write(draft / name)
         for name in writers:
             (draft / name).replace(folder / name)
+        for name in set(gone) - set(writers):
+            (folder / name).unlink(missing_ok=True)
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError(

@@ -1,5 +1,6 @@
 """Every metric of a run by its name: what a summary, a table row, a claim or a picture can hold."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -27,6 +28,25 @@ def just_seen(name: str, visible: Mapping[str, float]) -> float:
     """
     seen = CATALOGUE[name].kind.seen
     return visible[seen] if isinstance(seen, str) else seen
+
+
+def check_summary(summary: Mapping[str, Any]) -> None:
+    """Refuse metrics that no run of this version can have.
+
+    Raises
+    ------
+    KeyError, TypeError, ValueError
+        When one is unknown, missing, or no number, code or None.
+    """
+    missing = [metric.name for metric in METRICS if metric.name not in summary]
+    if missing:
+        raise KeyError(missing[0])
+    for name, value in summary.items():
+        metric = CATALOGUE[name]
+        if metric.text:
+            metric.spelled(value)
+        elif value is not None and (isinstance(value, bool) or not math.isfinite(value)):
+            raise ValueError(f"{name} is {value!r}")
 
 
 def label_of(name: str) -> str:

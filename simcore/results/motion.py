@@ -66,8 +66,14 @@ MOTION = {
 MOTION_COLUMNS = list(MOTION)
 
 
-def motion(trace: Trace) -> pd.DataFrame:
-    """Places and directions of a run in bench units, a row an instant; columns as in `MOTION_COLUMNS`."""
+def motion(trace: Trace, kept: npt.NDArray[np.bool_]) -> pd.DataFrame:
+    """Places and directions of a run in bench units, a row an instant; columns as in `MOTION_COLUMNS`.
+
+    Parameters
+    ----------
+    trace : of the whole run
+    kept : (n,) which of its rows are wanted
+    """
     found = {
         f"{body}_{column.name}": column.compute(trace.states["pose"][:, k]) * column_factor(column.name)
         for body, k in BODIES.items()
@@ -78,7 +84,7 @@ def motion(trace: Trace) -> pd.DataFrame:
         for i, axle in enumerate(SIDES)
         for column in WHEEL_COLUMNS
     }
-    return pd.DataFrame(found)
+    return pd.DataFrame({name: np.asarray(values)[kept] for name, values in found.items()})
 
 
 def outline(trace: Trace, rig: Rig) -> dict[str, Any]:

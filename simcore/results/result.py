@@ -6,7 +6,9 @@ A saved result is `<kind>.json` (what it is, its scenario, its numbers) and, whe
 
 import dataclasses
 import enum
+import hashlib
 import html
+import io
 import json
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
@@ -15,17 +17,21 @@ from pathlib import Path
 from typing import Any, ClassVar, Self
 
 import pandas as pd
-from pydantic import ValidationError
 
 from simcore.errors import InputError, InputIssue
-from simcore.files import Scenario, scenario_of
+from simcore.files import Scenario
+from simcore.files.check import check
 from simcore.files.source import version
 from simcore.results.atomic_write import Writer, write_all
+from simcore.results.catalogue import check_summary
 from simcore.results.metrics import Summary
 
 FORMAT = 1
 """Version of the saved form."""
 Data = dict[str, Any]
+DAMAGE = (ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError, OverflowError)
+"""What comes of data that is not what was saved."""
+MOST_SAID = 300  # letters of such an error
 
 
 class Doubt(enum.Enum):
@@ -151,7 +157,7 @@ class Result(ABC):
 
     def saved(self) -> dict[str, Writer]:
         """File name to what writes it: the saved form, then the files for people."""
-        frame = self.frame
+        series = None if self.frame is None else self.frame.to_parquet()
         form = {
             "simcore": version(),
             "format": FORMAT,
@@ -160,12 +166,13 @@ class Result(ABC):
             "sound": self.sound,
             "file": str(self.scenario.path),
             "scenario": self.scenario.table,
+            "series": None if series is None else hashlib.sha256(series).hexdigest(),
             "data": self.data(),
         }
         text = json.dumps(form, allow_nan=False) + "\n"
         found: dict[str, Writer] = {f"{self.kind}.json": lambda path: path.write_text(text, encoding="utf-8")}
-        if frame is not None:
-            found[f"{self.kind}.parquet"] = lambda path: frame.to_parquet(path)
+        if series is not None:
+            found[f"{self.kind}.parquet"] = lambda path: path.write_bytes(series)
         return found | self.writers()
 
     def save(self, folder: str | Path) -> list[Path]:
@@ -176,7 +183,7 @@ class Result(ABC):
         InputError
             When the folder cannot be written.
         """
-        return write_all(Path(folder), self.saved())
+        return write_all(Path(folder), self.saved(), gone=self.names())
 
     @classmethod
     def names(cls) -> list[str]:
@@ -199,27 +206,47 @@ def load_result(path: str | Path) -> Result:
     file = _form_in(Path(path))
     refuse = partial(InputIssue, str(file))
     try:
+        if file.exists() and not file.is_file():
+            raise OSError("no regular file")
         form = json.loads(file.read_text(encoding="utf-8"))
-        kind = Result.kinds[form["kind"]]
-        saved_in, table, data = form["format"], form["scenario"], form["data"]
-        made_by, source = form["simcore"], form["file"]
+        kind, saved_in, made_by = Result.kinds[form["kind"]], form["format"], form["simcore"]
     except OSError as error:
-        raise InputError([refuse("", error.strerror or str(error), "a file that can be read")]) from error
-    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        reason = error.strerror or str(error)
+        raise InputError([refuse("", reason, "a file that can be read")]) from error
+    except DAMAGE as error:
         raise InputError([refuse("", f"no saved result ({error})", "a result that simcore saved")]) from error
-    if saved_in != FORMAT:
+    if saved_in != FORMAT or isinstance(saved_in, bool):
         must_be = f"format {FORMAT}, which version {version()} reads"
-        raise InputError([refuse("format", f"{saved_in}, written by version {made_by}", must_be)])
-    beside = file.with_suffix(".parquet")
+        raise InputError([refuse("format", f"{saved_in!r}, written by version {made_by}", must_be)])
     try:
-        scenario = scenario_of(table, source)
-        return kind.restored(scenario, data, pd.read_parquet(beside) if beside.exists() else None)
+        scenario = check(Scenario, form["scenario"], str(file)).from_file(Path(form["file"]))
+        result = kind.restored(scenario, form["data"], _series(file.with_suffix(".parquet"), form["series"]))
+        _looked_at(result)
     except InputError:
         raise
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError, OSError, ValidationError) as error:
+    except (*DAMAGE, OSError, ArithmeticError) as error:
         must_be = f"a {form['kind']} as version {version()} saves it (this was written by version {made_by})"
-        got = f"a damaged or older result ({type(error).__name__}: {error})"
-        raise InputError([refuse("data", " ".join(got.split()), must_be)]) from error
+        got = " ".join(f"a damaged or older result ({type(error).__name__}: {error})".split())
+        raise InputError([refuse("data", got[:MOST_SAID], must_be)]) from error
+    return result
+
+
+def _series(file: Path, digest: str | None) -> pd.DataFrame | None:
+    """Series of a result, if it has some: exactly those that were saved with it."""
+    if digest is None:
+        return None
+    text = file.read_bytes() if file.is_file() else b""
+    if hashlib.sha256(text).hexdigest() != digest:
+        raise ValueError(f"{file.name} is missing or belongs to another result")
+    return pd.read_parquet(io.BytesIO(text))
+
+
+def _looked_at(result: Result) -> None:
+    """Work out all that is said of a result, so that what does not fit shows now and not later."""
+    for summary in result.summaries.values():
+        check_summary(summary)
+    if not (result.headline and list(result.tables) and isinstance(result.concerns, list)):
+        raise ValueError("it says nothing")
 
 
 def _form_in(path: Path) -> Path:

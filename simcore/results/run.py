@@ -16,6 +16,7 @@ from simcore.results.metrics import Summary
 from simcore.results.motion import MOTION_COLUMNS
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
+from simcore.results.series import COLUMNS
 from simcore.solve.trace import Outcome, Trace
 
 CASE, SUPPORTED = "case", "with_support"  # columns that tell runs of one saved table apart
@@ -165,8 +166,16 @@ def unpacked(scenarios: Mapping[str, Scenario], data: Data, frame: pd.DataFrame 
     }
 
 
+def _outline(data: Data) -> Data:
+    if not {"chassis", "rear_axle", "front_axle", "ground"} <= set(data):
+        raise ValueError("its outline is not one")
+    return data
+
+
 def _restored(scenario: Scenario, data: Data, rows: pd.DataFrame, supported: bool = True) -> Run:
     own = rows[rows[SUPPORTED] == supported].drop(columns=[CASE, SUPPORTED]).reset_index(drop=True)
+    if list(own) != [*COLUMNS, *MOTION_COLUMNS] or own.empty:
+        raise ValueError(f"its series are not those of {scenario.case}")
     other = data["without_support"]
     return Run(
         scenario,
@@ -175,6 +184,6 @@ def _restored(scenario: Scenario, data: Data, rows: pd.DataFrame, supported: boo
         summary=data["summary"],
         series=own.drop(columns=MOTION_COLUMNS),
         motion=own[MOTION_COLUMNS],
-        outline=data["outline"],
+        outline=_outline(data["outline"]),
         counterfactual=None if other is None else _restored(scenario, other, rows, supported=False),
     )

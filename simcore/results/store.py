@@ -4,6 +4,7 @@ A run is known by everything that its metrics follow from: the values of its sce
 computes. The same sweep begun again finds its rows; a changed one finds those that it shares with the old.
 """
 
+import enum
 import hashlib
 import json
 import os
@@ -20,8 +21,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 
 FILE = "runs.jsonl"
-FAILED = "failed"  # key of a row that has no metrics: why
-DIED = "its process died, perhaps for want of memory"
+FAILED, WHY = "failed", "why"  # keys of a row that has no metrics: code and sentence
 PACKAGE = Path(__file__).parents[1]
 COMPUTING = (
     *("units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py", "solve/*.py"),
@@ -30,11 +30,25 @@ COMPUTING = (
 )
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
 WORDS: Any = {
-    **dict.fromkeys(("title", "note", "case", "variants", "vary", "conclusion"), True),
+    **dict.fromkeys(("title", "note", "case", "variants", "vary", "conclusion", "rigs"), True),
     "rig": {"name": True, "note": True, "parts": {"__all__": {"name"}}},
 }
 """Keys of a scenario that no metric follows from."""
 Row = dict[str, Any]
+
+
+class NoMetrics(enum.Enum):
+    """Why a run of a sweep has no metrics; the name stands in files, the value in sentences."""
+
+    INPUT = "its values do not go together"
+    CANNOT_STAND = "the rig cannot stand where it starts"
+    BROKE_DOWN = "the program broke down, please report it"
+    DIED = "its process died, perhaps for want of memory"
+
+
+def without_metrics(code: NoMetrics, why: str = "") -> Row:
+    """Row of a run that has no metrics."""
+    return {FAILED: code.name, WHY: why or code.value}
 
 
 @cache
@@ -83,7 +97,7 @@ class Rows:
     def keep(self, key: str, row: Row) -> None:
         """Keep one row; it is on the disk when this returns, unless another try may bring a better one."""
         self.found[key] = row
-        if self.file is not None and row.get(FAILED) != DIED:
+        if self.file is not None and row.get(FAILED) != NoMetrics.DIED.name:
             self.file.write(json.dumps({"run": key, "row": row}, allow_nan=False).encode() + b"\n")
             self.file.flush()
             os.fsync(self.file.fileno())

@@ -16,8 +16,8 @@ from typing import Any
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
-from simcore.results.store import DIED, FAILED, Row, program
-from simcore.studies.plan import in_words
+from simcore.results.store import NoMetrics, Row, program, without_metrics
+from simcore.studies.plan import no_metrics
 
 Note = Callable[[str, Row], None]
 ANSWER_WITHIN = "10 s"  # of a cluster's scheduler
@@ -35,9 +35,10 @@ def work(scenario: Scenario) -> tuple[str, Row]:
     try:
         row = simulate(scenario).summary
     except InputError as error:
-        row = {FAILED: in_words(error)}
+        row = no_metrics(error)
     except Exception as error:  # one run that the program cannot do must not cost the others
-        row = {FAILED: f"the program broke down, please report it: {type(error).__name__}: {error}"}
+        broke = NoMetrics.BROKE_DOWN
+        row = without_metrics(broke, f"{broke.value}: {type(error).__name__}: {error}")
     return program(), row
 
 
@@ -77,7 +78,7 @@ def _alone(key: str, scenario: Scenario, note: Note) -> None:
         with _pool(1) as pool:
             _collect(pool, {key: scenario}, note)
     except BrokenProcessPool:
-        note(key, {FAILED: DIED})
+        note(key, without_metrics(NoMetrics.DIED))
 
 
 def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> None:

@@ -11,6 +11,8 @@ from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, items, plain
 from simcore.files.settings import steps
 from simcore.results.quantities import Label
+from simcore.results.store import NoMetrics, Row, without_metrics
+from simcore.solve.refusal import CannotStand
 
 UNSAID = ("rig", "driveline")  # tables that a name does without
 
@@ -24,20 +26,22 @@ class Point:
     name : its values, as "30" or "30, 0.5"
     inputs : axis to value, as it would stand in a file
     scenario : what is run; None when the values do not go together
-    failed : why they do not, in words
+    failed : row that says why they do not
     """
 
     name: str
     inputs: Mapping[str, Any]
     scenario: Scenario | None
-    failed: str = ""
+    failed: Row | None = None
 
 
-def in_words(error: InputError) -> str:
-    """What is wrong, without the name of the file."""
-    return "; ".join(
+def no_metrics(error: InputError) -> Row:
+    """Row of a run that was refused: why, without the name of the file."""
+    code = NoMetrics.CANNOT_STAND if isinstance(error, CannotStand) else NoMetrics.INPUT
+    said = (
         f"{issue.key}: got {issue.got}, must be {issue.must_be}".removeprefix(": ") for issue in error.issues
     )
+    return without_metrics(code, "; ".join(said))
 
 
 def plan(scenario: Scenario) -> list[Point]:
@@ -72,7 +76,7 @@ def _point(scenario: Scenario, inputs: Mapping[str, Any]) -> Point:
     try:
         return Point(name, inputs, scenario.changed(settings))
     except InputError as error:
-        return Point(name, inputs, None, in_words(error))
+        return Point(name, inputs, None, no_metrics(error))
 
 
 def axis_label(path: str) -> Label:

@@ -60,7 +60,7 @@ def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
         tuple(residuals.faults),
         summary=summarise(Finished(trace.rows(kept), residuals.rows(kept), watched)),
         series=table,
-        motion=motion(trace.rows(shown)),
+        motion=motion(trace, shown),
         outline=outline(trace, scenario.rig),
         trace=trace,
         audit=residuals,

@@ -19,7 +19,7 @@ from simcore.results.metric_selection import shown_of
 from simcore.results.metrics import METRICS, SOUND, Summary
 from simcore.results.quantities import Label
 from simcore.results.result import Concern, Data, Doubt, Result
-from simcore.results.store import FAILED, Row, Rows, run_key
+from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import check_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
 from simcore.studies.plan import Point, axis_label, plan
@@ -63,26 +63,24 @@ class Sweep(Result):
     def failed(self) -> dict[str, str]:
         """Runs without metrics, by name, and why."""
         return {
-            point.name: row[FAILED]
-            for point, row in zip(self.points, self.rows, strict=True)
-            if FAILED in row
+            point.name: row[WHY] for point, row in zip(self.points, self.rows, strict=True) if FAILED in row
         }
 
     @cached_property
     def table(self) -> pd.DataFrame:
-        """One row a run: the values of the axes, every metric, and why there is none.
+        """One row a run: the values of the axes, every metric, and why there is none (a code, and in words).
 
         The index are the names of the runs.
         """
         inputs = {path: _column([point.inputs[path] for point in self.points]) for path in self.scenario.vary}
         metrics = {key: _column([row.get(key) for row in self.rows]) for key in self._columns()}
-        why = [row.get(FAILED, "") for row in self.rows]
+        refused = {key: [row.get(key, "") for row in self.rows] for key in (FAILED, WHY)}
         names = pd.Index([point.name for point in self.points], name="run")
-        return pd.DataFrame(inputs | metrics | {FAILED: why}, index=names)
+        return pd.DataFrame(inputs | metrics | refused, index=names)
 
     def _columns(self) -> list[str]:
         """Metrics in the order of the summary; those of a counterfactual follow."""
-        found = dict.fromkeys(key for row in self.rows for key in row if key != FAILED)
+        found = dict.fromkeys(key for row in self.rows for key in row if key not in (FAILED, WHY))
         usual = [metric.name for metric in METRICS]
         return [*usual, *(key for key in found if key not in usual)]
 
@@ -196,6 +194,6 @@ def sweep(
         else:
             run_here(tasks, note, workers)
     rows = [
-        store.found[key] if key else {FAILED: point.failed} for key, point in zip(keys, points, strict=True)
+        store.found[key] if key else (point.failed or {}) for key, point in zip(keys, points, strict=True)
     ]
     return Sweep(scenario, points, rows)

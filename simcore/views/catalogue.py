@@ -67,9 +67,9 @@ def _all() -> tuple[Picture, ...]:
     return tuple(sorted(_ENTERED, key=lambda one: (one.rank, one.name)))
 
 
-def pictures_for(kind: type[Result], scenario: Scenario) -> list[Picture]:
-    """Pictures that there will be of a kind of result of a scenario, the first one first."""
-    return [one for one in _all() if one.of is kind and one.when(scenario)]
+def pictures_for(kind: type[Result], scenario: Scenario | None = None) -> list[Picture]:
+    """Pictures of a kind of result, the first one first; of a scenario those that there will be of it."""
+    return [one for one in _all() if one.of is kind and (scenario is None or one.when(scenario))]
 
 
 def pictures_of(result: Result) -> dict[str, Draw]:

@@ -150,12 +150,13 @@ def _show_comparison(result: "Comparison") -> None:
     summaries = list(result.summaries.values())
     many = len(summaries) > MOST_COLUMNS
     rows, audits = [], of_group(Group.AUDIT)
-    for key, first in summaries[0].items():
-        cells = [in_words(key, summary[key], bare=many) for summary in summaries]
-        for k, summary in enumerate(summaries):
-            numbers = isinstance(first, float) and isinstance(summary[key], float)
-            if cells[k] != cells[0] and numbers and not many:
-                cells[k] += f" ({summary[key] - first:+.3g})"
+    for key in dict.fromkeys(key for summary in summaries for key in summary):
+        values = [summary.get(key) for summary in summaries]
+        cells = ["-" if value is None else in_words(key, value, bare=many) for value in values]
+        for k, value in enumerate(values):
+            first = values[0]
+            if cells[k] != cells[0] and not many and isinstance(value, float) and isinstance(first, float):
+                cells[k] += f" ({value - first:+.3g})"
         if len(set(cells)) > 1 and key not in audits:
             rows.append((key, *cells))
     names = list(result.runs)

@@ -17,18 +17,19 @@ from matplotlib.collections import Collection
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Patch
+from matplotlib.patches import FancyArrowPatch, Patch
 from matplotlib.text import Text
 from PIL import Image, UnidentifiedImageError
 
 KEY = "Shows"  # of the text in a PNG that holds the digest
 QUANTA = 200  # steps over a panel's side; 3 to 5 dots each
-SAMPLES = 64  # places along a line that are looked at
-FORM = "1"  # of this digest
+SAMPLES = 64  # stretches of a line that are looked at
+FORM = "2"  # of this digest
 
 
 def digest(figure: Figure) -> str:
-    """Digest of what a figure shows."""
+    """Digest of what a figure shows, as it stands once it is laid out."""
+    figure.draw_without_rendering()
     text = "\n".join([FORM, f"{figure.get_size_inches()}", *_words_of(figure), *_panels(figure)])
     return hashlib.sha256(text.encode()).hexdigest()[:32]
 
@@ -43,8 +44,19 @@ def digest_in(path: Path) -> str:
 
 
 def _words_of(figure: Figure) -> Iterator[str]:
+    whole = figure.transFigure.inverted()
     for text in figure.texts:
-        yield f"{text.get_text()} {text.get_fontsize():.1f} {text.get_color()}"
+        yield f"{_look(text)} {_steps(whole.transform(_corner(text)))}"
+
+
+def _look(text: Text) -> str:
+    weight, side = text.get_fontweight(), text.get_horizontalalignment()
+    return f"text {text.get_text()} {text.get_color()} {text.get_fontsize():.1f} {weight} {side}"
+
+
+def _corner(text: Text) -> npt.NDArray[np.float64]:
+    """Where a text stands on the screen."""
+    return np.asarray(text.get_transform().transform(text.get_position()), dtype=float)
 
 
 def _panels(figure: Figure) -> Iterator[str]:
@@ -66,20 +78,24 @@ def _shown(axes: Axes, artist: Any) -> Iterator[str]:
         return
     if isinstance(artist, Text):
         if artist.get_text():
-            yield f"text {artist.get_text()} {artist.get_color()} {artist.get_fontsize():.1f}"
+            yield f"{_look(artist)} {_places(axes, _corner(artist)[None, :])}"
     elif isinstance(artist, Line2D):
-        look = (artist.get_color(), artist.get_linestyle(), artist.get_linewidth(), artist.get_marker())
+        look = (artist.get_color(), artist.get_linestyle(), artist.get_linewidth(), artist.get_alpha())
+        mark = (artist.get_marker(), artist.get_markersize(), artist.get_markerfacecolor())
         data = np.asarray(artist.get_xydata(), dtype=float)
-        yield f"line {look} {_places(axes, artist.get_transform().transform(data))}"
+        yield f"line {look} {mark} {_places(axes, artist.get_transform().transform(data))}"
+    elif isinstance(artist, FancyArrowPatch):
+        yield f"arrow {_colour(artist.get_edgecolor())} {artist.get_linewidth()}"  # its ends are elsewhere
     elif isinstance(artist, Patch):
         face = (_colour(artist.get_facecolor()), _colour(artist.get_edgecolor()), artist.get_hatch())
         places = artist.get_transform().transform(artist.get_path().vertices)
         yield f"patch {face} {_places(axes, places)}"
     elif isinstance(artist, Collection):
-        values = artist.get_array()
+        values, colours = artist.get_array(), artist.get_facecolor()
+        faces = [_colour(colour) for colour in colours[:SAMPLES]] if values is None else []
         paths = [artist.get_transform().transform(path.vertices) for path in artist.get_paths()]
         places = np.concatenate(paths) if paths else np.empty((0, 2))
-        yield f"marks {_shares(values)} {_places(axes, places)}"
+        yield f"marks {_shares(values)} {faces} {_places(axes, places)}"
 
 
 def _colour(colour: Any) -> str:
@@ -96,11 +112,14 @@ def _shares(values: Any) -> str:
 
 
 def _places(axes: Axes, dots: npt.NDArray[np.float64]) -> str:
-    """Places on the screen as steps over the panel, at some of them where they are many."""
-    if len(dots) > SAMPLES:
-        at = np.linspace(0.0, len(dots) - 1.0, SAMPLES)
-        dots = np.column_stack([np.interp(at, np.arange(len(dots)), column) for column in dots.T])
+    """Places on the screen as steps over the panel; of many the reach of each stretch: none is missed."""
     shares = axes.transAxes.inverted().transform(dots) if len(dots) else dots
+    if len(shares) > 2 * SAMPLES:
+        with warnings.catch_warnings(action="ignore"):  # stretches of gaps alone
+            reach = [
+                [np.nanmin(part, axis=0), np.nanmax(part, axis=0)] for part in np.array_split(shares, SAMPLES)
+            ]
+        shares = np.array(reach)
     return _steps(shares.ravel())
 
 

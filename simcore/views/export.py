@@ -51,8 +51,8 @@ class Export:
 
     def _writer(self, draw: Draw, standing: Path | None) -> Writer:
         """What draws a picture when it is first written, and writes it in the format of the file's name."""
-        from simcore.views.digest import digest, digest_in
-        from simcore.views.pictures.style import drawn_for, save
+        from simcore.views.digest import digest_in
+        from simcore.views.pictures.style import drawn_for, save, shown
 
         @cache
         def drawn() -> "Figure":
@@ -61,7 +61,7 @@ class Export:
 
         def write(path: Path) -> None:
             before = None if standing is None else standing / path.name
-            if before is not None and path.suffix == ".png" and digest_in(before) == digest(drawn()):
+            if before is not None and path.suffix == ".png" and digest_in(before) == shown(drawn()):
                 shutil.copyfile(before, path)
             else:
                 save(drawn(), path)
@@ -97,4 +97,7 @@ def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[P
     -------
     The files, in order.
     """
-    return write_all(Path(folder), result.saved() | how.writers(pictures_of(result)))
+    drawn, every = pictures_of(result), pictures_for(type(result))
+    gone = how.names(one.name for one in every if one.name not in drawn)
+    files = result.saved() | how.writers(drawn)
+    return write_all(Path(folder), files, gone=[*result.names(), *gone])

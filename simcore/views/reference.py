@@ -13,6 +13,7 @@ from simcore.results.metrics import METRICS, AuditState
 from simcore.results.motion import MOTION
 from simcore.results.quantities import Quantity
 from simcore.results.series import ACCOUNT_COLUMNS, AXLE_COLUMNS, RUN_COLUMNS
+from simcore.results.store import NoMetrics
 from simcore.solve.trace import Outcome
 from simcore.standing.codes import FirstLimit, Remark, Stops, Swing
 from simcore.standing.table import MEANING as STANDING
@@ -64,8 +65,8 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
 - a comparison: `table.csv` (one row a case: every metric, and its difference to the first case in columns that end in
   `_change`), `comparison.toml`, `comparison.png`, `pitch_and_front_load.png`, `differences.png` (bars: every case less the first
   one; the grey band is what nobody sees) and `shock_loops.png`;
-- a sweep: `table.csv` and `table.parquet` (one row a run: the values of the axes, every metric, and `failed`, which says why a
-  run has none), `inputs.toml`, `outcomes.png` (curves over one axis, maps over two), and `runs.jsonl`: every finished run, as it
+- a sweep: `table.csv` and `table.parquet` (one row a run: the values of the axes, every metric, and where a run has none the code
+  `failed` and the sentence `why`), `inputs.toml`, `outcomes.png` (curves over one axis, maps over two), and `runs.jsonl`: every finished run, as it
   comes. The same command goes on where it was stopped or killed, and takes over what it shares with an older sweep in the same
   folder. A changed title, note or picture keeps finished runs; changed values or another version of what computes them do not.
   Delete the file to begin afresh;
@@ -95,6 +96,7 @@ CODES: dict[str, type[enum.Enum]] = {
     "`support_shows`": Showing,
     "`reason` of a limit": Failure,
     "`cause` of a limit": Cause,
+    "`failed` of a sweep": NoMetrics,
     "`shocks_stand`": Stops,
     "`pitch_moves`, `bounce_moves`": Swing,
     "`first_limit`": FirstLimit,

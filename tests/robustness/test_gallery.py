@@ -8,9 +8,10 @@ from PIL import Image, PngImagePlugin
 from simcore.files import load_scenario
 from simcore.studies.claims import conclude
 from simcore.views.catalogue import Picture, pictures_for
-from simcore.views.digest import KEY, digest, digest_in
+from simcore.views.digest import KEY, digest_in
 from simcore.views.export import Export
 from simcore.views.gallery import CHAPTERS, Exhibit, exhibit, rig_exhibit
+from simcore.views.pictures.style import shown as shown_by
 
 ROOT = Path(__file__).parents[2]
 FILES = sorted((ROOT / "scenarios").glob("*.toml"))
@@ -46,7 +47,7 @@ def test_every_rig_is_drawn(path: Path, tmp_path: Path) -> None:
     one = rig_exhibit(path)
     on_the_page(one)
     ((name, draw),) = one.files.items()
-    assert digest(draw()) == digest_in(ROOT / "plots" / f"{name}.png")
+    assert shown_by(draw()) == digest_in(ROOT / "plots" / f"{name}.png")
     standing = tmp_path / "standing" / f"{name}.png"
     standing.parent.mkdir()
     with Image.open(ROOT / "plots" / standing.name) as image:

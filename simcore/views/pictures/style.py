@@ -15,6 +15,7 @@ from contextvars import ContextVar
 from itertools import takewhile
 from pathlib import Path
 from typing import Any, BinaryIO, ParamSpec, cast
+from weakref import WeakKeyDictionary
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -57,7 +58,9 @@ def styled(draw: Callable[Inputs, Figure]) -> Callable[Inputs, Figure]:
     @functools.wraps(draw)
     def wrapped(*args: Inputs.args, **kwargs: Inputs.kwargs) -> Figure:
         with _settings, matplotlib.rc_context(SETTINGS | (PRINT if _look.get() == "print" else {})):
-            return draw(*args, **kwargs)
+            figure = draw(*args, **kwargs)
+        _drawn_in[figure] = _dots()
+        return figure
 
     return wrapped
 
@@ -70,6 +73,7 @@ PRINT: dict[Any, Any] = {
     "lines.linewidth": 1.6,
 }
 _look: ContextVar[str] = ContextVar("look", default="screen")
+_drawn_in: WeakKeyDictionary[Figure, int] = WeakKeyDictionary()  # dots per inch of its look
 _settings = threading.RLock()  # matplotlib's settings are one for all threads
 
 
@@ -110,10 +114,16 @@ def save(figure: Figure, file: Path | BinaryIO) -> None:
     file : ends in .png, .svg or .pdf; into an open file without a name goes a PNG
     """
     notes: dict[str, dict[str, Any]] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}
-    notes[".png"] = {KEY: digest(figure)}
     kind = file.suffix.lower() if isinstance(file, Path) else ".png"
+    notes[".png"] = {KEY: shown(figure)}
     with _settings, matplotlib.rc_context(SETTINGS):
-        figure.savefig(file, format=kind[1:], metadata=notes.get(kind, {}), dpi=figure.dpi)
+        figure.savefig(file, format=kind[1:], metadata=notes.get(kind, {}), dpi=_drawn_in.get(figure, DPI))
+
+
+def shown(figure: Figure) -> str:
+    """Digest of what a figure shows and how finely it is written."""
+    with _settings, matplotlib.rc_context(SETTINGS):
+        return f"{digest(figure)}-{_drawn_in.get(figure, DPI)}"
 
 
 def panels(

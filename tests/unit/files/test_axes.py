@@ -103,7 +103,7 @@ def test_values_that_do_not_go_together_are_a_point_that_says_why(creep: Scenari
     points = plan(with_axes(rig, axes))
     bad = [point for point in points if point.scenario is None]
     assert [point.name for point in bad] == ["1, 3"]
-    assert "sliding" in bad[0].failed
+    assert bad[0].failed["failed"] == "INPUT" and "sliding" in bad[0].failed["why"]
 
 
 def test_faults_of_all_axes_at_once(creep: Scenario) -> None:

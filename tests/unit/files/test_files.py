@@ -336,11 +336,11 @@ def test_the_text_of_a_scenario_repeats_it_bit_for_bit(scenario: Scenario, tmp_p
 
 
 def test_the_text_of_a_scenario_has_every_default(scenario: Scenario) -> None:
+    """But for sliding friction, which goes on following the breakaway friction."""
     table = tomllib.loads(scenario.to_toml())
     assert table["rig"]["rear"]["tyre"]["radius"] == pytest.approx(2.3 * 25.4, rel=1e-15)
     assert table["rig"]["rear"]["shock"]["friction"] == {
         "breakaway": 0.6,
-        "sliding": 0.6,
         "presliding": 0.1,
         "stribeck_speed": 10,
     }

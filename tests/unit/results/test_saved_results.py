@@ -17,6 +17,7 @@ from simcore.results.result import Concern, Doubt, Result
 from simcore.results.series import COLUMNS
 from simcore.studies.limit import Limit
 from simcore.studies.verdict import Cause, Failure, Verdict
+from simcore.views import console
 from simcore.views.catalogue import pictures_of
 from simcore.views.digest import digest
 
@@ -143,6 +144,12 @@ def test_a_picture_that_there_is_not_is_named(results: dict[str, Result]) -> Non
         simcore.draw(results["run"], "maps")
 
 
+def one(form: Any) -> Any:
+    """The one run of a form."""
+    (run,) = form["data"]["runs"].values()
+    return run
+
+
 def damaged(folder: Path, change: Any) -> Path:
     """A saved run with something changed in its form."""
     file = folder / "run.json"
@@ -162,6 +169,16 @@ DAMAGE: dict[str, tuple[Any, str]] = {
         "a damaged or older result",
     ),
     "a scenario that is none": (lambda form: form["scenario"].update(ground={"slope": 95}), "ground.slope"),
+    "no metrics": (lambda form: one(form).update(summary={}), "a damaged or older result"),
+    "a metric less": (lambda form: one(form)["summary"].pop("pitch_rise_deg"), "'pitch_rise_deg'"),
+    "a metric more": (lambda form: one(form)["summary"].update(joy_1=3), "'joy_1'"),
+    "a code unknown": (lambda form: one(form)["summary"].update(ended="x"), "a damaged or older result"),
+    "a metric of words": (lambda form: one(form)["summary"].update(time_s="x"), "a damaged or older result"),
+    "a number too long": (lambda form: one(form)["summary"].update(time_s=10**400), "a damaged or older"),
+    "no outline": (lambda form: one(form).update(outline={}), "its outline is not one"),
+    "a format that is none": (lambda form: form.update(format=True), "format: got True"),
+    "series of another": (lambda form: form.update(series="0" * 64), "belongs to another result"),
+    "a case renamed": (lambda form: form["scenario"].update(case="x"), "a damaged or older result"),
     "data of another shape": (lambda form: form.update(data=[1, 2]), "a damaged or older result"),
 }
 
@@ -182,10 +199,10 @@ def test_files_that_are_missing_or_no_results_are_refused(results: dict[str, Res
         simcore.load(tmp_path / "run.json")
     results["run"].save(tmp_path)
     (tmp_path / "run.parquet").unlink()
-    with pytest.raises(InputError, match="its series are missing"):
+    with pytest.raises(InputError, match="is missing or belongs"):
         simcore.load(tmp_path)
     (tmp_path / "run.parquet").write_bytes(b"no parquet at all")
-    with pytest.raises(InputError, match="a damaged or older result"):
+    with pytest.raises(InputError, match="belongs to another result"):
         simcore.load(tmp_path)
     (tmp_path / "run.json").write_bytes(b"\xff\xfe{")
     with pytest.raises(InputError, match="got no saved result"):
@@ -235,3 +252,96 @@ def test_plain_data_and_back() -> None:
     for wrong in (data | {"climbs_deg": "steep"}, data | {"more": 1}, {"climbs_deg": 1}):
         with pytest.raises((TypeError, ValueError, KeyError)):
             from_plain(Limit, wrong)
+
+
+def test_every_kind_refuses_emptied_data(results: dict[str, Result], tmp_path: Path) -> None:
+    """One key after the other loses its value: what is left is read, or refused with a sentence."""
+    for kind, result in results.items():
+        result.save(tmp_path / kind)
+        file = tmp_path / kind / f"{kind}.json"
+        text = file.read_text()
+        for place in places(json.loads(text)["data"]):
+            for value in ({}, None, "x", [], 10**400):
+                form = json.loads(text)
+                table = form["data"]
+                for step in place[:-1]:
+                    table = table[step]
+                table[place[-1]] = value
+                file.write_text(json.dumps(form))
+                try:
+                    simcore.load(file)
+                except InputError as error:
+                    assert "\n" not in str(error)
+
+
+def places(data: Any, depth: int = 4) -> list[tuple[Any, ...]]:
+    """Some keys of nested data: the first two of every table and list."""
+    steps = (
+        list(data)[:2]
+        if isinstance(data, dict)
+        else list(range(len(data)))[:2]
+        if isinstance(data, list)
+        else []
+    )
+    found: list[tuple[Any, ...]] = [(step,) for step in steps]
+    if depth:
+        found += [(step, *rest) for step in steps for rest in places(data[step], depth - 1)]
+    return found
+
+
+RIG = (SCENARIOS / "rigs" / "gully.toml").read_text()
+FOLLOWS = """
+title = "Does a default that follows another key survive?"
+rig = "loose.toml"
+driver = {control = "speed", speed = [[0, 0], [0.1, 0.15]]}
+end = {duration = 0.05}
+
+[variants.free]
+"rear.shock.friction.breakaway" = 0
+
+[variants.sticky]
+"rear.shock.friction.breakaway" = 2
+
+[variants.other]
+rig = "other.toml"
+"ground.slope" = 5
+without_support = true
+"""
+
+
+def test_variants_come_back_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With defaults that follow another key, and rigs from other files, which may be gone by then."""
+    desk = tmp_path / "desk"
+    desk.mkdir()
+    (desk / "loose.toml").write_text(RIG.replace("sliding = 0.12", ""))
+    (desk / "other.toml").write_text(RIG.replace('name = "Gully"', 'name = "Another"'))
+    (desk / "q.toml").write_text(FOLLOWS)
+    scenario = simcore.load_scenario(desk / "q.toml")
+    result = simcore.compare(scenario)
+    assert [run.scenario.rig.rear.shock.friction.sliding for run in result.runs.values()][:3] == [
+        0.16,
+        0.0,
+        2.0,
+    ]
+    simcore.export(result, tmp_path / "out")
+    for file in desk.iterdir():
+        file.unlink()
+    monkeypatch.chdir("/")
+    again: Any = simcore.load(tmp_path / "out")
+    assert {name: run.scenario for name, run in again.runs.items()} == scenario.cases()
+    written = simcore.load_scenario(tmp_path / "out" / "comparison.toml")
+    assert written == scenario and written.cases() == scenario.cases()
+    assert again.runs["other"].scenario.rig.name == "Another"
+    console.show_result(again)  # a case with metrics that others lack
+
+
+def test_files_that_a_new_result_has_no_more_are_taken_away(
+    results: dict[str, Result], tmp_path: Path
+) -> None:
+    twice: Any = results["run"]
+    simcore.export(twice, tmp_path)
+    assert (tmp_path / "with_and_without.png").exists() and (tmp_path / "without_support.csv").exists()
+    (tmp_path / "mine.txt").write_text("stays")
+    once = simcore.simulate(twice.scenario, without_support=False)
+    files = simcore.export(once, tmp_path)
+    assert {path.name for path in tmp_path.iterdir()} == {path.name for path in files} | {"mine.txt"}

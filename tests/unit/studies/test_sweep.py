@@ -13,7 +13,7 @@ import pytest
 import simcore
 from simcore.files import Scenario, scenario_of, with_axes
 from simcore.results import store
-from simcore.results.store import DIED, FAILED, FILE, Rows, run_key
+from simcore.results.store import FAILED, FILE, NoMetrics, Rows, run_key, without_metrics
 from simcore.studies import execute
 from simcore.studies.execute import run_here
 from simcore.studies.sweep import sweep
@@ -57,6 +57,8 @@ def test_a_run_that_cannot_be_done_is_a_row_that_says_why(short: Scenario) -> No
     result = sweep(short)
     assert list(result.failed) == ["0, 80", "12.5, 80"]  # no rig stands on 80 degrees
     assert "ground of 80.0 deg, where the braked rig slides" in result.failed["0, 80"]
+    assert result.table["failed"].tolist() == ["", "CANNOT_STAND"] * 2
+    assert result.table.loc["0, 80", "why"] == result.failed["0, 80"]
     assert result.table["pitch_rise_deg"].notna().tolist() == [True, False, True, False]
     assert result.sound
 
@@ -120,6 +122,7 @@ def test_a_program_that_breaks_down_in_one_run_does_the_others(
     monkeypatch.setattr(module, "simulate", brittle)
     result = sweep(with_axes(short, {"driveline.overdrive": [0, 5]}))
     assert "ZeroDivisionError: as planned" in result.failed["0"]
+    assert result.table.loc["0", FAILED] == "BROKE_DOWN"
     assert list(result.summaries) == ["5"]
 
 
@@ -135,14 +138,14 @@ def test_a_run_that_kills_its_process_does_not_take_the_others_with_it(short: Sc
     tasks: dict[str, Any] = {"good": good, "deadly": Deadly(), "other": good.changed({"ground.grip": 50})}
     found: dict[str, dict[str, Any]] = {}
     run_here(tasks, found.__setitem__, 2)
-    assert found["deadly"] == {FAILED: DIED}
+    assert found["deadly"] == without_metrics(NoMetrics.DIED)
     assert found["good"]["audit"] == found["other"]["audit"] == "SOUND"
 
 
 def test_rows_that_may_come_out_better_are_not_kept(tmp_path: Path) -> None:
     with closing(Rows(tmp_path)) as kept:
-        kept.keep("a", {FAILED: DIED})
-        kept.keep("b", {FAILED: "too steep"})
+        kept.keep("a", without_metrics(NoMetrics.DIED))
+        kept.keep("b", without_metrics(NoMetrics.CANNOT_STAND, "too steep"))
     with closing(Rows(tmp_path)) as kept:
         assert list(kept.found) == ["b"]
 
