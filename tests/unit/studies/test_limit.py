@@ -295,7 +295,11 @@ def test_a_run_that_breaks_its_audit_is_told(monkeypatch):
 
     monkeypatch.setattr(climb_module, "audit", lambda trace: Broken())
     limits = find_limit(BASE.changed({"ground.grip": 10}))
-    assert not limits.sound
+    assert not limits.sound and not limits.decided
+    (limit,) = limits.cases.values()
+    assert {verdict.failure for _, verdict in limit.open_slopes} == {Failure.AUDIT_FAILED}
+    assert limit.climbs_deg is None  # no run counts; what cannot even stand does
+    assert limit.verdict is not None and limit.verdict.failure is Failure.CANNOT_STAND
     assert "at 5 deg energy is off" in str(limits.concerns[0])
 
 

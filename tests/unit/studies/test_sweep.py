@@ -176,7 +176,20 @@ def test_keys_follow_the_code_that_computes_and_no_other(
         for name in ("views/pictures/maps.py", "views/console.py", "cli.py", "results/headlines/run.py"):
             (copy / name).write_text((copy / name).read_text() + "# another word\n")
             assert key() == before, name
-        for name in ("laws/tyre.py", "results/metrics.py", "rig/masses.py", "solve/integrate.py"):
+        computing = (
+            "compiled/parameters.py",
+            "laws/tyre.py",
+            "dynamics/forces.py",
+            "files/shock.py",
+            "rig/masses.py",
+        )
+        computing += (
+            "solve/integrate.py",
+            "accounts/support.py",
+            "results/metrics.py",
+            "studies/simulate.py",
+        )
+        for name in (*computing, "units.py"):
             old, before = before, (copy / name).write_text((copy / name).read_text() + "# x\n") and key()
             assert before != old, name
     finally:
