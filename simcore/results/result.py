@@ -4,6 +4,7 @@ A saved result is `<kind>.json` (what it is, its scenario, its numbers) and, whe
 `<kind>.parquet` beside it. Files are data: nothing in them is executed, and whatever does not fit is refused.
 """
 
+import base64
 import dataclasses
 import enum
 import hashlib
@@ -119,11 +120,19 @@ class Result(ABC):
         """Give kind, question and headline."""
         return f"<{self.kind}: {self.scenario.title} {self.headline}>"
 
+    @property
+    def glance(self) -> pd.DataFrame:
+        """The table to look at first, with words for codes."""
+        return next(iter(self.tables.values()))
+
     def _repr_html_(self) -> str:
-        """Headline and first table for a notebook."""
+        """Concerns, headline, first picture and first table for a notebook."""
         words = [str(concern) for concern in self.concerns] + [self.headline, self.scenario.title]
-        table = next(iter(self.tables.values()))
-        return "".join(f"<p>{html.escape(line)}</p>" for line in words) + table.to_html(max_rows=40)
+        picture = self._repr_png_()
+        drawn = "" if picture is None else base64.b64encode(picture).decode()
+        image = f'<img style="max-width: 60em" src="data:image/png;base64,{drawn}">' if drawn else ""
+        lines = "".join(f"<p>{html.escape(line)}</p>" for line in words)
+        return lines + image + self.glance.to_html(max_rows=40)
 
     def _repr_png_(self) -> bytes | None:
         """First picture for a notebook."""
@@ -157,7 +166,8 @@ class Result(ABC):
 
     def saved(self) -> dict[str, Writer]:
         """File name to what writes it: the saved form, then the files for people."""
-        series = None if self.frame is None else self.frame.to_parquet()
+        frame = self.frame
+        series = None if frame is None else frame.to_parquet()
         form = {
             "simcore": version(),
             "format": FORMAT,

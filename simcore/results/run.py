@@ -10,6 +10,7 @@ import pandas as pd
 from simcore.accounts.audit import Audit, BrokenBound
 from simcore.files import Scenario
 from simcore.results.atomic_write import Writer
+from simcore.results.catalogue import in_words
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.run import run_headline
 from simcore.results.metrics import Summary
@@ -86,6 +87,12 @@ class Run(Result):
         """Metrics and series."""
         summary = pd.DataFrame({self.scenario.case: self.summary})
         return {"summary": summary, "series": self.series, "motion": self.motion}
+
+    @property
+    def glance(self) -> pd.DataFrame:
+        """Metrics as the terminal says them."""
+        words = {name: in_words(name, value) for name, value in self.summary.items()}
+        return pd.DataFrame({self.scenario.case: words})
 
     @property
     def summaries(self) -> dict[str, Summary]:

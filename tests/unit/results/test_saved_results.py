@@ -135,8 +135,13 @@ def test_notebooks_get_headline_table_and_picture(results: dict[str, Result]) ->
     for kind, result in results.items():
         assert repr(result).startswith(f"<{kind}: ") and len(repr(result)) < 400
         text = result._repr_html_()
-        assert "<table" in text and "<p>" in text
+        assert "<table" in text and "<p>" in text and "data:image/png;base64," in text
         assert (result._repr_png_() or b"").startswith(b"\x89PNG")
+
+
+def test_a_run_in_a_notebook_says_words_instead_of_codes(results: dict[str, Result]) -> None:
+    text = results["run"]._repr_html_()
+    assert "the time asked for was over" in text and "TIME" not in text
 
 
 def test_a_picture_that_there_is_not_is_named(results: dict[str, Result]) -> None:
