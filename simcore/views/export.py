@@ -42,7 +42,8 @@ class Export:
         Parameters
         ----------
         pictures : name to what draws it
-        standing : folder whose PNG files stay as they are where they show the same
+        standing : folder whose PNG files stay as they are where they show the same; new ones note what they
+            show
         """
         found: dict[str, Writer] = {}
         for name, draw in pictures.items():
@@ -60,11 +61,11 @@ class Export:
                 return draw()
 
         def write(path: Path) -> None:
-            before = None if standing is None else standing / path.name
-            if before is not None and path.suffix == ".png" and digest_in(before) == shown(drawn()):
+            before = None if standing is None or path.suffix != ".png" else standing / path.name
+            if before is not None and digest_in(before) == shown(drawn()):
                 shutil.copyfile(before, path)
             else:
-                save(drawn(), path)
+                save(drawn(), path, noted=before is not None)
 
         return write
 

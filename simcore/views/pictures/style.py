@@ -105,17 +105,18 @@ def drawn_for(look: str) -> Iterator[None]:
         _look.reset(before)
 
 
-def save(figure: Figure, file: Path | BinaryIO) -> None:
+def save(figure: Figure, file: Path | BinaryIO, noted: bool = False) -> None:
     """Write a figure in the format of the file's name; the same figure gives the same file.
 
     Parameters
     ----------
     figure : in the look that it was drawn in, see `drawn_for`
     file : ends in .png, .svg or .pdf; into an open file without a name goes a PNG
+    noted : whether a PNG notes what it shows
     """
     notes: dict[str, dict[str, Any]] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}
     kind = file.suffix.lower() if isinstance(file, Path) else ".png"
-    notes[".png"] = {KEY: shown(figure)}
+    notes[".png"] = {KEY: shown(figure)} if noted else {}
     with _settings, matplotlib.rc_context(SETTINGS):
         figure.savefig(file, format=kind[1:], metadata=notes.get(kind, {}), dpi=_drawn_in.get(figure, DPI))
 
