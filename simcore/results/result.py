@@ -263,7 +263,7 @@ def _form_in(path: Path) -> Path:
     """The JSON file of a result in a folder, or the file itself."""
     if not path.is_dir():
         return path
-    found = [file for kind in Result.kinds if (file := path / f"{kind}.json").is_file()]
+    found = [file for kind in sorted(Result.kinds) if (file := path / f"{kind}.json").is_file()]
     if len(found) == 1:
         return found[0]
     names = ", ".join(file.name for file in found)

@@ -220,7 +220,7 @@ def test_files_that_are_missing_or_no_results_are_refused(results: dict[str, Res
 def test_a_folder_with_several_results_asks_which(results: dict[str, Result], tmp_path: Path) -> None:
     for kind in ("limits", "inspection"):
         results[kind].save(tmp_path)
-    with pytest.raises(InputError, match=r"2 results \(limits.json, inspection.json\)"):
+    with pytest.raises(InputError, match=r"2 results \(inspection.json, limits.json\)"):
         simcore.load(tmp_path)
     assert simcore.load(tmp_path / "limits.json").kind == "limits"
 
