@@ -130,7 +130,8 @@ def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
 
 def _export(formats: str, look: str) -> "Export":
     """How pictures are to be written; both options' issues at once."""
-    from simcore.views.export import FORMATS, LOOKS, Export
+    from simcore.views.catalogue import LOOKS
+    from simcore.views.export import FORMATS, Export
 
     kinds = tuple(dict.fromkeys(word.strip() for word in formats.split(",")))
     issues = [

@@ -154,7 +154,7 @@ def _case_issues(
             if issue.file == file:
                 yield InputIssue(file, f'{here}."{issue.key}"', issue.got, issue.must_be, issue.hint)
             else:  # of a rig file that is named here
-                got = f"{issue.file}: {issue.key or ''} {issue.got}".replace(":  ", ": ")
+                got = " ".join(part for part in (f"{issue.file}:", issue.key, issue.got) if part)
                 yield InputIssue(file, f'{here}."rig"', got, issue.must_be, issue.hint)
         return
     try:
@@ -165,7 +165,7 @@ def _case_issues(
 
 
 def _blamed(place: Place, settings: Mapping[str, Any]) -> str:
-    """Name the setting that a issue lies in; a contradiction with other keys is named by its own place."""
+    """Name the setting that an issue lies in; a contradiction with other keys is named by its own place."""
     for path in settings:
         where = steps(path, Scenario)
         if place[: len(where)] == where:

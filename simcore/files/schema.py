@@ -8,6 +8,7 @@ from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from simcore.files.plain import as_read
 from simcore.units import Q
 
 Model = type[BaseModel]
@@ -113,25 +114,17 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
         return [written(one, item(hint, index), every) for index, one in enumerate(value)]
     if quantity is not None and not isinstance(value, str):
         return quantity.write(value)
-    return _bare(value)
+    return as_read(value)
 
 
 def _written_table(model: BaseModel, every: bool) -> dict[str, Any]:
     kind, table = type(model), {}
-    names = {field.alias or name: name for name, field in kind.model_fields.items()}
-    for key, hint in hints(kind).items():
-        value, stated = getattr(model, names[key]), names[key] in model.model_fields_set
-        follows = kind.model_fields[names[key]].default_factory_takes_validated_data  # another key's value
-        if value is not None and (stated or (every and not follows)):
-            table[key] = written(value, hint, every)
+    for name, field in kind.model_fields.items():
+        key, value = field.alias or name, getattr(model, name)
+        follows = field.default_factory_takes_validated_data  # the value of another key
+        if value is not None and (name in model.model_fields_set or (every and not follows)):
+            table[key] = written(value, hints(kind)[key], every)
     return table
-
-
-def _bare(value: Any) -> Any:
-    """Give free values as TOML holds them, sharing nothing with the model."""
-    if isinstance(value, Mapping):
-        return {key: _bare(one) for key, one in value.items()}
-    return [_bare(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 def default(field: FieldInfo, above: Mapping[str, Any]) -> Any:

@@ -117,7 +117,6 @@ class Climber:
         verdict, broken = why_not(trace, self.front_up), [str(fault) for fault in audit(trace).faults]
         if trace.outcome is Outcome.NOT_SOLVED:
             broken.append(Failure.BROKE_OFF.value)
-            verdict = Verdict(Failure.BROKE_OFF)
         elif broken:
             verdict = Verdict(Failure.AUDIT_FAILED)
         if broken:

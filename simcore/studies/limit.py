@@ -14,6 +14,7 @@ from simcore.files.scenario import Scenario
 from simcore.files.words import bare
 from simcore.results.atomic_write import Writer
 from simcore.results.headlines.limits import SHARP_WITHIN, is_sharp, limits_headline
+from simcore.results.metrics import SOUND
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.rig.model import build
@@ -121,7 +122,7 @@ class Limit:
             "distance_mm": self.distance * column_factor("distance_mm"),
             "front_up_s": self.front_up,
             "runs_1": self.runs,
-            "audit": Doubt.AUDIT_FAILED.name if self.unsound else "SOUND",
+            "audit": Doubt.AUDIT_FAILED.name if self.unsound else SOUND,
         }
 
 

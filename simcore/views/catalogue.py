@@ -13,6 +13,7 @@ from simcore.results.result import Result
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+LOOKS = ("screen", "print")
 Draw = Callable[[], "Figure"]
 Drawer = TypeVar("Drawer", bound=Callable[[Any], "Figure"])
 

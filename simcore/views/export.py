@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 FORMATS = ("png", "svg", "pdf")
-LOOKS = ("screen", "print")  # likewise in `simcore.views.pictures.style`, which is slow to load
 
 
 @dataclasses.dataclass(frozen=True)
@@ -26,7 +25,7 @@ class Export:
     Attributes
     ----------
     formats : some of FORMATS
-    look : one of LOOKS
+    look : one of `simcore.views.catalogue.LOOKS`
     """
 
     formats: tuple[str, ...] = ("png",)

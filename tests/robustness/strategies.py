@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from typing import Any, Literal, get_args, get_origin
 
-from hypothesis import assume
+from hypothesis import HealthCheck, assume
 from hypothesis import strategies as st
 from pydantic import StrictBool
 
@@ -21,6 +21,8 @@ from simcore.files.shock import Damper, Friction, Shock, Spring
 from simcore.units import Q
 
 Raw = dict[str, Any]
+SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+"""What Hypothesis may not complain of while it draws whole rigs."""
 TEXT = st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), min_size=1, max_size=12)
 PLAIN_CONTROLS = ("torque", "throttle", "speed")
 

@@ -8,9 +8,9 @@ spin, hang on a stop, stick, fly or lie on its skids. The bound is rounding, as 
 from typing import Any
 
 import numpy as np
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import located_by_arm
+from strategies import SLOW, located_by_arm
 from test_audit_random_rigs import cases
 
 from simcore import InputError, simulate
@@ -137,11 +137,7 @@ def test_the_accounts_of_random_rigs_close() -> None:
         deadline=None,
         derandomize=True,
         database=None,
-        suppress_health_check=[
-            HealthCheck.too_slow,
-            HealthCheck.filter_too_much,
-            HealthCheck.data_too_large,
-        ],
+        suppress_health_check=SLOW,
     )
     @given(any_cases(), st.integers(0, 4))
     def look(raw: dict[str, Any], counterfactual: int) -> None:

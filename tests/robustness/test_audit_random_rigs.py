@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import crawlers
+from strategies import SLOW, crawlers
 
 from simcore import InputError, simulate
 from simcore.accounts.audit import DRIFT_BOUND, ENERGY_BOUND, MOMENTUM_BOUND
@@ -88,11 +88,7 @@ def test_random_rigs_are_refused_or_keep_their_accounts() -> None:
         deadline=None,
         derandomize=True,
         database=None,
-        suppress_health_check=[
-            HealthCheck.too_slow,
-            HealthCheck.filter_too_much,
-            HealthCheck.data_too_large,
-        ],
+        suppress_health_check=SLOW,
     )
     @given(cases())
     def look(raw: dict) -> None:

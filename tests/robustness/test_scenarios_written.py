@@ -5,9 +5,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from strategies import number, raw_scenarios
+from strategies import SLOW, number, raw_scenarios
 
 from simcore.errors import RejectedValue
 from simcore.files import Scenario, load_scenario, scenario_of
@@ -15,7 +15,6 @@ from simcore.results.store import run_key
 from simcore.units import Q, _si_unit, factor
 
 SHIPPED = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
-SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
 UNITS = ("mm", "g", "N/mm", "N*s/m", "deg", "%", "kg*mm^2", "g*cm^2", "rpm/V", "mohm", "N*m/rad", "m/s", "1")
 OTHERS = {"mm": "in", "g": "oz", "N/mm": "lbf/in", "deg": "rad", "m/s": "mph", "N*m/rad": "lbf*ft/rad"}
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from strategies import crawlers, raw_scenarios, raw_table
+from hypothesis import given, settings
+from strategies import SLOW, crawlers, raw_scenarios, raw_table
 
 from simcore.files import Rig, Scenario, scenario_of
 from simcore.files.schema import hints, items, plain, submodel
@@ -16,7 +16,6 @@ from simcore.files.schema import hints, items, plain, submodel
 GOOD_RIG = tomllib.loads(
     (Path(__file__).parent / "wrong_files" / "good_rig.toml").read_text(encoding="utf-8")
 )
-SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
 
 
 def numeric_keys(hint: Any, place: str = "") -> Iterator[str]:

@@ -105,8 +105,7 @@ def _course(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> s
 
 
 def _at(value: Any, unit: str) -> str:
-    text = value if isinstance(value, str) else f"{value:g}".replace("-", "\N{MINUS SIGN}")
-    return f"{text} {unit}" if unit else text
+    return f"{named(value)} {unit}".strip()
 
 
 def named(value: Any) -> str:
@@ -155,5 +154,5 @@ def _extreme(
 def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[Label, Label]) -> str:
     said = []
     for path, (name, unit) in zip(axes, labels, strict=True):
-        said.append(f"{name} {named(row[path])} {unit}".strip())
+        said.append(f"{name} {_at(row[path], unit)}")
     return " and ".join(said)

@@ -15,13 +15,13 @@ from contextvars import ContextVar
 from itertools import takewhile
 from pathlib import Path
 from typing import Any, BinaryIO, ParamSpec, cast
-from weakref import WeakKeyDictionary
 
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from simcore.views.catalogue import LOOKS
 from simcore.views.digest import KEY, digest
 
 # Okabe and Ito, Color Universal Design (2008), darkened where they would fade on white
@@ -48,7 +48,6 @@ SETTINGS: dict[Any, Any] = {
 TITLE_CHARACTERS, NAME_CHARACTERS = 62, 18
 ROW_HEIGHT, CHARACTER = 0.205, 0.1  # inches, of a row and of a letter with some room
 Inputs = ParamSpec("Inputs")
-LOOKS = ("screen", "print")
 WIDTH, DPI = 10.0, 150  # inches, dots per inch
 
 
@@ -59,7 +58,7 @@ def styled(draw: Callable[Inputs, Figure]) -> Callable[Inputs, Figure]:
     def wrapped(*args: Inputs.args, **kwargs: Inputs.kwargs) -> Figure:
         with _settings, matplotlib.rc_context(SETTINGS | (PRINT if _look.get() == "print" else {})):
             figure = draw(*args, **kwargs)
-        _drawn_in[figure] = _dots()
+        figure.set_dpi(_dots())
         return figure
 
     return wrapped
@@ -73,7 +72,6 @@ PRINT: dict[Any, Any] = {
     "lines.linewidth": 1.6,
 }
 _look: ContextVar[str] = ContextVar("look", default="screen")
-_drawn_in: WeakKeyDictionary[Figure, int] = WeakKeyDictionary()  # dots per inch of its look
 _settings = threading.RLock()  # matplotlib's settings are one for all threads
 
 
@@ -118,13 +116,13 @@ def save(figure: Figure, file: Path | BinaryIO, noted: bool = False) -> None:
     kind = file.suffix.lower() if isinstance(file, Path) else ".png"
     notes[".png"] = {KEY: shown(figure)} if noted else {}
     with _settings, matplotlib.rc_context(SETTINGS):
-        figure.savefig(file, format=kind[1:], metadata=notes.get(kind, {}), dpi=_drawn_in.get(figure, DPI))
+        figure.savefig(file, format=kind[1:], metadata=notes.get(kind, {}), dpi=figure.dpi)
 
 
 def shown(figure: Figure) -> str:
     """Digest of what a figure shows and how finely it is written."""
     with _settings, matplotlib.rc_context(SETTINGS):
-        return f"{digest(figure)}-{_drawn_in.get(figure, DPI)}"
+        return f"{digest(figure)}-{figure.dpi:.0f}"
 
 
 def panels(

@@ -17,7 +17,8 @@ from simcore.results.headlines.shocks import kept_work, loops_headline
 from simcore.results.headlines.tables import curves_headline, differences_headline, maps_headline
 from simcore.results.metric_selection import default_shown, in_panels
 from simcore.results.quantities import Label
-from simcore.views.export import FORMATS, LOOKS, Export
+from simcore.views.catalogue import LOOKS
+from simcore.views.export import FORMATS, Export
 from simcore.views.pictures.differences import bars
 from simcore.views.pictures.loops import shock_loops
 from simcore.views.pictures.maps import cells, heat_maps
