@@ -290,8 +290,10 @@ def _write(figure: Figure, axis: Axes, labels: Iterable[Label]) -> None:
         taken.append((best[1] - half - 4.0, best[1] + half + 4.0))
         text.set_position(_pair(back.transform(best[1])))
         if best[2] > STANDS_OFF and not label.sinks:
-            style = {"arrowstyle": "-", "color": label.colour, "lw": 1.0, "patchA": text}
-            axis.annotate("", label.at, _pair(back.transform(best[1])), arrowprops=style, zorder=2.9)
+            style = {"arrowstyle": "-", "color": label.colour, "lw": 1.0}
+            way = anchor - best[1]
+            edge = best[1] + way * float(np.min(half / np.maximum(np.abs(way), 1e-9)))  # of the words' box
+            axis.annotate("", label.at, _pair(back.transform(edge)), arrowprops=style, zorder=2.9)
             share = np.linspace(0.0, 1.0, 12)[:, None]
             dots = np.concatenate([dots, (1.0 - share) * anchor + share * best[1]])
 
