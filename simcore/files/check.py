@@ -80,7 +80,7 @@ def _issue(model: Model, detail: ErrorDetails, file: str) -> InputIssue:
         return _unknown_key(model, place, file)
     got = "nothing" if kind == "missing" else show(detail["input"])
     if kind in ("too_long", "too_short"):
-        return InputIssue(file, key_path(place), got, _length(follow(model, place), context))
+        return InputIssue(file, key_path(place), got, _length(follow(model, place, named=True), context))
     if kind == "literal_error":
         return InputIssue(
             file, key_path(place), got, _choice(context["expected"]), nearest(got, _choices(model, place))
@@ -88,11 +88,12 @@ def _issue(model: Model, detail: ErrorDetails, file: str) -> InputIssue:
     if place and isinstance(place[-1], int) and kind == "missing":
         place = place[:-1]
         got = f"a list of {len(detail['input'])}"
-    return InputIssue(file, key_path(place), got, wanted(follow(model, place)) or _own_words(detail["msg"]))
+    must_be = wanted(follow(model, place, named=True)) or _own_words(detail["msg"])
+    return InputIssue(file, key_path(place), got, must_be)
 
 
 def _unknown_key(model: Model, place: Place, file: str) -> InputIssue:
-    parent = submodel(follow(model, place[:-1]))
+    parent = submodel(follow(model, place[:-1], named=True))
     known = list(hints(parent)) if parent else []
     near = nearest(str(place[-1]), known)
     must_be = f"a known key ({', '.join(known)})" if not near else "a known key"
@@ -139,7 +140,7 @@ def _choice(expected: str) -> str:
 
 
 def _choices(model: Model, place: Place) -> list[str]:
-    inner, _ = plain(follow(model, place))
+    inner, _ = plain(follow(model, place, named=True))
     return [str(value) for value in getattr(inner, "__args__", ())]
 
 

@@ -64,13 +64,18 @@ def item(hint: Any, index: int) -> Any:
     return kinds[index] if index < len(kinds) else None
 
 
-def follow(model: Model, place: tuple[str | int, ...]) -> Any:
-    """Give the type that a key path leads to, None if it leads nowhere."""
+def follow(model: Model, place: tuple[str | int, ...], named: bool = False) -> Any:
+    """Give the type that a key path leads to, None if it leads nowhere.
+
+    Where `named`, the path may go through tables by free names too (`rigs."a name"`), which no setting may.
+    """
     hint: Any = model
     for step in place:
         inside = submodel(hint)
         if inside is not None:
             hint = hints(inside).get(str(step))
+        elif named and get_origin(plain(hint)[0]) is dict:
+            hint = get_args(plain(hint)[0])[1]
         else:
             hint = item(hint, step) if isinstance(step, int) else None
         if hint is None:

@@ -326,6 +326,24 @@ def test_an_inline_rig_is_named_with_its_table() -> None:
     assert str(caught.value) == 'inline.toml: rig.wheelbase: got "flat", must be a number in mm'
 
 
+def test_a_named_rig_is_told_what_is_wanted_as_any_other() -> None:
+    rig = tomllib.loads(RIG)
+    del rig["wheelbase"]
+    table = tomllib.loads(SCENARIO) | {"rig": tomllib.loads(RIG), "rigs": {"x": rig | {"weelbase": 320}}}
+    with pytest.raises(InputError) as caught:
+        scenario_of(table, "inline.toml")
+    found = str(caught.value)
+    assert "inline.toml: rigs.x.wheelbase: got nothing, must be a number in mm" in found
+    assert 'rigs.x.weelbase: got an unknown key, must be a known key (did you mean "wheelbase"?)' in found
+
+
+def test_no_setting_reaches_into_a_named_rig() -> None:
+    table = tomllib.loads(SCENARIO) | {"rig": tomllib.loads(RIG), "rigs": {"x": tomllib.loads(RIG)}}
+    scenario = scenario_of(table, "inline.toml")
+    with pytest.raises(InputError, match=r"rigs\.x\.wheelbase"):
+        scenario.changed({"rigs.x.wheelbase": 300})
+
+
 def test_the_text_of_a_scenario_repeats_it_bit_for_bit(scenario: Scenario, tmp_path: Path) -> None:
     text = scenario.to_toml()
     assert text.startswith("# simcore ")
