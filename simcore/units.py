@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 GRAVITY = 9.80665
 """Standard gravity, m/s^2: ISO 80000-3."""
 
+GRAMS = 1000.0 / GRAVITY
+"""What a scale shows per newton of load, g."""
+
 COLUMN_UNITS = {
     "_s": "s",
     "_mm": "mm",
@@ -38,9 +41,10 @@ COLUMN_UNITS = {
     "_g": "g",
     "_kgmm2": "kg*mm^2",
     "_Hz": "Hz",
-    "_1": "1",
+    "_ratio": "1",
+    "_count": "1",
 }
-"""The end of a result column's name and the bench unit it stands for; ``_1`` has no dimension."""
+"""The end of a result column's name and the bench unit it stands for; ``_ratio`` and ``_count`` have none."""
 
 SLIPS = {"g": ("kg",), "kg*mm^2": ("kg*m^2", "kg*cm^2", "g*mm^2"), "g*cm^2": ("kg*m^2", "kg*mm^2", "g*mm^2")}
 """Units in which a value is often given where another is meant."""

@@ -49,9 +49,10 @@ class Support:
     slope : tan(a), positive where forward thrust presses the tyres down
     ratio : motion ratio, shortening of the shocks per rise of the contact
     support_share : squat support / demand
-    textbook : thrust share times tan(a) over (height of the centre of mass / wheelbase); NaN for an axle that
-        is not driven, and where there is no thrust to speak of or no demand
-    linked_share : all that the shocks need not carry / demand: support with unsprung weight and inertia
+    usual_formula : thrust share times tan(a) over (height of the centre of mass / wheelbase); NaN for an axle
+        that is not driven, and where there is no thrust to speak of or no demand
+    share_with_axle_mass : all that the shocks need not carry / demand: support with unsprung weight and
+        inertia
     """
 
     terms: dict[str, Series]
@@ -60,8 +61,8 @@ class Support:
     slope: Series
     ratio: Series
     support_share: Series
-    textbook: Series
-    linked_share: Series
+    usual_formula: Series
+    share_with_axle_mass: Series
 
 
 def standing_ledger(model: Model) -> LedgerRecord:

@@ -11,9 +11,9 @@ import pandas as pd
 
 from simcore.files.scenario import Visible
 from simcore.results.finished import peak
-from simcore.results.metrics import GRAMS, Summary, plain
+from simcore.results.metrics import Summary, plain
 from simcore.results.quantities import Better, Group, Kind, Quantity
-from simcore.units import column_factor
+from simcore.units import GRAMS, column_factor
 
 Series = npt.NDArray[np.float64]
 WATCHED = {"pitch_deg": "pitch", "rear_travel_mm": "travel", "front_travel_mm": "travel"}

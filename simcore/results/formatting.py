@@ -1,47 +1,70 @@
-"""Numbers as people read them: the one place that turns a result into words."""
+"""Numbers as people read them: the one place that turns a result into words.
+
+A builder weighs: loads and forces are said in grams, as weight, and rates in grams per millimetre. Files keep
+newtons.
+"""
 
 import math
 from typing import Any
 
-from simcore.units import column_unit
+from simcore.units import GRAMS, column_unit
 
 DEGREE, MINUS = "\N{DEGREE SIGN}", "\N{MINUS SIGN}"
+WEIGHED = {"N": "g", "N/mm": "g/mm"}
+"""Units of force in files, and what people weigh them in."""
+
+
+def said_unit(name: str) -> str:
+    """Unit in which a result is said; empty for none."""
+    unit = column_unit(name)
+    return "" if unit == "1" else WEIGHED.get(unit, unit)
+
+
+def said_factor(name: str) -> float:
+    """What turns a result in the unit of its name into the unit in which it is said."""
+    return GRAMS if column_unit(name) in WEIGHED else 1.0
+
+
+def three_digits(value: float) -> str:
+    """A number to three significant digits, never with an exponent; whole from 100 on."""
+    size = abs(value)
+    if not math.isfinite(value):
+        return "none"
+    digits = 0 if size >= 99.95 else 1 if size >= 9.995 else 2 if size >= 0.9995 else 3
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS)
 
 
 def number(name: str, value: Any, bare: bool = False) -> str:
-    """A result to four digits with its unit, for the terminal; bare: short, without."""
+    """A result to three digits, for the terminal; with its unit unless bare."""
     if value is None:
         return "-"
     if isinstance(value, str):
         return value
-    unit = column_unit(name)
-    if bare:
-        return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}"
-    small = abs(value) < 5e-4 and not name.endswith(("_1", "_pct"))
-    digits = f"{abs(round(value, 3)):g}" if small else f"{value:.4g}"
-    return digits if unit == "1" else f"{digits} {unit}"
-
-
-def four_digits(value: Any) -> str:
-    """A number to four digits whose unit stands in the head of its column."""
-    return f"{round(value, 3) + 0.0:.4g}" if isinstance(value, float) else "-"
+    unit, digits = said_unit(name), three_digits(value * said_factor(name))
+    return digits if bare or not unit else f"{digits} {unit}"
 
 
 def in_picture(name: str, value: float) -> str:
     """A result with its unit, short: "1.2°", "13 mm"."""
     if not math.isfinite(value):
         return "none"
-    unit, size = column_unit(name), abs(value)
-    digits = 0 if size >= 99.5 else 1 if size >= 0.95 else 2
-    text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS)
-    return text + (DEGREE if unit == "deg" else "" if unit == "1" else f" {unit}")
+    text, unit = _short(name, value), said_unit(name)
+    return text + (DEGREE if unit == "deg" else f" {unit}" if unit else "")
 
 
 def in_text(name: str, value: float) -> str:
-    """A result to about three digits with its unit, within a sentence."""
-    unit, size = column_unit(name), abs(value)
-    if math.isnan(value):
+    """A result with its unit, within a sentence."""
+    if not math.isfinite(value):
         return "none"
-    digits = 0 if size >= 100.0 or (unit in ("%", "g") and size >= 10.0) else 1 if size >= 1.0 else 2
-    text = f"{value:.{digits}f}".replace("-", MINUS)
-    return text if unit == "1" else f"{text} {unit}"
+    text, unit = _short(name, value), said_unit(name)
+    return f"{text} {unit}" if unit else text
+
+
+def _short(name: str, value: float) -> str:
+    """Digits that a sentence needs: whole grams and percents, else about two."""
+    value *= said_factor(name)
+    size, unit = abs(value), said_unit(name)
+    digits = 0 if size >= 99.5 or (unit in ("g", "%") and size >= 9.95) else 1 if size >= 0.95 else 2
+    if unit == "g":
+        digits = 0 if size >= 0.5 else 1
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS)

@@ -14,11 +14,10 @@ from simcore.results.finished import Finished, peak, time_mean, time_while
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
 from simcore.rig.masses import SIDES
 from simcore.solve.trace import Outcome
-from simcore.units import GRAVITY, column_factor
+from simcore.units import GRAMS, column_factor
 
 Series = npt.NDArray[np.float64]
 Summary = dict[str, Any]
-GRAMS = 1000.0 / GRAVITY  # of load per newton
 SOUND = "SOUND"
 AuditState = enum.Enum(  # type: ignore[misc]  # the names are those of the checks
     "AuditState", {SOUND: "sound", **{check.name: check.value for check in Check}}
@@ -77,14 +76,14 @@ def per_demand(run: Finished, axle: int, part: Series) -> float | None:
     return 100.0 * time_mean(run.times, part) / whole
 
 
-def linked(run: Finished, axle: int) -> float | None:
+def axle_mass_counted(run: Finished, axle: int) -> float | None:
     """What the shocks do not carry per demand."""
     return per_demand(run, axle, run.of(axle, "demand_N") - run.of(axle, "demand_on_shock_N"))
 
 
-def textbook(run: Finished, axle: int) -> float | None:
-    """Textbook percentage, each instant weighted with the size of its demand."""
-    found = run.of(axle, "textbook_pct")
+def usual_formula(run: Finished, axle: int) -> float | None:
+    """Usual formula, each instant weighted with the size of its demand."""
+    found = run.of(axle, "usual_formula_pct")
     size = np.where(np.isfinite(found), np.abs(run.of(axle, "demand_N")), np.nan)
     if np.isfinite(size).sum() < 2:
         return None
@@ -243,16 +242,17 @@ METRICS = [
         **_SUPPORT,
     ),
     *pair(
-        "linked_pct",
-        "{axle}: likewise all of the demand that the shocks do not carry, axle mass included",
-        linked,
+        "axle_mass_counted_pct",
+        "{axle}: axle mass counted: all of the demand that the shocks do not carry",
+        axle_mass_counted,
         **_SUPPORT,
     ),
     *pair(
-        "textbook_pct",
-        "{axle}: textbook percentage with the thrust's share, averaged with the size of the demand as weight "
-        "over the time in which there is thrust; empty for an axle that is not driven",
-        textbook,
+        "usual_formula_pct",
+        "{axle}: usual formula of anti-squat (front: anti-lift) with the thrust's share, axle mass "
+        "neglected; averaged with the size of the demand as weight over the time in which there is thrust; "
+        "empty for an axle that is not driven",
+        usual_formula,
         **_SUPPORT,
     ),
     *(
@@ -284,7 +284,7 @@ METRICS = [
     Quantity("power_peak_W", "highest electric power", lambda run: run["electric_power_W"].max(), **_MOTOR),
     Quantity("energy_used_J", "electric energy drawn", partial(_last, "electric_energy_J"), **_MOTOR),
     Quantity(
-        "momentum_residual_1",
+        "momentum_residual_ratio",
         "audit: worst residual of momentum, bound 1e-8",
         lambda run: run.audit.momentum.max(),
         **_AUDIT,
@@ -302,13 +302,13 @@ METRICS = [
         **_AUDIT,
     ),
     Quantity(
-        "link_residual_1",
+        "link_residual_ratio",
         "audit: worst residual of the links' acceleration, bound 1e-8",
         lambda run: run.audit.pins.max(),
         **_AUDIT,
     ),
     Quantity(
-        "account_residual_1",
+        "account_residual_ratio",
         "audit: worst residual of the load accounts and the front load budget, bound 1e-8",
         lambda run: run.audit.accounts.max(),
         **_AUDIT,

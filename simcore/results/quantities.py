@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any, NamedTuple
 
+from simcore.results.formatting import said_unit
 from simcore.rig.masses import SIDES
 from simcore.units import COLUMN_UNITS, column_unit
 
@@ -122,8 +123,8 @@ class Quantity:
     @property
     def noun(self) -> str:
         """Label of the axis that it shares with others of its kind."""
-        noun = self.kind.noun or self.label
-        return noun if self.unit in ("", "1") else f"{noun}, {self.unit}"
+        noun, unit = self.kind.noun or self.label, "" if self.text else said_unit(self.name)
+        return f"{noun}, {unit}" if unit else noun
 
 
 def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> list[Quantity]:

@@ -154,7 +154,7 @@ RUN_COLUMNS = [
     _budget("contact_shift", "moved by rolling resistance, deflection and uneven ground"),
     _budget("skid", "taken over by skids"),
     Quantity(
-        "momentum_residual_1",
+        "momentum_residual_ratio",
         "audit: worst of force and moment balance, relative to the forces at work",
         lambda rows: rows.audit.momentum,
     ),
@@ -170,12 +170,12 @@ RUN_COLUMNS = [
         lambda rows: rows.audit.worst_store,
     ),
     Quantity(
-        "link_residual_1",
+        "link_residual_ratio",
         "audit: second rate of the links' lengths, relative to the accelerations at work",
         lambda rows: rows.audit.pins,
     ),
     Quantity(
-        "account_residual_1",
+        "account_residual_ratio",
         "audit: what the load accounts and the front load budget miss of the tyres' loads, per their terms",
         lambda rows: rows.audit.accounts,
     ),
@@ -285,16 +285,16 @@ ACCOUNT_COLUMNS = [
         lambda own: own.account.support_share,
     ),
     Quantity(
-        "textbook_pct",
-        "textbook anti-squat (front: anti-lift) of this instant, axle mass neglected: share of the thrust * "
-        "tan(path slope) / (height of the centre of mass / wheelbase); empty without drive, thrust or "
-        "demand, or where the axles mainly pull against one another",
-        lambda own: own.account.textbook,
+        "usual_formula_pct",
+        "usual formula of anti-squat (front: anti-lift) at this instant, axle mass neglected: share of the "
+        "thrust * tan(path slope) / (height of the centre of mass / wheelbase); empty without drive, thrust "
+        "or demand, or where the axles mainly pull against one another",
+        lambda own: own.account.usual_formula,
     ),
     Quantity(
-        "linked_pct",
-        "the same with axle mass: all of the demand that the shocks do not carry",
-        lambda own: own.account.linked_share,
+        "axle_mass_counted_pct",
+        "axle mass counted: all of the demand that the shocks do not carry",
+        lambda own: own.account.share_with_axle_mass,
     ),
     Quantity(
         "path_slope_deg",
@@ -302,7 +302,7 @@ ACCOUNT_COLUMNS = [
         lambda own: np.arctan(own.account.slope),
     ),
     Quantity(
-        "motion_ratio_1", "shortening of the shocks per rise of the contact", lambda own: own.account.ratio
+        "motion_ratio", "shortening of the shocks per rise of the contact", lambda own: own.account.ratio
     ),
     Quantity(
         "support_state",

@@ -27,11 +27,11 @@ class Carried:
 
     Attributes
     ----------
-    textbook : axle mass left out
+    usual_formula : axle mass left out
     with_axle_mass : all that the shocks need not carry
     """
 
-    textbook: float
+    usual_formula: float
     with_axle_mass: float
 
 

@@ -47,7 +47,7 @@ AXLE_MEANING = {
     "left_to_compressed_end_mm": "shock travel left to the compressed end of the stroke",
     "left_to_droop_stop_mm": "shock travel left until the droop stop's rubber touches; negative: pressed in",
     "left_to_extended_end_mm": "shock travel left to the extended end of the stroke",
-    "motion_ratio_1": "shortening of the shocks per rise of the wheel, along the path that the links leave",
+    "motion_ratio": "shortening of the shocks per rise of the wheel, along the path that the links leave",
     "wheel_rate_N_per_mm": "both springs, and stops that touch, at the wheels: k MR^2 + F d2l/dz2",
     "friction_band_N": "change of load at the wheels that both shocks' breakaway friction holds, either way",
     "friction_ride_mm": "how far from its middle the ride height may stay for it, either way",
@@ -91,15 +91,15 @@ def _meanings() -> Iterator[tuple[str, str]]:
             words = f"share of the {moved} that the {axle} links carry, {DRIVE_WORDS[drive]}"
             yield (
                 f"{axle}_{name}{suffix}_pct",
-                f"textbook {name.replace('_', '-')}, axle mass left out: {words}",
+                f"usual formula of {name.replace('_', '-')}, axle mass left out: {words}",
             )
-            yield f"{axle}_{name}{suffix}_with_axle_mass_pct", f"with axle mass: {words}"
+            yield f"{axle}_{name}{suffix}_with_axle_mass_pct", f"axle mass counted: {words}"
         name = BRAKED[axle]
         words = (
             f"{name.replace('_', '-')} under the drag brake, which acts through the same driveline: own drive"
         )
-        yield f"{axle}_{name}_braking_pct", f"textbook {words}"
-        yield f"{axle}_{name}_braking_with_axle_mass_pct", f"with axle mass: {words}"
+        yield f"{axle}_{name}_braking_pct", f"usual formula of {words}"
+        yield f"{axle}_{name}_braking_with_axle_mass_pct", f"axle mass counted: {words}"
     for mode, what in (("pitch", "turning of the chassis"), ("bounce", "rising and falling of the chassis")):
         for key, words in MODE_MEANING.items():
             yield f"{mode}_{key}", f"{mode}: {words}{' ' + what if key == 'share_pct' else ''}"
@@ -159,7 +159,7 @@ def _axle(facts: Standing, axle: AxleFacts) -> dict[str, Cell]:
         "left_to_compressed_end_mm": shocks.bump_end,
         "left_to_droop_stop_mm": shocks.droop_touch,
         "left_to_extended_end_mm": shocks.droop_end,
-        "motion_ratio_1": path.ratio if path else None,
+        "motion_ratio": path.ratio if path else None,
         "wheel_rate_N_per_mm": shocks.wheel_rate,
         "friction_band_N": shocks.friction_band,
         "friction_ride_mm": shocks.friction_ride,
@@ -177,7 +177,7 @@ def _carried(name: str, axle: AxleFacts) -> dict[str, Cell]:
     keys = {CARRIES[name][0] + suffix: drive for drive, suffix in DRIVE_NAMES.items()}
     for key, drive in (keys | {f"{BRAKED[name]}_braking": "own"}).items():
         found = axle.carried[drive] if axle.carried else None
-        cells[f"{key}_pct"] = found.textbook if found else None
+        cells[f"{key}_pct"] = found.usual_formula if found else None
         cells[f"{key}_with_axle_mass_pct"] = found.with_axle_mass if found else None
     return cells
 

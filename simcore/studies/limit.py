@@ -45,7 +45,7 @@ MEANING = {
     "grip_front_drive_deg": "likewise if the front axle alone drove",
     "distance_mm": "way that must be covered",
     "front_up_s": "longest unbroken time that the front tyres may be in the air",
-    "runs_1": "runs made to find it",
+    "runs_count": "runs made to find it",
     "audit": "SOUND, or AUDIT_FAILED if a run broke off or broke a bound",
 }
 
@@ -121,7 +121,7 @@ class Limit:
             **self.standing,
             "distance_mm": self.distance * column_factor("distance_mm"),
             "front_up_s": self.front_up,
-            "runs_1": self.runs,
+            "runs_count": self.runs,
             "audit": Doubt.AUDIT_FAILED.name if self.unsound else SOUND,
         }
 

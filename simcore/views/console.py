@@ -114,11 +114,11 @@ def show_result(result: "Result") -> None:
 
 def _show_tables(result: "Result") -> None:
     """Every table of a result as it is: what a kind gets that has no form of its own."""
-    from simcore.results.formatting import four_digits
+    from simcore.results.formatting import three_digits
 
     for k, table in enumerate(result.tables.values()):
         rows = [
-            (str(name), *(value if isinstance(value, str) else four_digits(value) for value in row))
+            (str(name), *(three_digits(value) if isinstance(value, float) else str(value) for value in row))
             for name, row in zip(table.index, table.itertuples(index=False), strict=True)
         ]
         last = k == len(result.tables) - 1
@@ -171,17 +171,19 @@ def _show_sweep(result: "Sweep") -> None:
     """Every run with the metrics that change, why runs have none, and the answer."""
     from simcore.results.catalogue import label_of
     from simcore.results.conditions import Conditions
-    from simcore.results.formatting import four_digits
+    from simcore.results.formatting import number, said_unit
     from simcore.studies.plan import axis_label
-    from simcore.units import column_unit
 
     shown = result.shown
     heads = [
         *(str(axis_label(path)) for path in result.axes),
-        *(f"{label_of(key)}, {column_unit(key)}" for key in shown),
+        *(f"{label_of(key)}, {said_unit(key)}" for key in shown),
     ]
     rows = [
-        [*(str(point.inputs[path]) for path in result.axes), *(four_digits(row.get(key)) for key in shown)]
+        [
+            *(str(point.inputs[path]) for path in result.axes),
+            *(number(key, row.get(key), bare=True) for key in shown),
+        ]
         for point, row in zip(result.points, result.rows, strict=True)
     ]
     if len(rows) > MOST_ROWS:

@@ -44,7 +44,7 @@ travel. `load_account.png` draws the change, its parts, and below the front load
 away, links and springs can only move it by shifting the centre of mass against the wheels (moments are divided by the
 wheelbase on the bench, so a wheelbase that grows counts as shift too). All parts are exact at every
 instant: they add up to the tyre load. The change is measured against the rig at rest on the level, times the cosine of the
-slope. Several per cent go to the axle's own mass: with heavy axles a layout of 100 % by the textbook does not stay level.
+slope. Several per cent go to the axle's own mass: with heavy axles a layout of 100 % by the usual formula does not stay level.
 
 **What becomes of squat support.** The band under the travel says so for each axle and instant, by the first of these that
 holds. "Visible" is the scenario's `[visible]` travel.
@@ -87,7 +87,7 @@ parts, wheel centre, tyre radius), and the corners of the `ground`. A point of a
 `--format png,svg,pdf` chooses the file formats of the pictures, `--style print` thinner lines and finer dots for paper.
 
 *Better* says what a climbing rig is after, where one direction is; *hardly seen below* the difference between cases that counts
-as none (`visible`: the scenario's `[visible]` pitch or travel). The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_1` has none. Names without a unit hold codes. A metric that
+as none (`visible`: the scenario's `[visible]` pitch or travel). The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_ratio` and `_count` have none. Names without a unit hold codes. A metric that
 has no meaning (a percentage of nearly nothing) is empty, in JSON `null`.
 """
 CODES: dict[str, type[enum.Enum]] = {

@@ -203,13 +203,13 @@ def test_percentages_of_a_steady_climb(name: str, drive: str) -> None:
     for end, other, word in (("rear", "front", "anti_squat"), ("front", "rear", "anti_lift")):
         share = last[f"{end}_thrust_N"] / thrust
         assert 100.0 * share == pytest.approx(facts[f"{end}_thrust_share_pct"], abs=3.0)
-        for column, kind in (("textbook", ""), ("linked", "_with_axle_mass")):
+        for column, kind in (("usual_formula", ""), ("axle_mass_counted", "_with_axle_mass")):
             alone, none = (facts[f"{end}_{word}_{axle}_drive{kind}_pct"] for axle in (end, other))
             stated = share * alone + (1.0 - share) * none
-            if column == "textbook" and drive == other:  # it says nothing of an end without drive
+            if column == "usual_formula" and drive == other:  # it says nothing of an end without drive
                 assert np.isnan(last[f"{end}_{column}_pct"])
                 continue
             assert last[f"{end}_{column}_pct"] == pytest.approx(stated, abs=1.2)
-        assert last[f"{end}_motion_ratio_1"] == pytest.approx(facts[f"{end}_motion_ratio_1"], rel=2e-3)
+        assert last[f"{end}_motion_ratio"] == pytest.approx(facts[f"{end}_motion_ratio"], rel=2e-3)
         assert last[f"{end}_path_slope_deg"] == pytest.approx(facts[f"{end}_path_slope_deg"], abs=0.1)
         assert last[f"{end}_load_N"] == pytest.approx(facts[f"{end}_load_N"], rel=3e-3)

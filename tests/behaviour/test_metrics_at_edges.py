@@ -65,10 +65,13 @@ def test_the_textbook_percentage_of_a_run_is_that_of_its_thrust(file: str) -> No
     """
     case = load_scenario(SCENARIOS / f"{file}.toml").changed({"driveline.drive": "rear"})
     run, standing = simulate(case), table_of(stand(case))["rear_anti_squat_pct"]
-    shown = watched(run)["rear_textbook_pct"].dropna()
+    shown = watched(run)["rear_usual_formula_pct"].dropna()
     assert shown.iloc[0] == pytest.approx(standing, rel=1e-3)
-    assert 0.9 * standing < run.summary["rear_textbook_pct"] < 1.25 * standing
-    assert run.summary["front_textbook_pct"] is None and watched(run)["front_textbook_pct"].isna().all()
+    assert 0.9 * standing < run.summary["rear_usual_formula_pct"] < 1.25 * standing
+    assert (
+        run.summary["front_usual_formula_pct"] is None
+        and watched(run)["front_usual_formula_pct"].isna().all()
+    )
 
 
 @pytest.mark.parametrize("overdrive", [0, 6, 20])
@@ -79,6 +82,6 @@ def test_no_textbook_percentage_where_the_axles_only_pull_against_each_other(ove
     case = load_scenario(SCENARIOS / "overdrive_level.toml").changed({"driveline.overdrive": overdrive})
     table = watched(simulate(case))
     for axle in ("rear", "front"):
-        assert not np.abs(table[f"{axle}_textbook_pct"].dropna() > 400.0).any()
+        assert not np.abs(table[f"{axle}_usual_formula_pct"].dropna() > 400.0).any()
     steady = table[table["time_s"] > table["time_s"].iloc[-1] - 0.2]
-    assert steady["rear_textbook_pct"].isna().all()
+    assert steady["rear_usual_formula_pct"].isna().all()

@@ -74,7 +74,7 @@ def on_paper(name: str, gain: float, settings: dict[str, Any]) -> float:
     here = stand(rig)
     facts = table_of(here)
     step = 0.1 * here.whole.mass * gain * here.cg[1] / here.wheelbase
-    return float(step / facts["rear_wheel_rate_N_per_mm"] * facts["rear_motion_ratio_1"])
+    return float(step / facts["rear_wheel_rate_N_per_mm"] * facts["rear_motion_ratio"])
 
 
 @pytest.mark.parametrize(("name", "torque"), [("gully", 16), ("fell", 30)])

@@ -219,7 +219,7 @@ def test_anti_dive_mirrors_anti_squat_with_one_axle_on_the_shaft(name: str, driv
     assert abs(up[f"{drive}_support_N"]) > 0.5
     for column in (f"{drive}_thrust_N", f"{drive}_support_N", "rear_demand_N", "front_demand_N"):
         assert down[column] == pytest.approx(scale * up[column], rel=0.04)
-    for kind in ("textbook", "linked"):
+    for kind in ("usual_formula", "axle_mass_counted"):
         assert down[f"{drive}_{kind}_pct"] == pytest.approx(up[f"{drive}_{kind}_pct"], rel=0.06)
     assert abs(up["pitch_deg"]) > 0.1
     assert down["pitch_deg"] == pytest.approx(scale * up["pitch_deg"], rel=0.1)
@@ -240,9 +240,12 @@ def test_locked_axles_share_the_braking_otherwise_than_the_pulling(name: str) ->
     share, per_share = {}, {}
     for key, row in (("up", up), ("down", down)):
         share[key] = row["rear_thrust_N"] / (row["rear_thrust_N"] + row["front_thrust_N"])
-        rear, front = row["rear_textbook_pct"] / share[key], row["front_textbook_pct"] / (1.0 - share[key])
+        rear, front = (
+            row["rear_usual_formula_pct"] / share[key],
+            row["front_usual_formula_pct"] / (1.0 - share[key]),
+        )
         per_share[key] = np.array([rear, front])
     assert share["up"] > share["down"] + 0.1
-    assert up["rear_textbook_pct"] > 1.2 * down["rear_textbook_pct"]
-    assert down["front_textbook_pct"] > 1.2 * up["front_textbook_pct"]
+    assert up["rear_usual_formula_pct"] > 1.2 * down["rear_usual_formula_pct"]
+    assert down["front_usual_formula_pct"] > 1.2 * up["front_usual_formula_pct"]
     np.testing.assert_allclose(per_share["down"], per_share["up"], rtol=0.04)

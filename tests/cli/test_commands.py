@@ -39,7 +39,7 @@ def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
     assert len(table) == 1001
     assert table["time_s"].iloc[-1] == 2.0
     empty = {name for name in table.columns if table[name].isna().any()}
-    assert all(name.endswith(("support_pct", "textbook_pct", "linked_pct")) for name in empty)
+    assert all(name.endswith(("support_pct", "usual_formula_pct", "axle_mass_counted_pct")) for name in empty)
     assert list(json.loads((folder / "summary.json").read_text())) == [metric.name for metric in METRICS]
     with Image.open(folder / "pitch_and_travel.png") as picture:
         assert min(picture.size) >= 1200

@@ -86,7 +86,7 @@ def pair(name: str, drive: str, slope: float) -> tuple[Any, Any]:
 
 SAME = {
     "N": ("load", "thrust", "shock_force", "lower_link", "upper_link", "support", "rolling_share", "demand"),
-    "pct": ("support", "textbook", "linked", "slip"),
+    "pct": ("support", "usual_formula", "axle_mass_counted", "slip"),
     "mm": ("travel", "deflection"),
     "deg": ("housing", "wind_up", "path_slope"),
     "1": ("motion_ratio",),

@@ -41,7 +41,7 @@ def test_motion_ratio_counts_squared() -> None:
     here = soft_rig(arm=(140.0, HUB), axle=(28.0, HUB), chassis=(28.0, HUB + 200.0))
     for name in ("rear", "front"):
         table = table_of(here)
-        assert table[f"{name}_motion_ratio_1"] == pytest.approx(0.8, rel=1e-3)
+        assert table[f"{name}_motion_ratio"] == pytest.approx(0.8, rel=1e-3)
         assert table[f"{name}_wheel_rate_N_per_mm"] == pytest.approx(0.064, rel=2e-3)
 
 

@@ -83,7 +83,7 @@ def check(run: Any) -> None:
 
 def check_shock(series: Any, end: str, weight: float) -> None:
     """One motion ratio carries every force on the shock line to the ground."""
-    ratio = series[f"{end}_motion_ratio_1"]
+    ratio = series[f"{end}_motion_ratio"]
     for name in ("spring", "damper", "friction", "bump_stop", "droop_stop"):
         carried = (ratio * series[f"{end}_{name}_N"]).where(ratio.notna())
         left = (series[f"{end}_{name}_share_N"] - carried).abs() / (1.0 + ratio.abs())
@@ -101,7 +101,9 @@ def check_percentages(series: Any, end: str, weight: float, rest: float) -> None
     expected = 100.0 * series[f"{end}_support_N"] / demand
     np.testing.assert_allclose(share[asked], expected[asked], rtol=1e-9, atol=1e-9)
     linked = 100.0 * (demand - series[f"{end}_demand_on_shock_N"]) / demand
-    np.testing.assert_allclose(series.loc[asked, f"{end}_linked_pct"], linked[asked], rtol=1e-9, atol=1e-9)
+    np.testing.assert_allclose(
+        series.loc[asked, f"{end}_axle_mass_counted_pct"], linked[asked], rtol=1e-9, atol=1e-9
+    )
 
 
 def check_cancelled(series: Any) -> None:
@@ -110,7 +112,7 @@ def check_cancelled(series: Any) -> None:
     """
     for end in ("rear", "front"):
         support, taken = series[f"{end}_support_N"], series[f"{end}_cancelling_share_N"]
-        levered = series[f"{end}_motion_ratio_1"].abs() > 0.4
+        levered = series[f"{end}_motion_ratio"].abs() > 0.4
         np.testing.assert_allclose(taken[levered], -support[levered], rtol=2e-5, atol=1e-12)
         SEEN["cancelled"] += int((levered & (support.abs() > 0.1)).sum())
 

@@ -23,7 +23,7 @@ def case(stem: str, name: str | None) -> simcore.Scenario:
     return (scenario if name is None else scenario.variant(name)).changed(alone)
 
 
-RESIDUALS = ("_residual_1", "_residual_pct", "drift_mm")
+RESIDUALS = ("_residual_ratio", "_residual_pct", "drift_mm")
 
 
 @pytest.mark.parametrize(("stem", "name"), CASES)

@@ -200,7 +200,7 @@ def test_range_text() -> None:
         ("power_W", "W", 1.0),
         ("energy_J", "J", 1.0),
         ("front_budget_g", "g", 1e3),
-        ("slip_1", "1", 1.0),
+        ("slip_ratio", "1", 1.0),
         ("wheel_rate_N_per_mm", "N/mm", 1e-3),
         ("pitch_Hz", "Hz", 1.0),
         ("inertia_kgmm2", "kg*mm^2", 1e6),

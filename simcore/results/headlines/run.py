@@ -5,8 +5,9 @@ from typing import Any
 
 from simcore.results.conditions import Conditions
 from simcore.results.effect import Showing
-from simcore.results.metrics import GRAMS, SOUND
+from simcore.results.metrics import SOUND
 from simcore.results.reliability import ended_early
+from simcore.units import GRAMS
 
 
 def _moved(summary: Mapping[str, Any], axle: str, conditions: Conditions) -> str:
@@ -106,7 +107,7 @@ def load_headline(summary: Mapping[str, Any]) -> str:
     """One sentence that says who carries the change of load, averaged over a run."""
     texts = []
     for axle in ("rear", "front"):
-        linked, support = summary[f"{axle}_linked_pct"], summary[f"{axle}_support_pct"]
+        linked, support = summary[f"{axle}_axle_mass_counted_pct"], summary[f"{axle}_support_pct"]
         if linked is None or support is None:
             texts.append(f"{axle} load hardly changes")
         else:

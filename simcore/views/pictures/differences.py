@@ -11,12 +11,11 @@ from matplotlib.ticker import MaxNLocator
 
 from simcore.results.catalogue import just_seen, label_of
 from simcore.results.conditions import Conditions
-from simcore.results.formatting import in_picture
+from simcore.results.formatting import in_picture, said_factor, said_unit
 from simcore.results.headlines.tables import against, differences_headline
 from simcore.results.metric_selection import shown_of
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.compare import Comparison
-from simcore.units import column_unit
 from simcore.views.catalogue import picture
 from simcore.views.pictures.style import COLOURS, NAME_CHARACTERS, QUIET, page, shortened, styled
 
@@ -52,7 +51,7 @@ def bars(
     figure, panels = page(rows, columns, height, answer, what, left=0.21, gap=1.0)
     names = _names(table, base)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
-        _draw_bars(panel, changes[key], key, just_seen(key, visible))
+        _draw_bars(panel, changes[key] * said_factor(key), key, just_seen(key, visible) * said_factor(key))
         panel.set_yticks(range(len(names))[::-1], names if k % columns == 0 else [""] * len(names))
         panel.tick_params(axis="y", length=0, labelsize=12)
         start = in_picture(key, float(table.loc[base, key]))
@@ -90,13 +89,13 @@ def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float) -> None:
     for place, value in zip(at, values, strict=True):
         _say_value(panel, place, value, key)
     panel.set_ylim(-0.6, max(len(values), 1) - 0.4)
-    panel.set_xlabel(f"difference, {column_unit(key)}", fontsize=11)
+    panel.set_xlabel(f"difference, {said_unit(key)}", fontsize=11)
     panel.grid(visible=False, axis="y")
 
 
 def _say_value(panel: Axes, place: int, value: float, key: str) -> None:
     """The difference with its sign and unit at the end of its bar."""
-    text = "unknown" if np.isnan(value) else in_picture(key, value)
+    text = "unknown" if np.isnan(value) else in_picture(key, value / said_factor(key))
     grows = value > 0.0 and any(digit in text for digit in "123456789")
     panel.annotate(
         f"+{text}" if grows else text,

@@ -8,9 +8,9 @@ from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.run import front_load_headline, load_headline
-from simcore.results.metrics import GRAMS
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
+from simcore.units import GRAMS
 from simcore.views.catalogue import picture
 from simcore.views.pictures.style import COLOURS, DASHES, QUIET, name_ends, panels, room, styled
 from simcore.views.pictures.timelines import Case, look
@@ -55,8 +55,8 @@ def load_account(table: pd.DataFrame, answer: str, question: str) -> Figure:
     figure, axes = panels((2.5, 2.5, 2.7), answer, question)
     times = table["time_s"]
     for axis, axle in zip(axes, ("rear", "front"), strict=False):
-        change, support = table[f"{axle}_demand_N"], table[f"{axle}_support_N"]
-        shocks, friction = table[f"{axle}_demand_on_shock_N"], table[f"{axle}_friction_share_N"]
+        names = ("demand", "support", "demand_on_shock", "friction_share")
+        change, support, shocks, friction = (table[f"{axle}_{name}_N"] * GRAMS for name in names)
         lines = {
             "change of load": (change, BLACK),
             "squat support": (support, BLUE),
@@ -64,8 +64,8 @@ def load_account(table: pd.DataFrame, answer: str, question: str) -> Figure:
             "axle mass": (change - support - shocks, GREEN),
             "friction alone": (friction, PURPLE),
         }
-        _draw(axis, times, lines, 1.0)
-        axis.set_ylabel(f"{axle} tyres, N\n(against level stand)")
+        _draw(axis, times, lines, 100.0)
+        axis.set_ylabel(f"{axle} tyres, g\n(against level stand)")
     terms = {"all together": (table["front_load_N"] - table["budget_level_N"], BLACK)}
     terms |= {words: (table[f"budget_{name}_N"], colour) for name, (words, colour) in BUDGET.items()}
     _draw(axes[2], times, {name: (values * GRAMS, colour) for name, (values, colour) in terms.items()}, 20.0)

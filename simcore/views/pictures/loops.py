@@ -14,6 +14,7 @@ from simcore.results.headlines.shocks import loops_headline
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
 from simcore.studies.compare import Comparison
+from simcore.units import GRAMS
 from simcore.views.catalogue import picture
 from simcore.views.pictures.style import COLOURS, DASHES, MARKERS, name_ends, page, room, styled
 
@@ -32,8 +33,8 @@ def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -
     figure, panels = page(2, 1, 3.0, answer, f"{question}  {marks}", right=0.80)
     for panel, axle in zip(panels, SIDES, strict=True):
         ends = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
-        panel.set_ylabel(f"{axle} shocks, N\n(both, pushing out)")
-        room(panel, 1.0)
+        panel.set_ylabel(f"{axle} shocks, g\n(both, pushing out)")
+        room(panel, 100.0)
         low, high = panel.get_xlim()
         panel.set_xlim(0.5 * (low + high - max(high - low, 2.0)), 0.5 * (low + high + max(high - low, 2.0)))
         name_ends(panel, ends, faint=True)
@@ -43,7 +44,7 @@ def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -
 
 def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> tuple[float, float, str, str]:
     """One run: its way, its start, where it lies on a stop, and which way round it goes."""
-    travel, force = table[f"{axle}_travel_mm"].to_numpy(), table[f"{axle}_shock_force_N"].to_numpy()
+    travel, force = table[f"{axle}_travel_mm"].to_numpy(), table[f"{axle}_shock_force_N"].to_numpy() * GRAMS
     colour, dash, mark = COLOURS[k % 8], DASHES[k % 4], MARKERS[k % 6]
     on_stop = np.where(_pressed(table, axle), travel, np.nan)
     panel.plot(on_stop, force, color=colour, lw=9.0, alpha=0.22, solid_capstyle="butt")

@@ -14,12 +14,12 @@ from matplotlib.ticker import MaxNLocator
 
 from simcore.results.catalogue import label_of
 from simcore.results.conditions import Conditions
+from simcore.results.formatting import said_factor, said_unit
 from simcore.results.headlines.tables import named
 from simcore.results.quantities import Label
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
-from simcore.units import column_unit
 from simcore.views.catalogue import picture
 from simcore.views.pictures.style import QUIET, name_categories, page, shortened, styled
 
@@ -71,9 +71,9 @@ def heat_maps(
     joined = all(pd.api.types.is_numeric_dtype(table[path]) for path in axes)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
         found, across, up = cells(table, axes, key)
-        _draw_map(panel, found, key, joined, _marks(table, axes, across, up))
+        _draw_map(panel, found * said_factor(key), key, joined, _marks(table, axes, across, up))
         _name_ticks(panel, across, up, k % columns == 0)
-        panel.set_title(f"{label_of(key)}, {column_unit(key)}", fontsize=13, loc="left")
+        panel.set_title(f"{label_of(key)}, {said_unit(key)}", fontsize=13, loc="left")
         panel.set_ylabel(str(labels[1]) if k % columns == 0 else "")
         panel.set_xlabel(str(labels[0]) if k + columns >= len(keys) else "")
     for panel in panels[len(keys) :]:
@@ -121,7 +121,7 @@ def _draw_map(panel: Axes, values: Numbers, key: str, joined: bool, marks: Marks
     if known.any() and not flat:
         bar = cast(Figure, panel.get_figure()).colorbar(mesh, ax=panel, pad=0.02)
         bar.ax.tick_params(labelsize=10)
-        bar.ax.set_title(column_unit(key), fontsize=10)
+        bar.ax.set_title(said_unit(key), fontsize=10)
 
 
 def _ink(value: float, low: float, high: float) -> str:

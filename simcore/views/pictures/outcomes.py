@@ -9,8 +9,9 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from simcore.results.catalogue import CATALOGUE, label_of
+from simcore.results.catalogue import label_of
 from simcore.results.conditions import Conditions
+from simcore.results.formatting import said_factor, said_unit
 from simcore.results.headlines.tables import places
 from simcore.results.metric_selection import in_panels
 from simcore.results.quantities import Label
@@ -34,10 +35,9 @@ PANEL = 2.3  # inches
 LEAST = {
     "deg": 1.0,
     "mm": 2.0,
-    "N": 1.0,
+    "g": 100.0,
     "%": 10.0,
     "s": 0.1,
-    "g": 10.0,
 }  # spans below which noise would fill a panel
 CROSS_COLOUR = "#000000"
 CROSSES: tuple[tuple[dict[str, Any], str], ...] = (
@@ -69,13 +69,16 @@ def curves(
         _name_some(axes[-1], names)
     for panel, (kind, keys) in zip(axes, grouped.items(), strict=True):
         looks = _looks(keys)
-        ends = [_line(panel, x, table[key], (looks[key], k), label_of(key)) for k, key in enumerate(keys)]
+        ends = [
+            _line(panel, x, table[key] * said_factor(key), (looks[key], k), label_of(key))
+            for k, key in enumerate(keys)
+        ]
         panel.set_ylabel(kind)
         if not any(ends):
             panel.set_yticks([])  # a scale without a value says nothing
         if min(table[key].min() for key in keys) < 0.0 < max(table[key].max() for key in keys):
             panel.axhline(0.0, color=QUIET, lw=0.8)
-        room(panel, LEAST.get(CATALOGUE[keys[0]].unit, 0.0))
+        room(panel, LEAST.get(said_unit(keys[0]), 0.0))
         name_ends(panel, [end for end in ends if end is not None])
     _mark_failures(axes, x, table)
     return figure

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from simcore.results.catalogue import CATALOGUE, label_of
-from simcore.results.formatting import four_digits, in_picture, in_text, number
+from simcore.results.formatting import in_picture, in_text, number, said_unit, three_digits
 from simcore.results.quantities import words
 
 
@@ -35,8 +35,11 @@ def test_no_minus_before_nothing() -> None:
         ("front_load_cg_shift_g", 123.4, "123 g"),
         ("front_load_cg_shift_g", 12.4, "12 g"),
         ("rear_support_pct", 7.26, "7.3 %"),
-        ("momentum_residual_1", 0.5, "0.50"),
+        ("momentum_residual_ratio", 0.5, "0.50"),
         ("rear_support_pct", math.nan, "none"),
+        ("front_load_low_N", 4.905, "500 g"),
+        ("rear_thrust_mean_N", -0.03, "\N{MINUS SIGN}3 g"),
+        ("support_front_load_g", 0.31, "0.3 g"),
     ],
 )
 def test_figures_in_text(figure: str, value: float, text: str) -> None:
@@ -46,11 +49,13 @@ def test_figures_in_text(figure: str, value: float, text: str) -> None:
 @pytest.mark.parametrize(
     ("name", "value", "text"),
     [
-        ("pitch_rise_deg", 1.23456, "1.235 deg"),
-        ("rear_squat_mm", -1e-5, "0 mm"),
-        ("momentum_residual_1", 1.5e-15, "1.5e-15"),
+        ("pitch_rise_deg", 1.23456, "1.23 deg"),
+        ("rear_squat_mm", -1e-5, "0.000 mm"),
+        ("momentum_residual_ratio", 1.5e-15, "0.000"),
         ("rear_support_pct", None, "-"),
         ("audit", "sound", "sound"),
+        ("front_load_mean_N", 24.65, "2514 g"),
+        ("rear_wheel_rate_N_per_mm", 0.14, "14.3 g/mm"),
     ],
 )
 def test_results_on_the_terminal(name: str, value: float | str | None, text: str) -> None:
@@ -58,14 +63,23 @@ def test_results_on_the_terminal(name: str, value: float | str | None, text: str
 
 
 @pytest.mark.parametrize(
-    ("value", "text"), [(1.234, "1.23"), (99.994, "99.99"), (100.4, "100"), (-250.0, "-250")]
+    ("value", "text"),
+    [(1.234, "1.23"), (99.94, "99.9"), (99.96, "100"), (-250.0, "\N{MINUS SIGN}250"), (2514.4, "2514")],
 )
 def test_bare_results_where_many_cases_stand_side_by_side(value: float, text: str) -> None:
     assert number("rear_squat_mm", value, bare=True) == text
 
 
 @pytest.mark.parametrize(
-    ("value", "text"), [(-1e-5, "0"), (0.00149, "0.001"), (12.3456, "12.35"), ("words", "-"), (None, "-")]
+    ("value", "text"),
+    [(-1e-5, "0.000"), (0.00149, "0.001"), (12.3456, "12.3"), (2.5e9, "2500000000"), (math.nan, "none")],
 )
-def test_results_under_a_head_with_their_unit(value: float | str | None, text: str) -> None:
-    assert four_digits(value) == text
+def test_three_digits_without_an_exponent(value: float, text: str) -> None:
+    assert three_digits(value) == text
+
+
+@pytest.mark.parametrize(
+    ("name", "unit"), [("rear_load_N", "g"), ("rear_wheel_rate_N_per_mm", "g/mm"), ("motion_ratio", "")]
+)
+def test_forces_are_weighed(name: str, unit: str) -> None:
+    assert said_unit(name) == unit

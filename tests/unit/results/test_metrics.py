@@ -41,7 +41,7 @@ COLUMNS: dict[str, list[Any]] = {
     "rear_demand_N": [0.0, 4.0, 8.0, 4.0, 0.0],
     "rear_support_N": [0.0, 1.0, 4.0, 3.0, 0.0],
     "rear_demand_on_shock_N": [0.0, 2.0, 2.0, 2.0, 0.0],
-    "rear_textbook_pct": [math.nan, 80.0, 120.0, 100.0, math.nan],
+    "rear_usual_formula_pct": [math.nan, 80.0, 120.0, 100.0, math.nan],
     "rear_support_state": ["NO_THRUST", "HELD", "SEEN", "SPINNING", "ON_A_STOP"],
     "front_travel_mm": [10.0, 8.0, 2.0, 4.0, 11.0],
     "front_thrust_N": [0.0, -2.0, 4.0, 2.0, 4.0],
@@ -50,7 +50,7 @@ COLUMNS: dict[str, list[Any]] = {
     "front_demand_N": [0.0, -4.0, -8.0, -8.0, 0.0],
     "front_support_N": [0.0, -1.0, -3.0, -1.0, 0.0],
     "front_demand_on_shock_N": [0.0, -4.0, -4.0, -2.0, 0.0],
-    "front_textbook_pct": [math.nan] * 5,
+    "front_usual_formula_pct": [math.nan] * 5,
     "front_support_state": ["TOO_SMALL"] * 3 + ["DRAGGED", "REVERSED"],
 }
 MASS = 3.0  # kg
@@ -134,21 +134,21 @@ KNOWN: dict[str, Any] = {
     # areas 16, 8 at the rear; 20, 5 at the front
     **over_axle("support_pct", 50.0, 25.0),
     # demand less what the shocks carry: area 10 at the rear, 10 at the front
-    **over_axle("linked_pct", 100.0 * 10.0 / 16.0, 100.0 * 10.0 / 20.0),
+    **over_axle("axle_mass_counted_pct", 100.0 * 10.0 / 16.0, 100.0 * 10.0 / 20.0),
     # weighted with 4, 8, 4: (320 + 960)/2 + (960 + 400)/2 over 6 + 6
-    **over_axle("textbook_pct", 1320.0 / 12.0, None),
+    **over_axle("usual_formula_pct", 1320.0 / 12.0, None),
     **SHARES,
     "front_load_cg_shift_g": (20.0 - 40.0) / 4.0,
     "front_load_cg_shift_peak_g": -40.0,
     "current_peak_A": 30.0,  # backwards
     "power_peak_W": 70.0,  # drawn, not given back
     "energy_used_J": 12.5,
-    "momentum_residual_1": 2e-9,
+    "momentum_residual_ratio": 2e-9,
     "energy_residual_pct": 2e-2,
     "store_residual_pct": 6e-3,
-    "link_residual_1": 4e-9,
+    "link_residual_ratio": 4e-9,
     "link_drift_mm": 2e-4,
-    "account_residual_1": 6e-9,
+    "account_residual_ratio": 6e-9,
     "audit": "SOUND",
 }
 
@@ -218,7 +218,7 @@ def test_percentages_of_next_to_no_demand_are_empty() -> None:
         flat = {"rear_demand_N": [size * least] * 5, "rear_demand_on_shock_N": [0.0] * 5}
         numbers = summarise(finished(COLUMNS | flat))
         assert (numbers["rear_support_pct"] is None) is empty
-        assert (numbers["rear_linked_pct"] is None) is empty
+        assert (numbers["rear_axle_mass_counted_pct"] is None) is empty
 
 
 def test_a_run_that_broke_off_at_once_has_its_metrics_too() -> None:
@@ -226,7 +226,7 @@ def test_a_run_that_broke_off_at_once_has_its_metrics_too() -> None:
     assert numbers["rear_load_mean_N"] == 12.0
     assert numbers["rear_spinning_s"] == 0.0
     assert numbers["rear_support_no_thrust_pct"] == 100.0
-    assert numbers["rear_textbook_pct"] is None
+    assert numbers["rear_usual_formula_pct"] is None
 
 
 def test_a_broken_bound_is_named() -> None:

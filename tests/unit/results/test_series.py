@@ -60,9 +60,9 @@ OF_ACCOUNT = {
     "demand_N": ("demand", 109.0, 1.0),
     "demand_on_shock_N": ("shock_change", 113.0, 1.0),
     "support_pct": ("support_share", 127.0, 1e-2),
-    "textbook_pct": ("textbook", 131.0, 1e-2),
-    "linked_pct": ("linked_share", 137.0, 1e-2),
-    "motion_ratio_1": ("ratio", 1.39, 1.0),
+    "usual_formula_pct": ("usual_formula", 131.0, 1e-2),
+    "axle_mass_counted_pct": ("share_with_axle_mass", 137.0, 1e-2),
+    "motion_ratio": ("ratio", 1.39, 1.0),
 }
 WHOLE = {
     "time_s": 0.25,
@@ -78,12 +78,12 @@ WHOLE = {
     "motor_speed_rpm": 19100.0,
     "electric_energy_J": 19.3,
     "skid_load_N": 1.97 + 1.99,
-    "momentum_residual_1": 2.11e-9,
+    "momentum_residual_ratio": 2.11e-9,
     "energy_residual_pct": 0.0223,
     "store_residual_pct": 0.0227,  # the worst store, whatever its sign
-    "link_residual_1": 2.29e-9,
+    "link_residual_ratio": 2.29e-9,
     "link_drift_mm": 2.33e-4,
-    "account_residual_1": 2.41e-9,
+    "account_residual_ratio": 2.41e-9,
     **{name: value for name, (_, value, _) in OF_MOTOR.items()},
     **{f"budget_{name}_N": 239.0 + k for k, name in enumerate(BUDGET)},
 }

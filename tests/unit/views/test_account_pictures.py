@@ -21,9 +21,9 @@ SCENARIOS = Path(__file__).parents[3] / "scenarios"
 CAPTION = Conditions("Does it show?", "Gully")
 SHARES = {
     "rear_support_pct": 40.4,
-    "rear_linked_pct": 30.0,
+    "rear_axle_mass_counted_pct": 30.0,
     "front_support_pct": 75.0,
-    "front_linked_pct": 60.0,
+    "front_axle_mass_counted_pct": 60.0,
     "front_load_cg_shift_g": -0.3,
 }
 EFFECT = {
@@ -78,10 +78,10 @@ def test_load_account_draws_the_change_and_its_parts(run: Run) -> None:
     table = run.series
     for axis, axle in zip(figure.axes, ("rear", "front"), strict=False):
         data = [line.get_ydata() for line in axis.lines]
-        np.testing.assert_array_equal(data[0], table[f"{axle}_demand_N"])
+        np.testing.assert_allclose(data[0], table[f"{axle}_demand_N"] / 9.80665e-3, rtol=1e-12)
         parts = np.sum(data[1:4], axis=0)  # support, shocks, axle mass
-        np.testing.assert_allclose(parts, data[0], atol=1e-12)
-        assert "N" in axis.get_ylabel()
+        np.testing.assert_allclose(parts, data[0], atol=1e-10)
+        assert "g" in axis.get_ylabel()
     budget = figure.axes[2]
     whole = budget.lines[0].get_ydata()
     np.testing.assert_allclose(whole, (table["front_load_N"] - table["budget_level_N"]) / 9.80665 * 1000.0)

@@ -69,7 +69,7 @@ def test_the_answer_counts_axle_mass() -> None:
         f"Rear links carry {100 * rear.with_axle_mass:.0f} % of the squat, "
         f"front links {100 * front.with_axle_mass:.0f} % of the lift"
     )
-    assert f"{100 * rear.textbook:.0f} %" not in told
+    assert f"{100 * rear.usual_formula:.0f} %" not in told
     title = side_view(facts).texts[0].get_text().replace("\n", " ")
     assert title == told
 

@@ -115,8 +115,8 @@ def test_figures_that_change_are_shown() -> None:
     still = table([1.0, 2.0], rear_squat_mm=[1.0, 1.0], pitch_rise_deg=[2.0, 2.0])
     assert default_shown(still) == ["pitch_rise_deg", "rear_squat_mm"]
     assert list(in_panels(["rear_thrust_mean_N", "rear_load_low_N", "front_thrust_mean_N"])) == [
-        "thrust, N",
-        "load, N",
+        "thrust, g",
+        "load, g",
     ]
 
 
@@ -176,10 +176,12 @@ def test_loops_draw_force_over_travel(punch: simcore.Run) -> None:
     cases = {"one": punch.series, "two": punch.series}
     figure = shock_loops(cases, loops_headline(cases), "question")
     rear, front = figure.axes
-    assert "N" in rear.get_ylabel()
+    assert "g" in rear.get_ylabel()
     assert "mm" in front.get_xlabel()
     drawn = [line.get_ydata() for line in rear.lines]
-    assert any(np.array_equal(data, punch.series["rear_shock_force_N"]) for data in drawn)
+    assert any(
+        np.allclose(data, punch.series["rear_shock_force_N"] / 9.80665e-3, rtol=1e-12) for data in drawn
+    )
     assert "one" in texts(figure)
     assert "two" in texts(figure)
 
