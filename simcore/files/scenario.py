@@ -23,6 +23,7 @@ from simcore.files.fields import (
     refuse,
     rising,
 )
+from simcore.files.goal import Goal
 from simcore.files.plain import as_read
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
@@ -256,6 +257,8 @@ class Scenario(Table):
     """What the driver asks for."""
     end: End = Field(default_factory=End)
     """When the run stops."""
+    goal: Goal = Field(default_factory=Goal)
+    """What counts as the job done."""
     output: Output = Field(default_factory=Output)
     """The series that are kept."""
     solver: Solver = Field(default_factory=Solver)

@@ -11,7 +11,7 @@ from simcore.files.scenario import Scenario
 from simcore.results.atomic_write import Writer
 from simcore.results.catalogue import NUMBERS
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import comparison_headline
+from simcore.results.headlines.cases import comparison_headline
 from simcore.results.metrics import Summary
 from simcore.results.result import Concern, Data, Result
 from simcore.results.run import Run, framed, packed, unpacked
@@ -38,7 +38,8 @@ class Comparison(Result):
     @property
     def headline(self) -> str:
         """How the cases differ, in one sentence."""
-        return comparison_headline(self.summaries, Conditions.of(self.scenario))
+        scenarios = {name: run.scenario for name, run in self.runs.items()}
+        return comparison_headline(self.summaries, scenarios, Conditions.of(self.scenario))
 
     @property
     def concerns(self) -> list[Concern]:

@@ -7,7 +7,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
+from simcore.accounts.job import judge
 from simcore.errors import InputError
+from simcore.files.aim import aim_of
 from simcore.files.scenario import Scenario, Visible
 from simcore.results.effect import support_effect
 from simcore.results.finished import Finished
@@ -54,11 +56,13 @@ def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
     kept, shown = trace.watched, trace.output
     watched = _table(trace, kept, residuals, visible)
     table = watched if np.array_equal(kept, shown) else _table(trace, shown, residuals, visible)
+    job = judge(trace, aim_of(scenario), not residuals.faults)
+    whole = Finished(trace.rows(kept), residuals.rows(kept), watched, job)
     run = Run(
         scenario,
         trace.outcome,
         tuple(residuals.faults),
-        summary=summarise(Finished(trace.rows(kept), residuals.rows(kept), watched)),
+        summary=summarise(whole, scenario.goal),
         series=table,
         motion=motion(trace, shown),
         outline=outline(trace, scenario.rig),

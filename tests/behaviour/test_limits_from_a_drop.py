@@ -20,7 +20,7 @@ from simcore.solve.integrate import integrate
 from simcore.solve.settle import rested
 from simcore.studies.climb import Climber
 from simcore.studies.limit import find_limit
-from simcore.studies.verdict import why_not
+from simcore.accounts.verdict import why_not
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 WITHIN = 0.3  # deg

@@ -74,7 +74,7 @@ def curves_headline(
     if len(known) == 0:
         return "No run could be done" if unreliable_runs(table)["no result"].all() else trouble
     if len(known) == 1:
-        alone = f"Only at {_at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
+        alone = f"Only at {at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
         return ". ".join(part for part in (alone, trouble) if part)
     key = first_seen({key: spread(known[key]) for key in shown if key in known}, visible)
     text = _course(known, axis, key, what, unit) if key else f"No visible difference over {what}"
@@ -86,25 +86,38 @@ def _course(known: pd.DataFrame, axis: str, key: str, what: str, unit: str) -> s
     x, names = places(known[axis])
     order = np.argsort(x, kind="stable")
     y = known[key].to_numpy(float)[order]
-    at = [_at(known[axis].iloc[k], "" if names else unit) for k in order]
+    where = [at(known[axis].iloc[k], "" if names else unit) for k in order]
     there = np.flatnonzero(np.isfinite(y))
     first, last = there[0], there[-1]
     if names is not None:
         high, low = there[np.argmax(y[there])], there[np.argmin(y[there])]
         return (
-            f"{label_of(key).capitalize()}: {in_picture(key, y[high])} with {at[high]}, "
-            f"{in_picture(key, y[low])} with {at[low]}"
+            f"{label_of(key).capitalize()}: {in_picture(key, y[high])} with {where[high]}, "
+            f"{in_picture(key, y[low])} with {where[low]}"
         )
     text = f"{label_of(key).capitalize()} goes from {in_picture(key, y[first])} "
-    text += f"to {in_picture(key, y[last])} as {what} goes from {at[first]} to {at[last]}"
+    text += f"to {in_picture(key, y[last])} as {what} goes from {where[first]} to {where[last]}"
+    crosses = _zero(x[order][there], y[there])
+    if crosses is not None:
+        text += f", through 0 at {at(float(f'{crosses:.3g}'), unit)}"
     for turn, word in ((there[np.argmax(y[there])], "highest"), (there[np.argmin(y[there])], "lowest")):
         beyond = min(abs(y[turn] - y[first]), abs(y[turn] - y[last]))
         if beyond > 0.15 * (np.nanmax(y) - np.nanmin(y)):
-            text += f", {word} at {at[turn]} ({in_picture(key, y[turn])})"
+            text += f", {word} at {where[turn]} ({in_picture(key, y[turn])})"
     return text
 
 
-def _at(value: Any, unit: str) -> str:
+def _zero(x: npt.NDArray[np.float64], y: npt.NDArray[np.float64]) -> float | None:
+    """Where a metric goes through zero, straight between two runs; None if never or more than once."""
+    turns = np.flatnonzero(np.sign(y[1:]) * np.sign(y[:-1]) < 0.0)
+    if len(turns) != 1:
+        return None
+    (k,) = turns
+    return float(x[k] - y[k] * (x[k + 1] - x[k]) / (y[k + 1] - y[k]))
+
+
+def at(value: Any, unit: str) -> str:
+    """A value of an axis with its unit."""
     return f"{named(value)} {unit}".strip()
 
 
@@ -154,5 +167,5 @@ def _extreme(
 def _place(row: pd.Series, axes: tuple[str, str], labels: tuple[Label, Label]) -> str:
     said = []
     for path, (name, unit) in zip(axes, labels, strict=True):
-        said.append(f"{name} {_at(row[path], unit)}")
+        said.append(f"{name} {at(row[path], unit)}")
     return " and ".join(said)

@@ -7,7 +7,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import front_load_headline, load_headline
+from simcore.results.headlines.cases import front_load_headline
+from simcore.results.headlines.run import load_headline
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
@@ -114,7 +115,9 @@ def pitch_and_front_load(cases: Mapping[str, Case], answer: str, question: str) 
 )
 def of_run(run: Run) -> Figure:
     """Who carries the change of load in a run, and what the front load is made of."""
-    return load_account(run.series, load_headline(run.summary), Conditions.of(run.scenario).text)
+    return load_account(
+        run.series, load_headline(run.summary, Conditions.of(run.scenario)), Conditions.of(run.scenario).text
+    )
 
 
 @picture(
@@ -127,5 +130,7 @@ def of_run(run: Run) -> Figure:
 def of_comparison(result: Comparison) -> Figure:
     """Pitch of all cases beside the front tyres' load."""
     cases = {name: (run.series, run.summary) for name, run in result.runs.items()}
-    answer, text = front_load_headline(result.summaries), Conditions.of(result.scenario).text
+    conditions = Conditions.of(result.scenario)
+    scenarios = {name: run.scenario for name, run in result.runs.items()}
+    answer, text = front_load_headline(result.summaries, scenarios, conditions), conditions.text
     return pitch_and_front_load(cases, answer, text)

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import comparison_headline, run_headline, support_headline
+from simcore.results.headlines.run import run_headline, support_headline
 from simcore.results.reliability import ended_early
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
@@ -228,4 +228,4 @@ def of_comparison(result: Comparison) -> Figure:
         if run.counterfactual is not None:
             others[name] = run.counterfactual.series
     cases = {name: (run.series, run.summary) for name, run in result.runs.items()}
-    return overlay(cases, comparison_headline(result.summaries, conditions), conditions.text, others)
+    return overlay(cases, result.headline, conditions.text, others)

@@ -16,7 +16,7 @@ from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Doubt, Result
 from simcore.results.series import COLUMNS
 from simcore.studies.limit import Limit
-from simcore.studies.verdict import Cause, Failure, Verdict
+from simcore.accounts.verdict import Cause, Failure, Verdict
 from simcore.views import console
 from simcore.views.catalogue import pictures_of
 from simcore.views.digest import digest

@@ -17,7 +17,7 @@ from simcore.solve.trace import Outcome, Trace
 from simcore.studies import climb as climb_module
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import MEANING, WORDS, Limit, Limits, find_limit
-from simcore.studies.verdict import Failure, Verdict, why_not
+from simcore.accounts.verdict import Failure, Verdict, why_not
 from simcore.units import column_unit
 
 BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
