@@ -22,36 +22,41 @@ class Conditions:
 
     Attributes
     ----------
-    question : title of the scenario
-    rig : name of the rig
-    visible_deg, visible_mm : smallest change of pitch and of travel that a viewer sees
+    scenario : what was run, with its variants or axes
     stated : ground, driver, grip and drive in words, where they are the same in all runs
-    scenario : what was run; None where only words are at hand
+    rig : name of the rig, likewise
     """
 
-    question: str
+    scenario: Scenario
+    stated: tuple[str, ...]
     rig: str
-    visible_deg: float = 0.25
-    visible_mm: float = 0.5
-    stated: tuple[str, ...] = ()
-    scenario: Scenario | None = None
 
     @classmethod
     def of(cls, scenario: Scenario) -> "Conditions":
         """Those of a scenario with all its variants or axes."""
-        visible, cases = scenario.visible, list(_cases(scenario))
-        stated = [words(case) for case in cases]
+        cases = list(_cases(scenario))
+        stated = zip(STATED, zip(*(words(case) for case in cases), strict=True), strict=True)
+        rigs = {case.rig.name for case in cases}
         return cls(
-            scenario.title,
-            scenario.rig.name if len({case.rig.name for case in cases}) == 1 else "differs",
-            visible.pitch * column_factor("pitch_deg"),
-            visible.travel * column_factor("travel_mm"),
-            tuple(
-                each[0] if len(set(each)) == 1 else f"{what} differs"
-                for what, each in zip(STATED, zip(*stated, strict=True), strict=True)
-            ),
             scenario,
+            tuple(each[0] if len(set(each)) == 1 else f"{what} differs" for what, each in stated),
+            rigs.pop() if len(rigs) == 1 else "differs",
         )
+
+    @property
+    def question(self) -> str:
+        """Title of the scenario."""
+        return self.scenario.title
+
+    @property
+    def visible_deg(self) -> float:
+        """Smallest change of pitch that a viewer sees."""
+        return self.scenario.visible.pitch * column_factor("pitch_deg")
+
+    @property
+    def visible_mm(self) -> float:
+        """Smallest change of travel that a viewer sees."""
+        return self.scenario.visible.travel * column_factor("travel_mm")
 
     @property
     def visible(self) -> dict[str, float]:

@@ -22,6 +22,7 @@ TELLING = (
 """Metrics that a headline may speak of where the file names none."""
 NAMED = 2  # cases that are named one by one
 PLURAL = {"climbs": "climb", "drives": "drive", "comes down": "come down"}
+ONWARD = {"climb": "climb on", "drive": "drive on", "come down": "come on down", "come": "come on"}
 
 
 def comparison_headline(
@@ -104,7 +105,7 @@ def _verb(done: Summaries) -> str:
 
 
 def _go_on(done: Summaries, scenarios: Mapping[str, Scenario]) -> str:
-    return f"{_verb(done)} on, {_range((one['distance_mm'] for one in done.values()), length)}"
+    return f"{ONWARD[_verb(done)]}, {_range((one['distance_mm'] for one in done.values()), length)}"
 
 
 def _reach(done: Summaries, scenarios: Mapping[str, Scenario]) -> str:
@@ -166,8 +167,7 @@ def difference_clause(summaries: Summaries, conditions: Conditions) -> str:
 
     Metrics that the file names come first; empty where fewer than two cases can be compared.
     """
-    scenario = conditions.scenario
-    shown = scenario.conclusion.shown if scenario is not None else ()
+    shown = conditions.scenario.conclusion.shown
     ranked = [
         key for key in dict.fromkeys((*shown, *TELLING)) if key in CATALOGUE and not CATALOGUE[key].text
     ]

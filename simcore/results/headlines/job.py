@@ -37,12 +37,13 @@ GIVES = {
     Cause.TOO_LITTLE_THROTTLE: "at this throttle the motor gives",
     Cause.MOTOR_TOO_WEAK: "the motor gives at most",
 }
+ONWARD = {"climbs": "climbs on", "drives": "drives on", "comes down": "comes on down"}
 NEARLY = 97.0  # percent of the torque needed, from which the share says no more than the words
 
 
 def is_done(summary: Summary) -> bool:
     """Whether a run did its job, or had none."""
-    return summary["job"] in (JobState.DONE.name, JobState.NO_JOB.name)
+    return summary["audit"] == SOUND and summary["job"] in (JobState.DONE.name, JobState.NO_JOB.name)
 
 
 def length(mm: float) -> str:
@@ -113,7 +114,8 @@ def _done(summary: Summary, scenario: Scenario, brief: bool) -> str:
         if abs(way) < 5.0:
             return "nothing is asked of it, and it stays"
         return f"rolls {length(abs(way))} {'on' if way > 0.0 else 'back'} in {ran}, nothing being asked of it"
-    return f"{moves(summary)} on, {length(way)}" if brief else f"{moves(summary)} on, {length(way)} in {ran}"
+    on = f"{ONWARD[moves(summary)]}, {length(way)}"
+    return on if brief else f"{on} in {ran}"
 
 
 def passing(scenario: Scenario) -> str:

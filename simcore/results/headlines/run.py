@@ -3,10 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
-from simcore.accounts.job import JobState
 from simcore.results.conditions import Conditions
 from simcore.results.effect import Showing
-from simcore.results.headlines.job import job_sentence
+from simcore.results.headlines.job import is_done, job_sentence
 
 Summary = Mapping[str, Any]
 
@@ -18,8 +17,7 @@ def still_swings(summary: Summary, conditions: Conditions) -> bool:
 
 def tells_of_pitch(summary: Summary, conditions: Conditions) -> bool:
     """Whether a headline may speak of the pitch of a run: it did its job, or had none, and came to rest."""
-    done = summary["job"] in (JobState.DONE.name, JobState.NO_JOB.name)
-    return done and not still_swings(summary, conditions)
+    return is_done(summary) and not still_swings(summary, conditions)
 
 
 def run_headline(summary: Summary, conditions: Conditions) -> str:
@@ -27,7 +25,7 @@ def run_headline(summary: Summary, conditions: Conditions) -> str:
     job, moved = job_of(summary, conditions), ""
     if tells_of_pitch(summary, conditions):
         moved = _moved(summary, conditions)
-    elif summary["job"] == JobState.DONE.name:
+    elif is_done(summary):
         moved = f"Still swinging at the end: nose ±{summary['pitch_swing_deg']:.1f}°"
     text = ". ".join(part for part in (job, moved) if part)
     if moved and summary["front_off_ground_s"] > 0.0:
@@ -36,8 +34,8 @@ def run_headline(summary: Summary, conditions: Conditions) -> str:
 
 
 def job_of(summary: Summary, conditions: Conditions) -> str:
-    """Whether the job was done, in words; empty where only words of the conditions are at hand."""
-    return "" if conditions.scenario is None else job_sentence(summary, conditions.scenario)
+    """Whether the job was done, in words."""
+    return job_sentence(summary, conditions.scenario)
 
 
 def _moved(summary: Summary, conditions: Conditions) -> str:
@@ -74,7 +72,9 @@ def _nose(swing: float, conditions: Conditions) -> str:
 
 
 def support_headline(summary: Summary, conditions: Conditions) -> str:
-    """One sentence that says what squat support does, from a run with its counterfactual."""
+    """Whether the job was done, and what squat support does, from a run with its counterfactual."""
+    if not tells_of_pitch(summary, conditions):
+        return run_headline(summary, conditions)
     return ". ".join(
         part for part in (job_of(summary, conditions), support_clause(summary, conditions)) if part
     )
@@ -108,9 +108,7 @@ def load_headline(summary: Summary, conditions: Conditions) -> str:
     texts = [_carried(summary, axle) for axle in ("rear", "front")]
     shift = summary["front_load_cg_shift_g"]
     moved = f"links and springs move {abs(shift):.0f} g {'onto' if shift > 0.0 else 'off'} the front"
-    return ". ".join(
-        part for part in (job_of(summary, conditions), f"{texts[0]}; {texts[1]}; {moved}") if part
-    )
+    return f"{job_of(summary, conditions)}. {texts[0][0].upper()}{texts[0][1:]}; {texts[1]}; {moved}"
 
 
 def _carried(summary: Summary, axle: str) -> str:
