@@ -23,6 +23,7 @@ from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import check_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
+from simcore.studies.goals import check_goal
 from simcore.studies.plan import Point, axis_label, plan
 
 
@@ -189,6 +190,7 @@ def sweep(
         that says why.
     """
     points = plan(scenario)
+    check_goal(scenario)
     check_conclusion(scenario, [point.name for point in points])
     keys = ["" if point.scenario is None else run_key(point.scenario) for point in points]
     with closing(Rows(folder)) as store:
