@@ -225,7 +225,8 @@ def _goal(draw: st.DrawFn, goal: Raw) -> Raw:
 
 
 def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
-    scenario.get("goal", {}).pop("reach" if "distance" in scenario.get("end", {}) else "", None)
+    if "reach" in scenario.get("goal", {}) and "distance" in scenario.get("end", {}):
+        scenario["goal"].pop("reach"), scenario["goal"].pop("within", None)
     rates = [scenario.get("output", {}).get("rate", 500.0)]
     if draw(st.booleans()):
         rates.append(draw(value(hints_of(Scenario, "output", "rate"))))
