@@ -114,7 +114,7 @@ class Sweep(Result):
 
     def _tally(self) -> str:
         """Which runs did their job."""
-        known = [(point, row) for point, row in zip(self.points, self.rows, strict=True) if FAILED not in row]
+        known = [(point, row) for point, row in zip(self.points, self.rows, strict=True) if "job" in row]
         axis = self.axes[0]
         along = (axis_label(axis), [point.inputs[axis] for point, _ in known])
         return tally(

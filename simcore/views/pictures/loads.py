@@ -131,6 +131,5 @@ def of_comparison(result: Comparison) -> Figure:
     """Pitch of all cases beside the front tyres' load."""
     cases = {name: (run.series, run.summary) for name, run in result.runs.items()}
     conditions = Conditions.of(result.scenario)
-    scenarios = {name: run.scenario for name, run in result.runs.items()}
-    answer, text = front_load_headline(result.summaries, scenarios, conditions), conditions.text
-    return pitch_and_front_load(cases, answer, text)
+    answer = front_load_headline(result.jobs, result.scenario.cases(), conditions)
+    return pitch_and_front_load(cases, answer, conditions.text)
