@@ -9,7 +9,7 @@ import simcore
 from simcore.solve.refusal import NoStand
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
-BASE = simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed({"end.duration": 0.4})
+BASE = simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed({"end.duration": 1.0})
 ICE = {"ground.grip": 20}  # grip 0.21 holds up to 12 deg; the slope is 25 deg
 
 
