@@ -15,7 +15,7 @@ from simcore.results.headlines.run import comparison_headline
 from simcore.results.metrics import Summary
 from simcore.results.result import Concern, Data, Result
 from simcore.results.run import Run, framed, packed, unpacked
-from simcore.studies.claims import check_conclusion
+from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.simulate import simulate
 
 
@@ -111,7 +111,7 @@ def compare(
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
     cases = scenario.cases()
-    check_conclusion(scenario, cases)
+    warn_of_conclusion(scenario, cases)
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}
     done = 0.0
