@@ -87,6 +87,7 @@ EFFECTS = [
         "likewise in time; empty if never",
         lambda pair: pair.shows_at,
         kind=Kind.INSTANT,
+        wording="support shows from",
         **_SUPPORT,
     ),
     Quantity(
@@ -94,6 +95,7 @@ EFFECTS = [
         "change of pitch by the support while the rig still stands",
         partial(_standing, "pitch_deg"),
         kind=Kind.PITCH,
+        wording="pitch by support, standing",
         **_SUPPORT,
     ),
     Quantity(
@@ -101,6 +103,7 @@ EFFECTS = [
         "largest change of pitch by the support; positive holds the nose higher",
         partial(_largest, "pitch_deg"),
         kind=Kind.PITCH,
+        wording="pitch by support",
         **_SUPPORT,
     ),
     Quantity(
@@ -108,6 +111,7 @@ EFFECTS = [
         "change of rear travel by the support while the rig still stands",
         partial(_standing, "rear_travel_mm"),
         kind=Kind.TRAVEL,
+        wording="rear travel by support, standing",
         **_SUPPORT,
     ),
     Quantity(
@@ -115,6 +119,7 @@ EFFECTS = [
         "largest change of rear travel by the support; negative holds the rear up",
         partial(_largest, "rear_travel_mm"),
         kind=Kind.TRAVEL,
+        wording="rear travel by support",
         **_SUPPORT,
     ),
     Quantity(
@@ -122,6 +127,7 @@ EFFECTS = [
         "largest change of front travel by the support; positive holds the front down",
         partial(_largest, "front_travel_mm"),
         kind=Kind.TRAVEL,
+        wording="front travel by support",
         **_SUPPORT,
     ),
     Quantity(
@@ -130,6 +136,7 @@ EFFECTS = [
         lambda pair: pair.change("front_load_N").mean() * GRAMS,
         kind=Kind.GRAMS,
         better=Better.MORE,
+        wording="mean front load by support",
         **_SUPPORT,
     ),
 ]

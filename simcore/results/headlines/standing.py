@@ -4,9 +4,9 @@ import dataclasses
 
 from simcore.compiled import FRONT, REAR
 from simcore.results.formatting import MINUS
+from simcore.results.quantities import SHARES
 from simcore.standing.facts import AxleFacts, Standing
 
-SHARES = ("anti-squat", "anti-lift")
 MOVED = ("squat", "lift")
 ENDS = ("rear", "front")
 
@@ -28,7 +28,7 @@ def _clause(axle: AxleFacts, i: int) -> str:
         return f"no {ENDS[i]} {SHARES[i]} (the axle can only move along the ground)"
     share = axle.carried["own"].with_axle_mass
     who = "arm adds" if len(axle.pins) == 1 else "links add"
-    adds = f" (the {who} to the {MOVED[i]})" if round(100.0 * share) < 0 else ""
+    adds = f" (the {who} {MOVED[i]})" if round(100.0 * share) < 0 else ""
     return f"{ENDS[i]} {SHARES[i]} {_percent(share)}{adds}"
 
 

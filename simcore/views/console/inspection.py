@@ -29,29 +29,48 @@ USUAL = {
 
 The brake acts through the same driveline, so that links which carry a share under power carry it under brake.
 """
-OF_AXLES = {
+AXLES = {
     "level_load_N": "tyre load on the level",
-    "load_N": "tyre load on this slope",
+    "level_load_pct": "share of the load on the level",
+    "load_N": "tyre load where it stands",
+    "load_pct": "share of the load there",
     "axle_mass_g": "axle with wheels",
     "sag_mm": "sag, from full extension",
-    "travel_mm": "shock travel on this slope",
+    "sag_pct": "sag, share of the stroke",
+    "travel_mm": "shock travel where it stands",
+    "travel_change_mm": "shock travel less that on the level",
+    "shocks_stand": "shocks",
     "left_to_bump_stop_mm": "travel left until it bottoms out",
+    "left_to_compressed_end_mm": "travel left to the compressed end",
     "left_to_droop_stop_mm": "travel left until it tops out",
+    "left_to_extended_end_mm": "travel left to the extended end",
+    "motion_ratio": "motion ratio",
     "wheel_rate_N_per_mm": "wheel rate",
+    "friction_band_N": "load that shock friction holds",
     "friction_ride_mm": "ride height may hang, either way",
+    "moves_from_m_per_s2": "shocks break loose at, on the level",
     "moves_from_deg": "shocks break loose at a slope of",
+    "instant_centre_x_mm": "instant centre, along the ground",
+    "instant_centre_z_mm": "instant centre, above the ground",
+    "path_slope_deg": "slope of the line to it",
+    "thrust_share_pct": "share of the thrust",
 }
-ON_A_SLOPE = ("load_N", "travel_mm")
+FEW = (
+    *("level_load_N", "load_N", "axle_mass_g", "sag_mm", "travel_mm", "left_to_bump_stop_mm"),
+    *("left_to_droop_stop_mm", "wheel_rate_N_per_mm", "friction_ride_mm", "moves_from_deg"),
+)
+ON_A_SLOPE = ("load_N", "travel_mm", "pitch_change_deg")  # on the level they say nothing new
 OF_RIG = {
     "mass_g": "mass",
     "sprung_share_pct": "sprung share",
     "cg_height_mm": "height of the centre of mass",
-    "pitch_change_deg": "pitch on this slope",
+    "pitch_change_deg": "pitch against the ground, less that on the level",
     "tip_back_deg": "tips back at a slope of",
     "slip_own_drive_deg": "tyres slip at a slope of",
     "first_limit": "on ever steeper ground it",
     "rolling_overdrive_pct": "overdrive of the tread",
 }
+STATES = {"with axle mass": ", axle mass counted", "braking": "drag brake"}
 BUILT = {"all": "both axles drive", "rear": "rear drive", "front": "front drive"}
 
 
@@ -99,31 +118,27 @@ def _percentages(standing: Standing, facts: Facts) -> Grid:
 
 def _of_axles(facts: Facts, pairs: Sequence[tuple[str, str]], everything: bool) -> Grid:
     """Facts of both axles side by side."""
-    rows: list[Names] = [(OF_AXLES.get(rear.removeprefix("rear_"), ""),) for rear, _ in pairs]
+    rows = [(_label(rear, front),) for rear, front in pairs]
     columns: list[Names] = [("rear",), ("front",)]
     cells = [[_said(facts, rear), _said(facts, front)] for rear, front in pairs]
-    if not everything:
-        return Grid(("axles",), rows, columns, cells)
-    rows = [(_label(rear, front), _in_files(rear, front)) for rear, front in pairs]
-    cells = [
-        [*row, MEANING[rear].removeprefix("rear: ")] for row, (rear, _) in zip(cells, pairs, strict=True)
-    ]
-    return Grid(("axles", IN_FILES), rows, [*columns, ("meaning",)], cells)
+    if everything:
+        for row, (rear, front) in zip(cells, pairs, strict=True):
+            row += [_in_files(rear, front), MEANING[rear].removeprefix("rear: ")]
+        columns += [IN_FILES, ("meaning",)]
+    return Grid(("axles",), rows, columns, cells)
 
 
 def _of_rig(facts: Facts, keys: Sequence[str], everything: bool) -> Grid:
     """Facts of the whole rig."""
+    rows = [(OF_RIG.get(key, words(key)),) for key in keys]
     if not everything:
-        rows: list[Names] = [(OF_RIG[key],) for key in keys]
         return Grid(("rig",), rows, [("",)], [[_said(facts, key)] for key in keys])
-    cells = [[_said(facts, key), MEANING[key]] for key in keys]
-    return Grid(("rig", IN_FILES), [(words(key), key) for key in keys], [("value",), ("meaning",)], cells)
+    cells = [[_said(facts, key), key, MEANING[key]] for key in keys]
+    return Grid(("rig",), rows, [("value",), IN_FILES, ("meaning",)], cells)
 
 
 def _few_pairs(facts: Facts) -> list[tuple[str, str]]:
-    return [
-        (f"rear_{key}", f"front_{key}") for key in OF_AXLES if key not in ON_A_SLOPE or facts["slope_deg"]
-    ]
+    return [(f"rear_{key}", f"front_{key}") for key in FEW if key not in ON_A_SLOPE or facts["slope_deg"]]
 
 
 def _every_pair(facts: Facts) -> list[tuple[str, str]]:
@@ -131,7 +146,7 @@ def _every_pair(facts: Facts) -> list[tuple[str, str]]:
 
 
 def _is_told(facts: Facts, key: str) -> bool:
-    return facts[key] is not None and (key != "pitch_change_deg" or bool(facts["slope_deg"]))
+    return facts[key] is not None and (key not in ON_A_SLOPE or bool(facts["slope_deg"]))
 
 
 def _said(facts: Facts, key: str) -> str:
@@ -147,14 +162,14 @@ def front_key(key: str) -> str:
 
 def _label(rear: str, front: str) -> str:
     """One name in words for a fact of both axles."""
-    one, other = (
-        words(key.partition("_")[2]).replace("anti ", "anti-").replace("with axle mass", "axle mass counted")
-        for key in (rear, front)
-    )
-    if one == other:
-        return one
-    share = " ".join(other.split()[:1])
-    return f"{one.split()[0]} / {share} {' '.join(one.split()[1:])}".strip()
+    known = AXLES.get(rear.removeprefix("rear_"))
+    if known:
+        return known
+    one, other = (words(key.partition("_")[2]).replace("anti ", "anti-") for key in (rear, front))
+    share, _, how = one.partition(" ")
+    for word, said in STATES.items():
+        how = how.replace(word, said)
+    return f"{share} / {other.split()[0]}, {how or 'usual formula'}".replace(" ,", ",")
 
 
 def _in_files(rear: str, front: str) -> str:

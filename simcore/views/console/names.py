@@ -2,14 +2,9 @@
 
 from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import said_unit
-from simcore.views.console.layout import Names
 
-IN_FILES = "name in files"
-
-
-def heads(what: str, everything: bool) -> Names:
-    """Heads over the names of metrics."""
-    return (what, IN_FILES) if everything else (what,)
+IN_FILES = ("name in files",)
+"""Head of the column that says where a number is found in files."""
 
 
 def with_unit(label: str, name: str) -> str:
@@ -18,9 +13,7 @@ def with_unit(label: str, name: str) -> str:
     return f"{label}, {unit}" if unit else label
 
 
-def named(metric: str, everything: bool, unit: bool = True) -> Names:
-    """A metric's name in words, and as in files where all is shown."""
+def named(metric: str) -> str:
+    """A metric's name in words, with its unit."""
     label = label_of(metric)
-    if unit and not CATALOGUE[metric].text:
-        label = with_unit(label, metric)
-    return (label, metric) if everything else (label,)
+    return label if CATALOGUE[metric].text else with_unit(label, metric)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from simcore.results.catalogue import CATALOGUE, in_words
+from simcore.results.catalogue import CATALOGUE, in_words, label_of
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import MINUS, number, said_factor, three_digits
 from simcore.results.metric_selection import telling_differences, telling_of_run
@@ -19,9 +19,9 @@ from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
-from simcore.views.console.names import heads, named
+from simcore.views.console.names import IN_FILES, named
 
-MOST_ROWS = 60  # of a sweep on a screen
+MOST_ROWS = 24  # of a sweep on a screen, so that its headline stays there
 LONGEST = 24  # letters of a word in a case's name; longer ones stand in a key
 Body = Callable[[Any, bool, int | None], list[Line]]
 
@@ -72,13 +72,12 @@ def _of_run(run: Run, everything: bool, width: int | None) -> list[Line]:
     if not everything:
         visible, start = Conditions.of(scenario).visible, run.series.iloc[0]
         keys = telling_of_run(summary, start, visible, scenario.conclusion.shown)
-    cells = [[in_words(key, summary[key])] for key in keys]
-    columns = [("value",)] if everything else [("",)]
+    rows = [(label_of(key),) for key in keys]
     if everything:
-        cells = [[*row, CATALOGUE[key].meaning] for key, row in zip(keys, cells, strict=True)]
-        columns.append(("meaning",))
-    rows = [named(key, everything, unit=False) for key in keys]
-    grid = Grid(heads("metric", everything) if everything else ("",), rows, columns, cells)
+        cells = [[in_words(key, summary[key]), key, CATALOGUE[key].meaning] for key in keys]
+        grid = Grid(("metric",), rows, [("value",), IN_FILES, ("meaning",)], cells)
+    else:
+        grid = Grid(("",), rows, [("",)], [[in_words(key, summary[key])] for key in keys])
     return [*grid.lines(width), *_more(len(summary) - len(keys), width)]
 
 
@@ -97,8 +96,10 @@ def _of_comparison(result: Comparison, everything: bool, width: int | None) -> l
         shown = telling_differences(list(summaries.values()), visible, first)
     cells = [_side_by_side(key, list(summaries.values())) for key in shown]
     cases, key_to_names = _keyed(list(summaries))
-    rows, columns = [named(key, everything) for key in shown], [(case,) for case in cases]
-    grid = Grid(heads("", everything), rows, columns, cells, turned_corner=("",))
+    rows, columns = [(named(key),) for key in shown], [(case,) for case in cases]
+    if everything:
+        cells, columns = [[*row, key] for key, row in zip(shown, cells, strict=True)], [*columns, IN_FILES]
+    grid = Grid(("",), rows, columns, cells, turned_corner=("",))
     said = [Line("No metric differs visibly.")] if not shown else grid.lines(width)
     if any("(" in cell for row in cells for cell in row):
         said += sentence(f"In brackets: difference to {next(iter(summaries))}.", width, "dim")
@@ -146,16 +147,19 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
         ["-" if row.get(key) is None else in_words(key, row[key], bare=True) for key in shown]
         for row in result.rows
     ]
-    left_out = []
+    said = []
     if width is not None and not everything and len(rows) > MOST_ROWS:
-        middle = slice(MOST_ROWS // 2, -MOST_ROWS // 2)
-        left_out = [f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs (...): --all or table.csv"]
-        rows[middle], cells[middle] = [("...",) * len(result.axes)], [[""] * len(shown)]
+        said.append(f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs; --all or table.csv has them")
+        kept = [round(k * (len(rows) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)]
+        rows, cells = [rows[k] for k in kept], [cells[k] for k in kept]
     corner = tuple(str(axis_label(path)) for path in result.axes)
-    grid = Grid(corner, rows, [named(key, everything) for key in shown], cells)
-    lines = grid.lines(width) + [line for text in left_out for line in sentence(text, width)]
+    columns = [(named(key), key) if everything else (named(key),) for key in shown]
+    why_none: dict[str, list[str]] = {}
     for name, why in result.failed.items():
-        lines += sentence(f"no metrics for {name}: {why}", width)
+        why_none.setdefault(why, []).append(name)
+    said += [f"No metrics for {'; '.join(names)}: {why}" for why, names in why_none.items()]
+    lines = Grid(corner, rows, columns, cells).lines(width)
+    lines += [line for text in said for line in sentence(text, width)]
     return [*lines, *_more(len(every) - len(shown), width)]
 
 
@@ -165,9 +169,9 @@ def _of_limits(result: Limits, everything: bool, width: int | None) -> list[Line
     cases, key_to_names = _keyed([str(case) for case in table.index])
     every = [(case,) for case in cases]
     if everything:
-        rows = [(words(key), key) for key in table]
-        cells = [[_cell(key, value) for value in table[key]] for key in table]
-        grid = Grid(heads("", everything), rows, every, cells, turned_corner=("",))
+        rows = [(words(key),) for key in table]
+        cells = [[*(_cell(key, value) for value in table[key]), key] for key in table]
+        grid = Grid(("",), rows, [*every, IN_FILES], cells, turned_corner=("",))
     else:
         columns = [("climbs",), ("steeper",), ("standing: tips at",), ("grip to",)]
         cells = [

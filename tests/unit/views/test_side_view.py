@@ -77,7 +77,7 @@ def test_the_answer_counts_axle_mass() -> None:
 def test_an_undriven_front_adds_to_the_lift() -> None:
     facts = facts_of(driveline__drive="rear")
     assert "front anti-lift \N{MINUS SIGN}" in standing_headline(facts)
-    assert "(the links add to the lift)" in standing_headline(facts)
+    assert "(the links add lift)" in standing_headline(facts)
     drawn = words(side_view(facts))
     assert "front: not driven" in drawn
     assert "the front stays level" not in drawn, "no place of the instant centre could do it"
