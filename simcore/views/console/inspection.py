@@ -70,7 +70,11 @@ OF_RIG = {
     "first_limit": "on ever steeper ground it",
     "rolling_overdrive_pct": "overdrive of the tread",
 }
-STATES = {"with axle mass": ", axle mass counted", "braking": "drag brake"}
+STATES = {
+    " with axle mass": ", axle mass counted",
+    "with axle mass": "axle mass counted",
+    "braking": "drag brake",
+}
 BUILT = {"all": "both axles drive", "rear": "rear drive", "front": "front drive"}
 
 
@@ -169,7 +173,7 @@ def _label(rear: str, front: str) -> str:
     share, _, how = one.partition(" ")
     for word, said in STATES.items():
         how = how.replace(word, said)
-    return f"{share} / {other.split()[0]}, {how or 'usual formula'}".replace(" ,", ",")
+    return f"{share} / {other.split()[0]}, {how or 'usual formula'}"
 
 
 def _in_files(rear: str, front: str) -> str:

@@ -163,21 +163,20 @@ class Grid:
             if _breadth([one.whole for one in names] + widths) <= width:
                 placed = list(zip(columns, widths, strict=True))
                 return [([(one, one.whole) for one in names], placed)]
-        beside = _narrowed(names, columns, width)
-        room = width - _breadth([room for _, room in beside])
-        return [(beside, block) for block in _parted(columns, room)]
+        room = width - _breadth([taken for _, taken in _narrowed(names, width // 2)])
+        blocks = _parted(columns, room)
+        left = [width - sum(GAP + taken for _, taken in block) for block in blocks]
+        return [
+            (_narrowed(names, min(rest, width // 2)), block) for rest, block in zip(left, blocks, strict=True)
+        ]
 
 
 def _breadth(widths: Sequence[int]) -> int:
     return sum(widths) + GAP * (len(widths) - 1)
 
 
-def _narrowed(names: Sequence[_Column], columns: Sequence[_Column], width: int) -> list[Placed]:
-    """Names beside columns that do not all have room: no wider than half the screen and than leaves room for
-    the widest column, as far as their words allow.
-    """
-    need = max((one.least for one in columns), default=0) + GAP
-    most = min(width // 2, width - need)
+def _narrowed(names: Sequence[_Column], most: int) -> list[Placed]:
+    """Names with so much room at most, as far as their words allow."""
     widths = [one.whole for one in names]
     while _breadth(widths) > most:
         can = [k for k, one in enumerate(names) if widths[k] > one.narrowest_name]

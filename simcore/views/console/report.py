@@ -103,8 +103,7 @@ def _of_comparison(result: Comparison, everything: bool, width: int | None) -> l
     said = [Line("No metric differs visibly.")] if not shown else grid.lines(width)
     if any("(" in cell for row in cells for cell in row):
         said += sentence(f"In brackets: difference to {next(iter(summaries))}.", width, "dim")
-    names = [line for text in key_to_names for line in sentence(text, width)]
-    return [*names, *said, *_more(len(keys) - len(shown), width)]
+    return [*_key(key_to_names, width), *said, *_more(len(keys) - len(shown), width)]
 
 
 def _side_by_side(key: str, summaries: Sequence[Summary]) -> list[str]:
@@ -130,6 +129,12 @@ def _keyed(names: list[str]) -> tuple[list[str], list[str]]:
         return names, []
     letters = [_letters(k) for k in range(len(names))]
     return letters, [f"{letter} = {name}" for letter, name in zip(letters, names, strict=True)]
+
+
+def _key(texts: Sequence[str], width: int | None) -> list[Line]:
+    """What letters stand for."""
+    lines = [line for text in texts for line in sentence(text, width)]
+    return [*lines, Line("")] if lines else []
 
 
 def _letters(k: int) -> str:
@@ -182,10 +187,9 @@ def _of_limits(result: Limits, everything: bool, width: int | None) -> list[Line
             ]
             for k, limit in enumerate(result.cases.values())
         ]
-        grid = Grid(("case",), every, columns, cells, turned_corner=("",))
+        grid = Grid(("",), every, columns, cells, turned_corner=("",))
     left = 0 if everything else len(table.columns) - len(cells[0])
-    names = [line for text in key_to_names for line in sentence(text, width)]
-    return [*names, *grid.lines(width), *_more(left, width)]
+    return [*_key(key_to_names, width), *grid.lines(width), *_more(left, width)]
 
 
 def _cell(key: str, value: Any) -> str:
