@@ -7,7 +7,6 @@ from typing import Any
 import pandas as pd
 
 from simcore.results.catalogue import CATALOGUE, just_seen
-from simcore.results.effect import EFFECTS
 from simcore.results.metrics import STATE_SHARES, Summary
 from simcore.results.quantities import Group, Kind
 from simcore.rig.masses import SIDES
@@ -27,6 +26,8 @@ FROM_REST = (
     *("skid_time_s", "front_load_cg_shift_g"),
 )
 """Metrics that are nought as long as the rig stands as it started."""
+OF_SUPPORT = ("support_shows", "support_pitch_deg", "support_rear_travel_mm", "support_front_travel_mm")
+"""What support does, where that was asked for."""
 FROM_START = {"front_load_low_N": "front_load_N", "rear_load_low_N": "rear_load_N"}
 """Metrics that are then what a column of the series begins with."""
 UNTOLD = STATE_SHARES | {f"{axle}_slip_peak_pct" for axle in SIDES}
@@ -143,14 +144,14 @@ def telling_of_run(
     start : first row of its series
     visible, first : as for `telling_differences`
     """
-    effects = {effect.name for effect in EFFECTS} & set(summary)
-    from_zero = {name: summary[name] for name in (*FROM_REST, *effects) if name in summary}
     changes = {
-        name: math.inf if isinstance(value, str) else abs(value)
-        for name, value in from_zero.items()
-        if value is not None
+        name: math.inf if isinstance(summary[name], str) else abs(summary[name])
+        for name in (*FROM_REST, *OF_SUPPORT)
+        if summary.get(name) is not None
     }
     changes |= {name: abs(summary[name] - start[column]) for name, column in FROM_START.items()}
+    of_support = [
+        name for name in OF_SUPPORT if name in changes and changes[name] >= just_seen(name, visible)
+    ]
     changes |= {name: math.inf for name in (*ALWAYS, *first) if summary.get(name) is not None}
-    shown = [name for name in CATALOGUE if name in effects and CATALOGUE[name].text]
-    return _most_telling(changes, visible, (*ALWAYS, *shown, *first))
+    return _most_telling(changes, visible, (*ALWAYS, *of_support, *first))

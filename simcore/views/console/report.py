@@ -178,7 +178,7 @@ def _of_limits(result: Limits, everything: bool, width: int | None) -> list[Line
         cells = [[*(_cell(key, value) for value in table[key]), key] for key in table]
         grid = Grid(("",), rows, [*every, IN_FILES], cells, turned_corner=("",))
     else:
-        columns = [("climbs",), ("steeper",), ("standing: tips at",), ("grip to",)]
+        columns = [("climbs",), ("steeper",), ("standing, tips at",), ("standing, grips to",)]
         cells = [
             [
                 number("_deg", limit.climbs_deg) + _less_first(table["climbs_change_deg"].iloc[k]),

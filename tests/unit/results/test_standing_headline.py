@@ -60,7 +60,8 @@ def test_the_cause_that_moves_more_is_named_first() -> None:
     shared = rear(why_not_usual(carried(facts, own=(0.6, 0.5), rear=(1.2, 1.1))))
     assert shared == (
         "Rear anti-squat is 50 % instead of the 120 % of the usual formula mostly because the front axle "
-        "shares the pull (rear drive alone: 110 %), and less because the axle's mass counts (mass left out: 60 %)"
+        "shares the pull (rear drive alone: 110 %), and less because the axle's mass counts "
+        "(mass left out: 60 %)"
     )
     mass = rear(why_not_usual(carried(facts, own=(1.1, 0.5), rear=(1.2, 0.6))))
     assert "mostly because the axle's mass counts (mass left out: 110 %), and less because the front" in mass
