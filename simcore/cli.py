@@ -23,6 +23,7 @@ app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # its boxes cut words on a narrow screen
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
 
@@ -197,7 +198,7 @@ def run(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run one scenario: series, metrics, pictures of pitch, travel and of who carries the load."""
+    """Run one scenario. Gives series, metrics, pictures of pitch, travel and of who carries the load."""
     with _working("integrating", quiet) as meter:
         file = _load(scenario)
         picked = file if variant is None else file.variant(variant)
@@ -226,7 +227,7 @@ def compare(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario and all its variants: a table of differences and pictures of all cases."""
+    """Run a scenario and all its variants. Gives a table of differences and pictures of all cases."""
     with _working("comparing", quiet) as meter:
         case = _with_counterfactual(_load(scenario, settings), without_support)
         from simcore.studies.compare import Comparison
@@ -259,7 +260,7 @@ def sweep(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario with every value of an axis, or of several: a table, and curves or maps of it."""
+    """Run a scenario along one axis or several. Gives a table, and curves or maps of it."""
     with _working("sweeping", quiet) as meter:
         asked, how = _load(scenario, settings), _export(formats, look)
         case = _with_axes(asked, vary)
@@ -300,7 +301,7 @@ def limit(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Find the steepest slope that a scenario and each of its variants still climbs, and why no steeper."""
+    """Find the steepest slope that is climbed. By a scenario and each of its variants, and why no steeper."""
     with _working("climbing", quiet) as meter:
         case, how = _load(scenario, settings), _export(formats, look)
         from simcore.studies.limit import FRONT_UP, Limits, find_limit
@@ -326,7 +327,7 @@ def inspect(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
+    """Say how a rig stands before it moves. Gives loads, links, rates, friction, limits, and a drawing."""
     with _working("standing", quiet or as_json):
         from simcore.standing.at_rest import standing_scenario
         from simcore.studies.inspect import Inspection
@@ -355,7 +356,7 @@ def show(
     look: Look = "screen",
     everything: Everything = False,
 ) -> None:
-    """Show a saved result once more, without another run; with --out draw its pictures anew."""
+    """Show a saved result once more. Without another run; with --out its pictures are drawn anew."""
     with _working("reading", quiet=True):
         from simcore.studies.load import load
         from simcore.views.export import export
@@ -383,7 +384,7 @@ def gallery(
     look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
-    """Make the pictures of every scenario in a folder, and a page with their questions and conclusions."""
+    """Draw every file of a folder, on a page. Each with its question and what its runs show."""
     with _working("drawing", quiet) as meter:
         from simcore.views.gallery import check_page
         from simcore.views.gallery import gallery as make_gallery

@@ -59,6 +59,18 @@ def test_a_terminal_gets_what_fits_its_width(kind: str, width: int, tmp_path: Pa
     assert screen == text_of(report(result_of(kind), everything=False, width=width))
 
 
+@pytest.mark.parametrize("words", [("--help",), ("run", "--help"), ("sweep", "--help"), ("limit", "--help")])
+def test_help_is_not_cut_on_a_narrow_screen(words: tuple[str, ...]) -> None:
+    done = subprocess.run(
+        [*command(), *words], env=environment(60), capture_output=True, text=True, check=True
+    )
+    assert (
+        "..." not in done.stdout.replace("COMMAND [ARGS]...", "")
+        and "\N{HORIZONTAL ELLIPSIS}" not in done.stdout
+    )
+    assert all(len(line) <= 60 for line in done.stdout.splitlines())
+
+
 def on_a_terminal(words: list[str], width: int) -> list[str]:
     """Lines that a command prints on a terminal of so many columns, without its colours."""
     import pty
