@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from simcore.errors import InputError, InputIssue
 from simcore.files.axes import settings_of
 from simcore.files.check import Place, check, key_path, placed_issues
+from simcore.files.kinds import expect_rig, expect_scenario
 from simcore.files.older import renewed
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
@@ -36,7 +37,9 @@ def load_rig(path: str | Path) -> Rig:
     InputError
         With every issue found.
     """
-    return check(Rig, read_toml(Path(path)), str(path))
+    table = read_toml(Path(path))
+    expect_rig(table, Path(path))
+    return check(Rig, table, str(path))
 
 
 def load_scenario(path: str | Path) -> Scenario:
@@ -57,7 +60,9 @@ def load_scenario(path: str | Path) -> Scenario:
     InputError
         With every issue found.
     """
-    return scenario_of(read_toml(Path(path)), path)
+    table = read_toml(Path(path))
+    expect_scenario(table, Path(path))
+    return scenario_of(table, path)
 
 
 def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
