@@ -100,13 +100,25 @@ class Q:
         RejectedValue
             If it is no number, has the wrong dimension or lies outside the range.
         """
-        bench, si = self._number(value) if _is_number(value) else self._text(value)
-        if not (math.isfinite(bench) and math.isfinite(si)):
-            raise RejectedValue(show(value, self.unit), self._kind())
+        bench, si = self._both(value)
         broken = self._broken(bench)
         if broken:
             raise RejectedValue(show(value, self.unit), broken, self._meant(value))
         return si
+
+    def bench(self, value: object) -> float:
+        """Give the number in the bench unit of what stands in a file, whatever its range; raises as `read`.
+
+        Of a number in another unit the digits that a decimal number keeps: "0.5 in" is 12.7 mm.
+        """
+        return float(f"{self._both(value)[0]:.15g}") if isinstance(value, str) else self._both(value)[0]
+
+    def _both(self, value: object) -> tuple[float, float]:
+        """Bench and SI value, both finite."""
+        both = self._number(value) if _is_number(value) else self._text(value)
+        if not all(map(math.isfinite, both)):
+            raise RejectedValue(show(value, self.unit), self._kind())
+        return both
 
     def write(self, value: float) -> float | int | str:
         """Give what to put into a file so that reading it gives this SI value again, to the last bit.

@@ -1,4 +1,4 @@
-"""Which kind of file a table is: a rig or a scenario; and what to do with the one in the place of the other."""
+"""Whether a table is a rig or a scenario, and what to do with the one in the place of the other."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -34,7 +34,9 @@ def expect_scenario(table: Mapping[str, Any], path: Path) -> None:
         Saying how to look at a rig and how to name it in a scenario.
     """
     if is_rig(table):
-        must_be = f'a scenario; look at a rig with `simcore inspect {path}`, or name it in one: rig = "{path}"'
+        must_be = (
+            f'a scenario; look at a rig with `simcore inspect {path}`, or name it in one: rig = "{path}"'
+        )
         raise InputError([InputIssue(str(path), "", "a rig", must_be)])
 
 

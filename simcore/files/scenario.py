@@ -1,6 +1,6 @@
 """The scenario file: a rig, a course, a driver, and when to stop."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -27,8 +27,10 @@ from simcore.files.plain import as_read
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
 from simcore.files.schema import written
-from simcore.files.settings import apply
+from simcore.files.settings import Edit, apply, edits
+from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
+from simcore.files.variants import edits_of, issues_of
 from simcore.files.words import nearest
 from simcore.units import Q
 
@@ -224,7 +226,7 @@ Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a r
 Settings = Annotated[dict[Name, Any], BeforeValidator(as_read)]
 
 
-STUDIED = ("variants", "vary", "conclusion", "rigs")
+STUDIED = ("variants", "common", "vary", "conclusion", "rigs")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
 
 
@@ -265,9 +267,10 @@ class Scenario(Table):
     without_support: StrictBool = False
     """Whether every case is run once more with its squat support cancelled, to see what the support does."""
     variants: dict[Name, Settings] = Field(default_factory=dict)
-    """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a
-    key of the rig or of the scenario (`rear.upper_link.axle`, `rear.shock.springs.0.rate`, `driver.control`);
-    a number picks out of a list, counted from 0; "none" takes out a key that may be left out."""
+    """[variants."a name"]: settings "dotted.path" = value that make another case of this one, see
+    *Settings* above. `from` = the variant that it builds on, `with` = the common settings that it takes."""
+    common: dict[Name, Settings] = Field(default_factory=dict)
+    """[common."a name"]: settings that several variants take."""
     rigs: dict[Name, Annotated[Rig, "a table"]] = Field(default_factory=dict)
     """[rigs."a name"]: rigs by the names under which variants and axes set `rig`. A name that is missing here
     is that of a rig file, relative to this file; what the program writes has them all."""
@@ -320,13 +323,14 @@ class Scenario(Table):
         self._origin = Origin(path)
         return self
 
-    def changed(self, settings: Mapping[str, Any], *, keep_variants: bool = False) -> "Scenario":
+    def changed(self, settings: Changes, *, keep_variants: bool = False) -> "Scenario":
         """Give a copy with some values changed, checked like a file.
 
         Parameters
         ----------
-        settings : mapping
-            Dotted path to value, the value as it would stand in the file.
+        settings : mapping, or pairs
+            Dotted path to value, the value as it would stand in the file; one that ends in ``+=``, ``-=`` or
+            ``*=`` changes the value that is there. They are done in their order.
         keep_variants : bool
             Whether the copy has the variants, axes and conclusion of the original.
 
@@ -335,10 +339,13 @@ class Scenario(Table):
         InputError
             If a path is unknown or the changed scenario would be a faulty file.
         """
+        return self._edited(edits(settings), keep_variants)
+
+    def _edited(self, changes: Sequence[Edit], keep_variants: bool = False) -> "Scenario":
         kept = self.raw
         if not keep_variants:
             kept = {key: value for key, value in kept.items() if key not in STUDIED or key == "rigs"}
-        raw = apply(kept, settings, Scenario, str(self.path))
+        raw, _ = apply(kept, changes, Scenario, str(self.path))
         if raw.get("variants") or raw.get("vary"):
             raw = with_named_rigs(raw, self.path)
         else:
@@ -359,7 +366,10 @@ class Scenario(Table):
             )
             issue = InputIssue(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
             raise InputError([issue])
-        return self.changed(self.variants[name])
+        issues = list(issues_of(name, self.variants, self.common, str(self.path)))
+        if issues:
+            raise InputError(issues)
+        return self._edited(edits_of(name, self.variants, self.common))
 
     def cases(self) -> dict[str, "Scenario"]:
         """Give every case by its name: this scenario as its `case`, then each variant.

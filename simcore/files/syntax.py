@@ -1,4 +1,4 @@
-"""What is wrong with a text that is no TOML: where it gives out, and each number that TOML does not know as one."""
+"""What is wrong with a text that is no TOML: where it gives out, and numbers that TOML does not know."""
 
 import re
 import tomllib
