@@ -145,8 +145,8 @@ def _variants_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[Inp
         issues += wrong or _case_issues(scenario, raw, place_of("variants", name), own)
     for name, settings in scenario.common.items():
         where = place_of("common", name)
-        if where not in used:
-            issues += _edit_issues(scenario, raw, edits(settings, where))
+        if where not in used:  # for its own sake: what it makes of a rig depends on who takes it
+            issues += apply(raw, edits(settings, where), Scenario, file).issues
     yield from dict.fromkeys(issues)
 
 
@@ -169,38 +169,25 @@ def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIs
 def _case_issues(
     scenario: Scenario, raw: Mapping[str, Any], here: str, changes: Sequence[Edit]
 ) -> Iterator[InputIssue]:
+    """Give what is wrong with a case; where a setting is, not what that makes of the others together."""
     file = str(scenario.path)
+    applied = apply(raw, changes, Scenario, file)
+    yield from applied.issues
     try:
-        changed, placed = apply(raw, changes, Scenario, file)
-    except InputError:
-        yield from _edit_issues(scenario, raw, changes)
-        return
-    try:
-        Scenario.model_validate(changed)
+        Scenario.model_validate(applied.raw)
     except ValidationError as error:
         for place, issue in placed_issues(Scenario, error, file):
-            yield InputIssue(file, _blamed(place, placed, here), issue.got, issue.must_be, issue.hint)
+            blamed = _blamed(place, applied.placed)
+            if blamed or not applied.issues:
+                key = blamed or f"{here}: {key_path(place).removeprefix('rig.')}"
+                yield InputIssue(file, key, issue.got, issue.must_be, issue.hint)
 
 
-def _edit_issues(scenario: Scenario, raw: Mapping[str, Any], changes: Sequence[Edit]) -> Iterator[InputIssue]:
-    """Give what is wrong with settings whatever the rig and the course are after them."""
-    file = str(scenario.path)
-    try:
-        apply(raw, changes, Scenario, file)
-    except InputError as error:
-        for issue in error.issues:
-            if issue.file == file:
-                yield issue
-            else:  # of a rig file that is named here
-                got = " ".join(part for part in (f"{issue.file}:", issue.key, issue.got) if part)
-                place = next(edit.place for edit in reversed(changes) if edit.names_a_rig)
-                yield InputIssue(file, place, got, issue.must_be, issue.hint)
-
-
-def _blamed(place: Place, placed: Mapping[Steps, Edit], here: str) -> str:
-    """Name the setting that an issue lies in; a contradiction with other keys is named by its own place."""
-    for where, edit in placed.items():
-        if place[: len(where)] == where:
-            rest = key_path(place[len(where) :])
-            return edit.place + (rest if rest.startswith("[") or not rest else f".{rest}")
-    return f"{here}: {key_path(place).removeprefix('rig.')}"
+def _blamed(place: Place, placed: Mapping[Steps, Edit]) -> str:
+    """Name the setting that an issue lies in, "" for a contradiction that lies in several."""
+    around = [where for where in placed if place[: len(where)] == where]
+    if not around:
+        return ""
+    where = max(around, key=len)
+    rest = key_path(place[len(where) :])
+    return placed[where].place + (rest if rest.startswith("[") or not rest else f".{rest}")

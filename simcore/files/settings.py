@@ -79,35 +79,48 @@ def edits(settings: Settings, where: str = "") -> list[Edit]:
     return [Edit(key, as_read(value), where) for key, value in pairs]
 
 
-def apply(
-    raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: str
-) -> tuple[dict[str, Any], dict[Steps, Edit]]:
-    """Give a copy of a raw scenario with settings put over it, and which setting went where.
+@dataclass(frozen=True)
+class Applied:
+    """A raw scenario with settings put over it.
+
+    Parameters
+    ----------
+    raw : dict
+        The scenario, with the settings that could be put over it.
+    placed : dict
+        Which setting went where.
+    issues : list of InputIssue
+        What is wrong with the others: unknown paths, with the nearest known one; changes that have nothing to
+        change; a rig file that cannot be read, after which nothing else is put in.
+    """
+
+    raw: dict[str, Any]
+    placed: dict[Steps, Edit]
+    issues: list[InputIssue]
+
+
+def apply(raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: str) -> Applied:
+    """Put settings over a copy of a raw scenario, one after the other.
 
     Parameters
     ----------
     raw : mapping
         The scenario as read, with the rig inside.
     settings : sequence of Edit
-        What to put over it, one after the other.
     model : type
         The scenario's model.
     file : str
         The file to name in issues.
-
-    Raises
-    ------
-    InputError
-        Naming every unknown path, with the nearest known one, and every change that has nothing to change.
     """
-    result: dict[str, Any] = copy.deepcopy(dict(raw))
-    placed: dict[Steps, Edit] = {}
+    result, placed, issues = copy.deepcopy(dict(raw)), dict[Steps, Edit](), list[InputIssue]()
     rigs = [edit for edit in settings if edit.names_a_rig]
     for edit in rigs[-1:]:  # another rig first: the other settings then change that one
         known_rig = raw.get("rigs", {}).get(edit.value)
-        result["rig"] = read_rig(edit.value, Path(file)) if known_rig is None else copy.deepcopy(known_rig)
+        try:
+            result["rig"] = copy.deepcopy(known_rig) if known_rig else read_rig(edit.value, Path(file))
+        except InputError as error:
+            return Applied(result, placed, [_of_rig_file(issue, edit, file) for issue in error.issues])
         placed[("rig",)] = edit
-    issues = []
     for edit in settings:
         if edit.names_a_rig:
             continue
@@ -115,9 +128,16 @@ def apply(
             placed[_put(result, edit, model)] = edit
         except RejectedValue as refusal:
             issues.append(InputIssue(file, edit.place, refusal.got, refusal.must_be, refusal.hint))
-    if issues:
-        raise InputError(issues)
-    return result, placed
+    return Applied(result, placed, issues)
+
+
+def _of_rig_file(issue: InputIssue, edit: Edit, file: str) -> InputIssue:
+    """Give an issue of a rig file that was named; in a table of settings as one of that table."""
+    if not edit.where:
+        return issue
+    whose = "" if issue.file == file else f"{issue.file}:"
+    got = " ".join(part for part in (whose, issue.key if whose else "", issue.got) if part)
+    return InputIssue(file, edit.place, got, issue.must_be, issue.hint)
 
 
 def _put(raw: dict[str, Any], edit: Edit, model: Model) -> Steps:

@@ -85,7 +85,8 @@ def item_number(things: Sequence[Any], name: str) -> int:
         raise RejectedValue(f"the name {show(name)} of several", must_be)
     known = ", ".join(show(one) for one in names)
     must_be = f"one of {known}" if known else "left out: there are none"
-    raise RejectedValue(f"the name {show(name)}", must_be, nearest(name, names))
+    near = nearest(name, [*names, *(_WORD_ENDS.split(one)[0] for one in names)])
+    raise RejectedValue(f"the name {show(name)}", must_be, near)
 
 
 def _begins_with(name: str, word: str) -> bool:
