@@ -90,16 +90,46 @@ def test_a_mutated_scenario_is_a_model_or_bad_input(edits: list) -> None:
         assert isinstance(scenario, Scenario)
 
 
-@settings(max_examples=200, deadline=None)
-@given(
-    st.dictionaries(st.sampled_from([".".join(p) for p in PATHS]) | st.text(max_size=12), VALUES, max_size=3)
+KEYS = st.builds(
+    "{}{}".format, st.sampled_from([".".join(p) for p in PATHS]), st.sampled_from(["", " +=", "-=", " *="])
 )
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.dictionaries(KEYS | st.text(max_size=12), VALUES, max_size=3))
 def test_any_settings_give_a_scenario_or_bad_input(changes: dict) -> None:
     scenario = scenario_of(GOOD, FOLDER / "settings.toml")
     try:
         assert isinstance(scenario.changed(changes), Scenario)
     except InputError as error:
         assert error.issues
+
+
+NAMES = st.sampled_from(["a", "b", "c", "d"])
+BUILT = st.fixed_dictionaries(
+    {}, optional={"from": NAMES | VALUES, "with": NAMES | st.lists(NAMES, max_size=3) | VALUES}
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.dictionaries(NAMES, BUILT, max_size=4), st.dictionaries(NAMES, st.just({}), max_size=3))
+def test_any_way_of_building_variants_gives_a_scenario_or_bad_input(variants: dict, common: dict) -> None:
+    try:
+        scenario = scenario_of({**GOOD, "variants": variants, "common": common}, FOLDER / "built.toml")
+    except InputError as error:
+        assert all(issue.key.startswith("variants.") for issue in error.issues)
+        wrong = Scenario.model_validate({**GOOD, "variants": variants, "common": common})
+        assert any(_refused(wrong, name) for name in variants)
+    else:
+        assert all(scenario.variant(name) == scenario.changed({}) for name in variants)
+
+
+def _refused(scenario: Scenario, name: str) -> bool:
+    try:
+        scenario.variant(name)
+    except InputError:
+        return True
+    return False
 
 
 @settings(max_examples=200, deadline=None)
