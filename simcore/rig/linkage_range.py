@@ -79,21 +79,25 @@ class Miss:
     by: float
 
 
-def follows_to(
+def follow(
     rigs: Records[RigRecord],
     placed: Records[StateRecord],
     side: int,
     ride: float,
     end: float,
     start: Vector | None = None,
-) -> float:
-    """Travel up to which the links of an axle follow the shock from ride height towards an end, m.
+) -> tuple[float, Vector]:
+    """Let the links of an axle follow the shock from ride height towards an end of its stroke.
 
     Parameters
     ----------
     rigs, placed, side : as for `residual`
     ride, end : shock travel at ride height and at the end of the stroke, m
     start : the axle at ride height as `residual` takes it; None: where it is on the bench
+
+    Returns
+    -------
+    Travel up to which they follow, m, and where the axle is then, as `residual` takes it.
     """
     moved, leds, reached = np.ones(3) if start is None else start, blank(LEDGER), ride
     step = (end - ride) / STEPS
@@ -104,7 +108,22 @@ def follows_to(
             moved, reached = found.x, travel
         else:
             step *= 0.5
-    return reached
+    return reached, moved
+
+
+def ride_travel(rigs: Records[RigRecord], placed: Records[StateRecord], side: int) -> float:
+    """Travel of an axle's shocks on the bench, m."""
+    leds = blank(LEDGER)
+    residual(np.ones(3), side, 0.0, placed, rigs, leds)
+    return float(leds[0].axle[side].shock.travel)
+
+
+def moves_to_ends(rigs: Records[RigRecord], bench: StaticPose, side: int) -> tuple[Vector, Vector]:
+    """How an axle moves from the bench to both ends of its shocks' stroke: x and z, m, and turn, rad."""
+    placed, stroke = bench_state(bench).reshape(1), float(rigs[0].axle[side].shock.stroke)
+    ride = ride_travel(rigs, placed, side)
+    extended, compressed = (follow(rigs, placed, side, ride, end)[1] - 1.0 for end in (0.0, stroke))
+    return extended, compressed
 
 
 def nearest_miss(
@@ -145,7 +164,7 @@ def _least_change(
         started = root(
             residual, np.ones(3), args=args, method="hybr"
         )  # turns the axle at ride height already
-        return follows_to(other, placed, side, ride, end, started.x) == end
+        return follow(other, placed, side, ride, end, started.x)[0] == end
 
     length = float(rigs[0].axle[side].link[link].length)
     tried = (1.0 if way > 0.0 else 0.9) * length * 0.5 ** np.arange(10, -1, -1)
@@ -167,11 +186,10 @@ def check_linkage_range(rigs: Records[RigRecord], bench: StaticPose, source: str
     InputError
         naming for each axle the link that does not reach its pin, and by how much.
     """
-    placed, leds, issues = bench_state(bench).reshape(1), blank(LEDGER), []
+    placed, issues = bench_state(bench).reshape(1), []
     for side, name in enumerate(SIDES):
-        residual(np.ones(3), side, 0.0, placed, rigs, leds)
-        ride, stroke = leds[0].axle[side].shock.travel, rigs[0].axle[side].shock.stroke
-        reached = [follows_to(rigs, placed, side, ride, end) for end in (0.0, stroke)]
+        ride, stroke = ride_travel(rigs, placed, side), float(rigs[0].axle[side].shock.stroke)
+        reached = [follow(rigs, placed, side, ride, end)[0] for end in (0.0, stroke)]
         for end, limit in zip((0.0, stroke), reached, strict=True):
             if limit != end:
                 miss = nearest_miss(rigs, placed, side, ride, end)

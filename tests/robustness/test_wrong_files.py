@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from simcore.errors import InputError
 from simcore.files import Scenario, load_rig, load_scenario, scenario_of
 from simcore.files.schema import paths
+from simcore.rig.model import build
+from simcore.solve.settle import settle
 
 FOLDER = Path(__file__).parent / "wrong_files"
 CASES = sorted(path.stem for path in FOLDER.glob("*.txt"))
@@ -31,10 +33,16 @@ def test_there_is_a_message_beside_every_wrong_file() -> None:
     assert len(CASES) >= 25
 
 
+def stand(path: str) -> None:
+    """Read a scenario and put its rig on the ground."""
+    scenario = load_scenario(path)
+    settle(scenario, build(scenario))
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_wrong_file_gives_its_message(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(FOLDER)
-    load = load_rig if case.startswith("rig_") else load_scenario
+    load = {"rig": load_rig, "scenario": load_scenario, "start": stand}[case.split("_")[0]]
     expected = Path(f"{case}.txt").read_text(encoding="utf-8").splitlines()
     with pytest.raises(InputError) as caught:
         load(f"{case}.toml")

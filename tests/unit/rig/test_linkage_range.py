@@ -11,7 +11,7 @@ from scipy.optimize import root
 
 import simcore
 from simcore.compiled import LEDGER, blank
-from simcore.rig.linkage_range import follows_to, residual
+from simcore.rig.linkage_range import follow, residual, ride_travel
 from simcore.rig.masses import static_pose
 from simcore.rig.model import build
 from simcore.rig.preload import bench_state
@@ -120,13 +120,12 @@ def test_a_link_that_much_longer_closes_and_a_little_less_does_not(changes: dict
     for end, link, by, way, where, _ in refused(changes):
         side, sign = ("rear", "front").index(end), 1.0 if way == "short of" else -1.0
         for share, closes in ((0.97, False), (1.03, True)):
-            rigs, leds = fill_rig(scenario, bench), blank(LEDGER)
-            residual(np.ones(3), side, 0.0, placed, rigs, leds)
-            ride = float(leds[0].axle[side].shock.travel)
+            rigs = fill_rig(scenario, bench)
+            ride = ride_travel(rigs, placed, side)
             rigs[0].axle[side].link[SIDES.index(link)].length += sign * share * float(by) * 1e-3
             to = 0.0 if where == "extended" else float(rigs[0].axle[side].shock.stroke)
-            start = root(residual, np.ones(3), args=(side, ride, placed, rigs, leds)).x
-            assert (follows_to(rigs, placed, side, ride, to, start) == to) is closes
+            start = root(residual, np.ones(3), args=(side, ride, placed, rigs, blank(LEDGER))).x
+            assert (follow(rigs, placed, side, ride, to, start)[0] == to) is closes
 
 
 @pytest.mark.parametrize("changes", SHORT.values(), ids=SHORT)
