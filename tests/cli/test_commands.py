@@ -145,7 +145,7 @@ WRONG = [
     ),
     (
         ("run", "scenarios/slow_creep.toml", "--set", "rear.upper_link.chassis=[10,95]"),
-        "rig.rear: got links that cannot close at",
+        "rig.rear.upper_link: got a link that ends 5.0 mm short of its axle pin",
     ),
     (("compare", "scenarios/slow_creep.toml"), "at least one table [variants."),
     (("run", "scenarios/rigs/gully.toml"), "gully.toml: got a rig, must be a scenario; look at a rig with"),

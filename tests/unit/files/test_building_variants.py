@@ -140,3 +140,31 @@ def test_the_settings_typed_in_the_reference_can_be_made() -> None:
     creep = load_scenario(SCENARIOS / "slow_creep.toml")
     for text in typed:
         assert creep.changed([parse_setting(text)]) != creep.changed({})
+
+
+def places(rig: Any, path: str = "") -> dict[str, list[float]]:
+    """Every place [x, z] of a rig's table by its path."""
+    found: dict[str, list[float]] = {}
+    for key, value in rig.items() if isinstance(rig, dict) else enumerate(rig):
+        if key in ("chassis", "axle", "cg", "at") and isinstance(value, list):
+            found[f"{path}.{key}"] = value
+        elif isinstance(value, dict | list):
+            found |= places(value, f"{path}.{key}")
+    return found
+
+
+def test_larger_rear_tyres_raise_every_place_by_its_share_of_the_way() -> None:
+    """What the note of the file says, to 0.01 mm: 6 mm at the rear axle, none at the front one, 315 mm on."""
+    read = load_scenario(SCENARIOS / "rear_tyres.toml")
+    cases = {name: tomllib.loads(case.to_toml())["rig"] for name, case in read.cases().items()}
+    before = places(cases["as given"])
+    for name in ("larger", "larger, same lead"):
+        after = places(cases[name])
+        assert len(after) == len(before) > 15
+        for path, (x, z) in before.items():
+            assert after[path] == [x, pytest.approx(z + 6 * (1 - x / 315), abs=0.0051)], path
+        assert cases[name]["rear"]["tyre"]["radius"] == cases["as given"]["rear"]["tyre"]["radius"] + 6
+    lead = [cases[name]["driveline"]["overdrive"] for name in cases]
+    radii = [cases[name]["rear"]["tyre"]["radius"] for name in cases]
+    treads = [(1 + over / 100) / radius for over, radius in zip(lead, radii, strict=True)]
+    assert treads[2] == pytest.approx(treads[0], rel=2e-3) and lead[1] == lead[0]
