@@ -7,8 +7,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from simcore.errors import InputError, InputIssue
-from simcore.files.axes import settings_of
-from simcore.files.check import Place, check, key_path, placed_issues
+from simcore.files.axes import ONLY_VALUES, settings_of
+from simcore.files.cases import case_issues
+from simcore.files.check import check
 from simcore.files.kinds import expect_rig, expect_scenario
 from simcore.files.older import renewed
 from simcore.files.relative import parted
@@ -17,7 +18,6 @@ from simcore.files.rigs import with_named_rigs
 from simcore.files.scenario import STUDIED, Scenario
 from simcore.files.settings import Edit, apply, edits
 from simcore.files.source import read_rig, read_toml
-from simcore.files.steps import Steps
 from simcore.files.variants import edits_of, issues_of, place_of
 
 
@@ -155,8 +155,7 @@ def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIs
     file = str(scenario.path)
     for path, values in scenario.vary.items():
         if parted(path)[1]:
-            must_be = "a path alone: an axis lists the values themselves"
-            yield InputIssue(file, f'vary."{path}"', "a change of a value", must_be)
+            yield InputIssue(file, f'vary."{path}"', "a change of a value", ONLY_VALUES)
             continue
         found = [
             issue
@@ -169,25 +168,10 @@ def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIs
 def _case_issues(
     scenario: Scenario, raw: Mapping[str, Any], here: str, changes: Sequence[Edit]
 ) -> Iterator[InputIssue]:
-    """Give what is wrong with a case; where a setting is, not what that makes of the others together."""
     file = str(scenario.path)
-    applied = apply(raw, changes, Scenario, file)
-    yield from applied.issues
+    applied, error = apply(raw, changes, Scenario, file), None
     try:
         Scenario.model_validate(applied.raw)
-    except ValidationError as error:
-        for place, issue in placed_issues(Scenario, error, file):
-            blamed = _blamed(place, applied.placed)
-            if blamed or not applied.issues:
-                key = blamed or f"{here}: {key_path(place).removeprefix('rig.')}"
-                yield InputIssue(file, key, issue.got, issue.must_be, issue.hint)
-
-
-def _blamed(place: Place, placed: Mapping[Steps, Edit]) -> str:
-    """Name the setting that an issue lies in, "" for a contradiction that lies in several."""
-    around = [where for where in placed if place[: len(where)] == where]
-    if not around:
-        return ""
-    where = max(around, key=len)
-    rest = key_path(place[len(where) :])
-    return placed[where].place + (rest if rest.startswith("[") or not rest else f".{rest}")
+    except ValidationError as caught:
+        error = caught
+    return case_issues(applied, error, Scenario, file, here)

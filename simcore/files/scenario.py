@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import tomli_w
-from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, model_validator
+from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, ValidationError, model_validator
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.axes import Values, axis_values
-from simcore.files.check import check
+from simcore.files.cases import case_issues
 from simcore.files.course import Ground
 from simcore.files.fields import (
     Contradiction,
@@ -283,15 +283,20 @@ class Scenario(Table):
         kept = self.raw
         if not keep_variants:
             kept = {key: value for key, value in kept.items() if key not in STUDIED or key == "rigs"}
-        applied = apply(kept, changes, Scenario, str(self.path))
-        if applied.issues:
-            raise InputError(applied.issues)
+        applied, error = apply(kept, changes, Scenario, str(self.path)), None
         raw = applied.raw
         if raw.get("variants") or raw.get("vary"):
             raw = with_named_rigs(raw, self.path)
         else:
             raw.pop("rigs", None)
-        return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path)
+        try:
+            changed = Scenario.model_validate(raw)
+        except ValidationError as caught:
+            error = caught
+        issues = list(case_issues(applied, error, Scenario, str(self.path)))
+        if issues:
+            raise InputError(dict.fromkeys(issues))
+        return changed.from_file(self.path)
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.

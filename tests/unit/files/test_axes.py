@@ -55,6 +55,8 @@ def test_a_range_is_counted_in_decimals() -> None:
         ("a=0:1e400:1e-400", "too many values"),
         ("a=1,2,1", "1 twice"),
         ("a=1,1.0", "1.0 twice"),
+        ("a+=1,2", "a change of a value"),
+        ("a *= 1,2", "a change of a value"),
     ],
 )
 def test_what_is_no_axis(text: str, got: str) -> None:

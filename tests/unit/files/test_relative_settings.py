@@ -207,3 +207,28 @@ def test_a_typed_decimal_comma_is_told(creep: Scenario) -> None:
 def test_nothing_is_changed_by_nothing() -> None:
     with pytest.raises(RejectedValue, match="left out"):
         changed(None, "+=", 1, follow(Rig, ("wheelbase",)))
+
+
+def test_all_that_is_wrong_comes_at_once(creep: Scenario) -> None:
+    """Also beside a change that cannot be made; what the settings make of the rig together waits."""
+    wrong = {
+        "ground.slope +=": "12,5",
+        "parts.lead.mass": 5,
+        "rear.shock.springs.0.rate *=": -1,
+        "driveline.ratio": "45:1",
+        "wheelbase": 117,  # less than the tyres need
+    }
+    with pytest.raises(InputError) as caught:
+        creep.changed(wrong)
+    assert sorted(issue.key for issue in caught.value.issues) == sorted([*wrong][:4])
+    with pytest.raises(InputError, match=r"wheelbase: got 117 mm, must be greater than the two tyre radii"):
+        creep.changed({"wheelbase": 117})
+
+
+def test_a_variant_that_no_longer_fits_is_named() -> None:
+    creep = load_scenario(SCENARIOS / "slow_creep.toml")
+    both = scenario_of(creep.raw | {"variants": {"steep": {"ground.slope +=": 50}}}, creep.path)
+    with pytest.raises(InputError) as caught:
+        both.changed({"ground.slope": 40}, keep_variants=True).variant("steep")
+    (issue,) = caught.value.issues
+    assert (issue.key, issue.got) == ('variants.steep."ground.slope +="', "90 deg")

@@ -81,7 +81,7 @@ def gaps(changes: dict, end: str, wrong: str, travel: float) -> np.ndarray:
         pivot = (pivot - (1 - f) * top) / f
     radius, length = (shock["extended_length"] - travel) / f, np.linalg.norm(fixed - pin)
     found = []
-    for turn in np.radians(np.linspace(-180, 180, 16001)):
+    for turn in np.radians(np.linspace(-180, 180, 8001)):
         turned = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
         one, other = fixed - turned @ pin, pivot - turned @ hub
         between = np.linalg.norm(other - one)
