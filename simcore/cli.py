@@ -96,7 +96,7 @@ def _load(path: Path, settings: list[str] | None = None) -> "Scenario":
 def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     from simcore.files import parse_setting
 
-    changes = dict(parse_setting(text) for text in settings or [])
+    changes = [parse_setting(text) for text in settings or []]
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 

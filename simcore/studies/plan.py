@@ -9,7 +9,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.axes import JOINT, MOST_RUNS, settings_of
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, items, plain
-from simcore.files.settings import steps
+from simcore.files.steps import steps
 from simcore.results.job_metrics import no_start
 from simcore.results.quantities import Label
 from simcore.results.store import NoMetrics, Row, without_metrics

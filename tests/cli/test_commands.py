@@ -147,10 +147,14 @@ WRONG = [
     ),
     (
         ("run", "scenarios/slow_creep.toml", "--set", "rear.upper_link.chassis=[10,95]"),
-        "rig.rear: got links that cannot close at",
+        "rig.rear.upper_link: got a link that ends 5.0 mm short of its axle pin",
     ),
     (("compare", "scenarios/slow_creep.toml"), "at least one table [variants."),
-    (("run", "scenarios/rigs/gully.toml"), "gully.toml: driver: got nothing"),
+    (("run", "scenarios/rigs/gully.toml"), "gully.toml: got a rig, must be a scenario; look at a rig with"),
+    (("compare", "scenarios/rigs/gully.toml"), "`simcore inspect scenarios/rigs/gully.toml`"),
+    (("inspect", "scenarios/weight.toml"), "its rig is the file scenarios/rigs/gully.toml"),
+    (("run", "scenarios/slow_creep.toml", "--set", "ground.slope=12,5"), 'did you mean "12.5"?'),
+    (("run", "scenarios/slow_creep.toml", "--set", "parts.batery.mass-=5"), 'did you mean "battery"?'),
 ]
 
 

@@ -15,8 +15,9 @@ from pydantic import StrictBool
 
 from simcore.files import Rig, Scenario, scenario_of
 from simcore.files.axle import Axle, Link, Tyre
+from simcore.files.course import Ground, Piece
 from simcore.files.goal import MOVES, Goal
-from simcore.files.scenario import STUDIED, Driver, Ground, Piece
+from simcore.files.scenario import STUDIED, Driver
 from simcore.files.schema import Model, fields, hints, items, plain, submodel
 from simcore.files.shock import Damper, Friction, Shock, Spring
 from simcore.units import Q
