@@ -33,7 +33,7 @@ Settings = Annotated[
     typer.Option(
         "--set",
         metavar="PATH=VALUE",
-        help="Change one value, e.g. rear.shock.springs.0.rate=0.1. May be repeated.",
+        help="Change one value, as rear.shock.springs.0.rate=0.1 or parts.battery.mass+=20. May be repeated.",
     ),
 ]
 Variant = Annotated[str | None, typer.Option(help="Run this variant of the scenario.")]

@@ -10,7 +10,7 @@ from typing import Any
 from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.files.plain import as_read
 from simcore.files.relative import changed, nothing_to_change, parted
-from simcore.files.schema import Model, default, fields, follow, submodel
+from simcore.files.schema import Model, default, fields, follow, is_free_table, submodel
 from simcore.files.source import read_rig
 from simcore.files.steps import Steps, item_number, nearest_path, steps
 
@@ -188,7 +188,8 @@ def _table_of(raw: dict[str, Any], place: Steps, model: Model, new_tables: bool)
         if isinstance(table, dict) and step not in table:
             if not new_tables and _default(table, place[: depth + 1], model) is None:
                 raise nothing_to_change()
-            if submodel(follow(model, place[: depth + 1])) is None:
+            inside = follow(model, place[: depth + 1])
+            if submodel(inside) is None and not is_free_table(inside):
                 return None
             table[step] = {}
         table = table[place[depth]]
@@ -197,7 +198,10 @@ def _table_of(raw: dict[str, Any], place: Steps, model: Model, new_tables: bool)
 
 def _default(table: Mapping[str, Any], place: Steps, model: Model) -> Any:
     """Give the default of a key that a table leaves out, None if there is none."""
-    known, above = fields(submodel(follow(model, place[:-1])) or model), dict(table)
+    parent = follow(model, place[:-1])
+    if is_free_table(parent):
+        return None
+    known, above = fields(submodel(parent) or model), dict(table)
     for key, field in known.items():
         if key not in above:
             above[key] = default(field, above)
