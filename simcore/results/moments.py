@@ -237,27 +237,24 @@ def compared(
             name: [one for one in found if (one.code, one.axle) == (code, axle)]
             for name, found in runs.items()
         }
-        found = [one for several in own.values() for one in several]
-        if not found:
-            continue
-        times = {name: [one.time_s for one in several] for name, several in own.items()}
+        times = {name: [one.time_s for one in found] for name, found in own.items()}
         first, *rest = times.values()
         if all(len(one) == len(first) and np.allclose(one, first, rtol=0.0, atol=apart) for one in rest):
-            common += next(iter(own.values()))
+            common += [same[0]._replace(words=_words(same)) for same in zip(*own.values(), strict=True)]
         else:
-            words = {one.words for one in found}
-            differing.append(
-                Differing(code, axle, words.pop() if len(words) == 1 else _general(code, axle), times)
-            )
+            every = [one for found in own.values() for one in found]
+            differing.append(Differing(code, axle, _words(every), times))
     return sorted(common, key=lambda one: one.time_s), differing
 
 
-def _general(code: Moment, axle: str) -> str:
-    """Words for a code without its numbers."""
-    words = {
+def _words(same: Sequence[Happening]) -> str:
+    """Words for one thing that happens in several runs; without the numbers in which they differ."""
+    code, axle = same[0].code, same[0].axle
+    general = {
         Moment.SPEED_REACHED: "asked speed reached",
         Moment.TOP_SPEED: "top speed",
         Moment.SLIPPERY: f"{axle} on less grip",
         Moment.GRIPPY: f"{axle} on more grip",
     }
-    return words[code] if code in words else code.value.format(axle=axle)
+    said = {one.words for one in same}
+    return said.pop() if len(said) == 1 else general[code]

@@ -17,7 +17,9 @@ from simcore.results.metric_selection import shown_of
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.compare import Comparison
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import COLOURS, NAME_CHARACTERS, QUIET, page, shortened, styled
+from simcore.views.pictures.layout import page
+from simcore.views.pictures.names import shortened
+from simcore.views.pictures.style import NAME_CHARACTERS, QUIET, case_look, styled
 
 MOST_PANELS = 6
 NAME_ROW = NAME_CHARACTERS  # letters in a row of a case's name
@@ -79,7 +81,7 @@ def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float) -> None:
     values = changes.to_numpy(float)
     at = np.arange(len(values))[::-1]
     panel.axvspan(-seen, seen, color="#EBEBEB", lw=0.0, zorder=0)
-    colours = [COLOURS[k % len(COLOURS)] for k in range(1, len(values) + 1)]
+    colours = [case_look(k)[0] for k in range(1, len(values) + 1)]
     panel.barh(at, np.nan_to_num(values), height=0.62, color=colours)
     panel.axvline(0.0, color=QUIET, lw=1.0)
     low, high = float(np.nanmin(values, initial=-seen)), float(np.nanmax(values, initial=seen))

@@ -16,7 +16,9 @@ from simcore.rig.masses import SIDES
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import COLOURS, DASHES, MARKERS, name_ends, page, room, styled
+from simcore.views.pictures.layout import page, room
+from simcore.views.pictures.names import Named, name_lines
+from simcore.views.pictures.style import MARKERS, case_look, styled
 
 
 @styled
@@ -32,27 +34,27 @@ def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -
     marks = "Open mark: standing at the start" + ("; thick pale: on a stop" if pressed else "")
     figure, panels = page(2, 1, 3.0, answer, f"{question}  {marks}", right=0.80)
     for panel, axle in zip(panels, SIDES, strict=True):
-        ends = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
+        lines = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
         panel.set_ylabel(f"{axle} shocks, g\n(both, pushing out)")
         room(panel, 100.0)
         low, high = panel.get_xlim()
         panel.set_xlim(0.5 * (low + high - max(high - low, 2.0)), 0.5 * (low + high + max(high - low, 2.0)))
-        name_ends(panel, ends, faint=True)
+        name_lines(panel, lines, beside=True)
     panels[1].set_xlabel("shock travel, mm (more = compressed)")
     return figure
 
 
-def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> tuple[float, float, str, str]:
+def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> Named:
     """One run: its way, its start, where it lies on a stop, and which way round it goes."""
     travel, force = table[f"{axle}_travel_mm"].to_numpy(), table[f"{axle}_shock_force_N"].to_numpy() * GRAMS
-    colour, dash, mark = COLOURS[k % 8], DASHES[k % 4], MARKERS[k % 6]
+    (colour, dash), mark = case_look(k), MARKERS[k % len(MARKERS)]
     on_stop = np.where(_pressed(table, axle), travel, np.nan)
     panel.plot(on_stop, force, color=colour, lw=9.0, alpha=0.22, solid_capstyle="butt")
     panel.plot(travel, force, color=colour, ls=dash, lw=1.6)
     panel.plot(travel[0], force[0], mark, color=colour, ms=8, mfc="none", mew=2.0)
     if k == 0:
         _point_ahead(panel, travel, force, colour)
-    return float(travel[-1]), float(force[-1]), name, colour
+    return Named(name, colour, travel, force)
 
 
 def _pressed(table: pd.DataFrame, axle: str) -> npt.NDArray[np.bool_]:

@@ -21,7 +21,9 @@ from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import QUIET, name_categories, page, shortened, styled
+from simcore.views.pictures.layout import page
+from simcore.views.pictures.names import name_categories, shortened
+from simcore.views.pictures.style import QUIET, styled
 
 MOST_MAPS = 6
 FEW = 10  # rows and columns up to which every cell says its value
