@@ -30,6 +30,7 @@ SHORT = 0.03  # s; contact, flight and grip that last no longer are a part of wh
 ICE = 0.25  # of the stated grip, up to which it is called ice
 
 
+@enum.unique
 class Moment(enum.Enum):
     """What happens; the name stands in data, the value, with its blanks filled, in pictures.
 
@@ -47,7 +48,7 @@ class Moment(enum.Enum):
     SPEED_REACHED = "{speed:.3g} m/s reached"
     TOP_SPEED = "top speed, {speed:.2g} m/s"
     BRAKE_OFF = "brake off"
-    GRIPPY = "{axle} on {grip}"
+    GRIPPY = "{axle} now on {grip}"
     GROUND = "{axle} down again"
 
 
@@ -105,7 +106,7 @@ def _speed(series: pd.DataFrame, scenario: Scenario) -> Iterator[Happening]:
     else:
         top = float(np.max(np.abs(speed)))
     there = np.flatnonzero(np.abs(speed) >= REACHED * top)
-    if top < MOVES or not len(there):
+    if top < MOVES or not len(there) or there[0] == 0:
         return
     time = float(times[there[0]])
     if held or times[-1] - time >= TO_GO * (times[-1] - times[0]):

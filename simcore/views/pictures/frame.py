@@ -128,10 +128,12 @@ def standing_apart(tables: Sequence[pd.DataFrame], visible: Mapping[str, float])
     columns |= {column: (f"{name} travel", " mm", visible["mm"]) for column, name in TRAVELS.items()}
     said = []
     for column, (name, unit, least) in columns.items():
-        before, after = _spread([table[column].iloc[:1] for table in tables]), _largest_spread(tables, column)
+        before = _spread([table[column].iloc[:1] for table in tables])
         if before >= least:
-            said.append(f"{name} {before:.1f}{unit} (at most {after:.1f}{unit} later)")
-    return f"Already apart while standing: {', '.join(said)}" if said else ""
+            after = _largest_spread(tables, column)
+            later = f" (later up to {after:.1f}{unit})" if after - before >= least else ""
+            said.append(f"{name} {before:.1f}{unit}{later}")
+    return f"Apart already while standing: {', '.join(said)}" if said else ""
 
 
 def _spread(values: Sequence[pd.Series]) -> float:

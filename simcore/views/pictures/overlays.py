@@ -104,9 +104,12 @@ def _telling(told: Sequence[Stage]) -> Stage:
 
 def _differing_most(runs: Mapping[str, Run], telling: Mapping[str, Stage]) -> list[str]:
     """Names of the cases to draw, in the order of the runs: those that were lost, then one by one the case
-    whose pitch is farthest from those of the chosen ones, beginning with the highest.
+    whose pitch is farthest from those of the chosen ones, beginning with the highest. A base that stays as
+    it stood is drawn already, and gives way to others.
     """
     names = list(runs)
+    if telling[names[0]].why is Why.END and len(names) >= MOST_DRAWN:
+        names = names[1:]
     pitch = {name: float(runs[name].series["pitch_to_ground_deg"].iloc[telling[name].row]) for name in names}
     chosen = [name for name in names if telling[name].why is Why.LOST][: MOST_DRAWN - 1]
     while len(chosen) < min(len(names), MOST_DRAWN - 1):
@@ -116,7 +119,7 @@ def _differing_most(runs: Mapping[str, Run], telling: Mapping[str, Stage]) -> li
             for name in left
         }
         chosen.append(max(left, key=lambda name: apart[name]))
-    return [name for name in names if name in chosen]
+    return [name for name in runs if name in chosen]
 
 
 @picture(
@@ -141,9 +144,9 @@ def of_support(run: Run) -> Figure:
 @picture(
     Comparison,
     "comparison",
-    "On top the rig at the instants that matter, to scale, in the colours of the cases; dotted lines mark "
-    "what happens in all of them, ticks what does at other times. Each line bears the name of its case at "
-    "its end; a cross is a run that ended early.",
+    "On top the rig at the instants that matter, to scale, in the colours of the cases (ice is blue); dotted "
+    "lines mark what happens in all of them, ticks what does at other times. Each line bears the name of its "
+    "case at its end; a cross is a run that ended early.",
     rank=0,
 )
 def of_comparison(result: Comparison) -> Figure:

@@ -17,15 +17,17 @@ from simcore.results.run import Run
 from simcore.results.stages import Stage
 from simcore.rig.course import course_of
 from simcore.rig.masses import SIDES
-from simcore.views.pictures.style import QUIET, SKY, SMALL, VERMILION, WIDTH, ink
+from simcore.views.pictures.names import shortened
+from simcore.views.pictures.style import QUIET, SKY, SMALL, VERMILION, WIDTH, ink, length
 
 Points = npt.NDArray[np.float64]
 BODY, TYRE, STEEL, GROUND = "#DDE3E8", "#B9B9B9", "#3C3C3C", "#EFE9DD"
 LEFT, RIGHT = 0.02, 0.98  # of the figure's width, where a row of drawings begins and ends
-MOST_HIGH = 1.55  # inches of the drawings
-WORDS = 0.2  # inches of a row of words below them
+MOST_HIGH = 1.8  # inches of the drawings
+WORDS, WORDS_SIZE = 0.2, 12.0  # inches and points of a row of words below them
 ASIDE = 25.0  # mm of ground that is seen beyond the tyres
-BELOW = 34.0  # mm of ground that is seen below the lowest point, for words
+BELOW, WORD = 34.0, 45.0  # mm of ground below tyres for words, and half the length of a word
+LEAST_BELOW = 10.0  # mm of ground that is seen below the lowest point
 ABOVE = 6.0  # mm over the highest point
 SLIDES = 0.02  # m/s of slip; less is none
 
@@ -64,7 +66,16 @@ class Sketch:
         rims = [place + side * radius for place, radius, _ in self.wheels.values() for side in (-1.0, 1.0)]
         all_points = np.concatenate([self.body, rims, self.ground, *self.shocks])
         low, high = np.min(all_points, axis=0), np.max(all_points, axis=0)
-        return low - np.array([0.0, BELOW]), high + np.array([0.0, ABOVE])
+        words = [self.under(axle) - 0.5 * BELOW for axle, wheel in self.wheels.items() if wheel[2]]
+        return np.array([low[0], min([low[1] - LEAST_BELOW, *words])]), high + np.array([0.0, ABOVE])
+
+    def under(self, axle: str) -> float:
+        """Height of words about the tyres of an axle, in the ground below them."""
+        place, radius, _ = self.wheels[axle]
+        beside = place[0] + np.array([-WORD, 0.0, WORD])
+        near = self.ground[np.abs(self.ground[:, 0] - place[0]) < WORD, 1]
+        ground = float(min([*np.interp(beside, *self.ground.T), *near]))
+        return min(ground, float(place[1]) - radius) - 0.45 * BELOW
 
 
 def sketch_of(run: Run, stage: Stage, name: str = "", colour: str = "") -> Sketch:
@@ -139,7 +150,7 @@ def _lower_mount(at: Any, own: Mapping[str, Any], axle: str) -> Points:
 def _doing(row: Any, axle: str) -> str:
     """What the tyres of an axle do, in a word; empty where they roll."""
     if row[f"{axle}_load_N"] <= TOUCH:
-        return "in the air"
+        return "in air"
     slip, ground = row[f"{axle}_slip_speed_m_per_s"], row["speed_m_per_s"]
     if abs(row[f"{axle}_slip_pct"]) <= 100.0 * SPINNING or abs(slip) < SLIDES:
         return ""
@@ -185,6 +196,11 @@ class Row:
     high: float
 
     @property
+    def slot(self) -> float:
+        """Width of one drawing, inches."""
+        return WIDTH * (RIGHT - LEFT) / max(len(self.sketches), 3)
+
+    @property
     def named(self) -> bool:
         """Whether cases bear names."""
         return any(sketch.name for sketch in self.sketches)
@@ -213,12 +229,13 @@ def row_of(sketches: Sequence[Sketch]) -> Row:
 
 def draw_row(row: Row, axis: Axes) -> None:
     """Draw a row into a panel of its own, as wide as LEFT to RIGHT and as high as the row."""
-    slot = WIDTH * (RIGHT - LEFT) / max(len(row.sketches), 3) * row.scale  # mm
+    slot = row.slot * row.scale  # mm
     words = row.height - row.drawn
     axis.set(xlim=(0.0, WIDTH * (RIGHT - LEFT) * row.scale), ylim=(row.low - words * row.scale, row.high))
     axis.set_axis_off()
     for k, sketch in enumerate(row.sketches):
-        _draw(axis, sketch, np.array([(k + 0.5) * slot, 0.0]), row)
+        middle = 0.5 * axis.get_xlim()[1] + (k + 0.5 - 0.5 * len(row.sketches)) * slot
+        _draw(axis, sketch, np.array([middle, 0.0]), row)
 
 
 def _draw(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
@@ -233,13 +250,11 @@ def _draw(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
     axis.add_patch(Polygon(sketch.body + shift, closed=True, joinstyle="round", zorder=1.4, **hull))
     for place, radius in sketch.skids:
         axis.add_patch(Circle(tuple(place + shift), radius, fc=STEEL, ec="none", zorder=1.5))
-    for place, radius, doing in sketch.wheels.values():
+    for name, (place, radius, doing) in sketch.wheels.items():
         _draw_wheel(axis, place + shift, radius, doing)
         if doing:
-            ground = float(np.interp(place[0], *sketch.ground.T))
-            under = min(ground, float(place[1]) - radius) + shift[1] - 0.55 * BELOW
             how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": SMALL, "zorder": 5.0}
-            axis.text(float(place[0] + shift[0]), under, doing, color=ink(VERMILION), **how)
+            axis.text(float(place[0] + shift[0]), sketch.under(name), doing, color=ink(VERMILION), **how)
     for shock in sketch.shocks:
         top, bottom = shock + shift
         middle = 0.5 * (top + bottom)
@@ -250,9 +265,20 @@ def _draw(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
     foot = row.low - 0.5 * WORDS * row.scale - 0.05 * row.scale
     if sketch.name:
         bold: dict[str, Any] = {"color": ink(sketch.colour), "fontweight": "bold"}
-        axis.text(shift[0], foot, sketch.name, ha="center", va="center", fontsize=12.0, **bold)
+        axis.text(
+            shift[0], foot, _fitting(sketch.name, row), ha="center", va="center", fontsize=WORDS_SIZE, **bold
+        )
         foot -= WORDS * row.scale
-    axis.text(shift[0], foot, sketch.words, ha="center", va="center", fontsize=12.0, color=STEEL)
+    axis.text(shift[0], foot, sketch.words, ha="center", va="center", fontsize=WORDS_SIZE, color=STEEL)
+
+
+def _fitting(name: str, row: Row) -> str:
+    """A name, cut where it would run into the next one."""
+    most = len(name)
+    while length(name, WORDS_SIZE) > 0.9 * row.slot and most > 4:
+        most -= 1
+        (name,) = shortened([name], most)
+    return name
 
 
 def _draw_wheel(axis: Axes, place: Points, radius: float, doing: str) -> None:

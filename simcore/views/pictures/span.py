@@ -33,7 +33,7 @@ class Span:
     @property
     def limits(self) -> tuple[float, float]:
         """Ends of the axis, with a little room."""
-        room = 0.03 * (self.end - self.start)
+        room = max(0.03 * (self.end - self.start), 1e-3)
         return self.start - room, self.end + room
 
     def of(self, table: pd.DataFrame) -> pd.DataFrame:

@@ -51,6 +51,8 @@ def mark_stops(axis: Axes, table: pd.DataFrame, side: str, colour: str) -> list[
 def explain_stops(axis: Axes, found: Sequence[str]) -> None:
     """Say what a pale band means, if there is one."""
     said = list(dict.fromkeys(found))
+    if set(said) == set(STOPS.values()):
+        said = ["bottomed out at the top, topped out at the bottom"]
     if said:
         note(axis, f"pale band: {', '.join(said)}")
 
@@ -120,9 +122,9 @@ def _speeds(axis: Axes, table: pd.DataFrame) -> None:
 @picture(
     Run,
     "pitch_and_travel",
-    "On top the rig at the instants that matter, to scale; dotted lines mark what happens. The upper panels "
-    "show the nose and both ends: a rising travel line is an end that squats. The band below says what "
-    "becomes of the squat support, and in the last panel tyres slip where tread and ground part.",
+    "On top the rig at the instants that matter, to scale (ice is blue); dotted lines mark what happens. The "
+    "upper panels show the nose and both ends: a rising travel line is an end that squats. The band below "
+    "says what becomes of the squat support, and in the last panel tyres slip where tread and ground part.",
     rank=0,
 )
 def of_run(run: Run) -> Figure:

@@ -2,14 +2,16 @@
 
 import math
 import threading
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
+from matplotlib.contour import ContourSet
 from matplotlib.figure import Figure
+from matplotlib.patches import ArrowStyle
 
 import simcore
 from simcore.results.atomic_write import write_all
@@ -22,8 +24,9 @@ from simcore.views.export import FORMATS, Export
 from simcore.views.pictures.differences import bars
 from simcore.views.pictures.loops import shock_loops
 from simcore.views.pictures.maps import cells, heat_maps
+from simcore.views.pictures.names import shortened
 from simcore.views.pictures.outcomes import curves
-from simcore.views.pictures.style import drawn_for, save, shortened
+from simcore.views.pictures.style import drawn_for, save
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SEEN = {"deg": 0.25, "mm": 0.5}
@@ -285,19 +288,49 @@ def test_cells_bear_marks_and_the_bar_its_unit() -> None:
     assert "hatched: no result" in texts(maps(marked)[0])
 
 
+def grid(across: int, up: int) -> pd.DataFrame:
+    """Runs over two axes whose squat is ten times the first one."""
+    pairs = [(float(x), float(y)) for x in range(across) for y in range(up)]
+    runs = pd.DataFrame(pairs, columns=["a", "b"]).assign(failed="", audit="SOUND")
+    return runs.assign(rear_squat_mm=10.0 * runs["a"])
+
+
+def contours(figure: Figure) -> int:
+    return sum(isinstance(drawn, ContourSet) for drawn in figure.axes[0].collections)
+
+
 def test_axes_of_whole_numbers_are_sorted_and_words_have_no_lines_of_equal_value() -> None:
     whole = GRID.iloc[::-1].astype({"a": int, "b": int})
     assert cells(whole, ("a", "b"), SQUAT[0])[1:] == ([0, 1, 2], [5, 6, 7, 8])
-    named = GRID.assign(a=GRID["a"].map({0.0: "soft", 1.0: "hard", 2.0: "harder"}))
-    drawn = [len(maps(runs)[0].axes[0].collections) for runs in (GRID, named)]
-    assert drawn == [2, 1]  # cells and lines, cells alone
+    large = grid(12, 5)
+    named = large.assign(a=large["a"].map(lambda value: f"spring {value:.0f}"))
+    assert [contours(maps(runs)[0]) for runs in (large, named)] == [1, 0]
+
+
+def test_few_cells_say_their_values_large_and_many_have_lines_instead() -> None:
+    few, many = maps(grid(5, 5))[0], maps(grid(6, 5))[0]
+    assert (contours(few), contours(many)) == (0, 1)
+    values = few.axes[0].texts
+    assert len(values) == 25 and all(text.get_fontsize() >= 11.0 for text in values)
+    few.canvas.draw()
+    boxes = [text.get_window_extent() for text in values]
+    assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
+    narrow = maps(grid(24, 1).assign(rear_squat_mm=1000.25))[0]  # no room for numbers that can be read
+    assert not narrow.axes[0].texts
 
 
 def test_lines_of_large_maps_say_their_values_and_flat_maps_say_so() -> None:
-    pairs = [(float(x), float(y)) for x in range(20) for y in range(12)]
-    large = pd.DataFrame(pairs, columns=["a", "b"]).assign(failed="", audit="SOUND")
-    labels = maps(large.assign(rear_squat_mm=10.0 * large["a"]))[0].axes[0].texts
+    figure = maps(grid(20, 12))[0]
+    labels = figure.axes[0].texts
     assert {float(text.get_text()) for text in labels} == {40.0, 80.0, 120.0, 160.0}
+    assert all(text.get_fontsize() >= 11.0 for text in labels)
+    figure.canvas.draw()
+    panel = figure.axes[0]
+    for text in labels:  # no line runs through the value of another one
+        box = text.get_window_extent()
+        for level in {10.0 * text for text in (4.0, 8.0, 12.0, 16.0)} - {float(text.get_text())}:
+            x, _ = panel.transData.transform((level / 10.0 + 0.5, 0.0))
+            assert not box.x0 < x < box.x1
     assert maps(GRID.assign(rear_squat_mm=1.0))[1] == "Nothing changes visibly over both axes"
     assert "nothing to compare" in maps(GRID.iloc[:1])[1]
     assert maps(GRID.assign(rear_squat_mm=math.nan, failed="no"))[1] == "12 of 12 runs could not be done"
@@ -360,8 +393,8 @@ def test_loops_are_shaded_where_a_stop_presses_and_only_there() -> None:
     figure = shock_loops({"a": table}, "a", "q")
     shade = max(figure.axes[0].lines, key=lambda line: line.get_linewidth())
     np.testing.assert_array_equal(~np.isnan(shade.get_xdata()), table["rear_bump_stop_N"] > 0.0)
-    assert "on a stop" in texts(figure)
-    assert "on a stop" not in texts(shock_loops({"a": loop(10.0, 1.0)}, "a", "q"))
+    assert "thick pale: bottomed out" in texts(figure) and "topped out" not in texts(figure)
+    assert "thick pale" not in texts(shock_loops({"a": loop(10.0, 1.0)}, "a", "q"))
 
 
 def test_eight_loops_differ_without_colour_and_the_first_shows_its_direction() -> None:
@@ -370,7 +403,9 @@ def test_eight_loops_differ_without_colour_and_the_first_shows_its_direction() -
     starts = [line for line in rear.lines if len(line.get_xdata()) == 1]
     looks = {(str(a._dash_pattern), b.get_marker()) for a, b in zip(loops, starts, strict=True)}
     assert len(looks) == len({text.get_text() for text in rear.texts if text.get_text()}) == 8
-    assert len(rear.texts) == 8 + 2
+    arrows = [text.arrow_patch.get_arrowstyle() for text in rear.texts if text.arrow_patch]
+    heads = [arrow for arrow in arrows if isinstance(arrow, ArrowStyle.CurveFilledB)]
+    assert len(heads) == 2
 
 
 def test_looks_end_with_their_block_and_stay_in_their_thread(tmp_path: Path) -> None:
@@ -391,3 +426,17 @@ def test_long_names_lose_what_they_share() -> None:
     assert shortened(["soft", "hard"], 11) == ["soft", "hard"]
     assert shortened([f"rear hole {k} of tower" for k in (1, 2)], 12) == ["…1 of tower", "…2 of tower"]
     assert shortened([f"drive {k} per cent of all" for k in (5, 25)], 11) == ["…5…", "…25…"]
+
+
+def test_loops_that_say_nothing_are_left_out_with_their_file(punch: simcore.Run, tmp_path: Path) -> None:
+    """A creep whose shocks hardly stroke has none, and takes the file of an earlier run along."""
+    creep = simcore.simulate(
+        simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed({"end.duration": 0.8})
+    )
+    assert np.ptp(creep.series["rear_travel_mm"]) < 0.5 < 3.0 < np.ptp(punch.series["rear_travel_mm"])
+    file = tmp_path / "shock_loops.png"
+    simcore.export(punch, tmp_path)
+    assert file.exists()
+    simcore.export(creep, tmp_path)
+    assert not file.exists() and (tmp_path / "load_account.png").exists()
+    assert simcore.draw(creep, "shock_loops").axes  # who asks for it by its name gets it
