@@ -86,7 +86,7 @@ def pitch_and_travel(run: Run, answer: str, question: str) -> Figure:
     ends.append(Named("standing at the start", QUIET, times, np.full(len(times), start)))
     room(pitch, 1.0)
     pitch.set_ylabel("pitch to ground at start, deg\n(nose-up positive)")
-    peak = int(values.to_numpy().argmax())
+    peak = int((values - start).abs().to_numpy().argmax())
     pitch.plot(table["time_s"].iloc[peak], values.iloc[peak], "o", color=BLACK, ms=6)
     name_lines(pitch, ends)
     _travels(travel, table)
