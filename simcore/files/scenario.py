@@ -23,6 +23,7 @@ from simcore.files.fields import (
     refuse,
     rising,
 )
+from simcore.files.goal import Goal
 from simcore.files.plain import as_read
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
@@ -256,6 +257,8 @@ class Scenario(Table):
     """What the driver asks for."""
     end: End = Field(default_factory=End)
     """When the run stops."""
+    goal: Goal = Field(default_factory=Goal)
+    """What counts as the job done."""
     output: Output = Field(default_factory=Output)
     """The series that are kept."""
     solver: Solver = Field(default_factory=Solver)
@@ -283,6 +286,7 @@ class Scenario(Table):
         if rows > _MOST_OUTPUT:
             got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
             refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
+        refuse(self._goal_contradictions())
         if self.variants and self.vary:
             refuse(
                 [
@@ -292,6 +296,17 @@ class Scenario(Table):
                 ]
             )
         return self
+
+    def _goal_contradictions(self) -> Iterator[Contradiction]:
+        """A goal that the run ends before."""
+        goal, end = self.goal, self.end
+        if goal.reach is not None and end.distance is not None and goal.reach > end.distance:
+            must_be = f"at most end.distance, {bench(end.distance, 'mm')}"
+            yield Contradiction(("goal", "reach"), bench(goal.reach, "mm"), must_be)
+        left = end.duration - self.driver.release
+        if goal.within is not None and goal.within > left:
+            must_be = f"at most {bench(max(left, 0.0), 's')}: end.duration less driver.release"
+            yield Contradiction(("goal", "within"), bench(goal.within, "s"), must_be)
 
     _origin: Origin = PrivateAttr(default=Origin(Path("scenario")))
 

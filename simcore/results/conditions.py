@@ -1,37 +1,62 @@
-"""The scenario of a headline or a picture: question, rig, and what a viewer sees at least."""
+"""What held in the runs of a headline or a picture: question, rig, ground, driver, grip, drive."""
 
 import dataclasses
+import math
+from collections.abc import Iterable
 
-from simcore.files.scenario import Scenario
+from simcore.errors import InputError
+from simcore.files.aim import brakes_at, request_of
+from simcore.files.axes import settings_of
+from simcore.files.scenario import Piece, Scenario
 from simcore.units import column_factor
+
+DRIVES = {"all": "all-wheel drive", "rear": "rear drive", "front": "front drive"}
+STATED = ("ground", "driver", "grip", "drive")
+MANY = 5  # pieces of a course that are listed
+FULL = 0.995  # of the tyres' grip, from which the ground takes nothing off
 
 
 @dataclasses.dataclass(frozen=True)
 class Conditions:
-    """The question, the rig, and what a viewer sees at least.
+    """What held in some runs.
 
     Attributes
     ----------
-    question : title of the scenario
-    rig : name of the rig
-    visible_deg, visible_mm : smallest change of pitch and of travel that a viewer sees
+    scenario : what was run, with its variants or axes
+    stated : ground, driver, grip and drive in words, where they are the same in all runs
+    rig : name of the rig, likewise
     """
 
-    question: str
+    scenario: Scenario
+    stated: tuple[str, ...]
     rig: str
-    visible_deg: float = 0.25
-    visible_mm: float = 0.5
 
     @classmethod
     def of(cls, scenario: Scenario) -> "Conditions":
-        """Those of a scenario."""
-        visible = scenario.visible
+        """Those of a scenario with all its variants or axes."""
+        cases = list(_cases(scenario))
+        stated = zip(STATED, zip(*(words(case) for case in cases), strict=True), strict=True)
+        rigs = {case.rig.name for case in cases}
         return cls(
-            scenario.title,
-            scenario.rig.name,
-            visible.pitch * column_factor("pitch_deg"),
-            visible.travel * column_factor("travel_mm"),
+            scenario,
+            tuple(each[0] if len(set(each)) == 1 else f"{what} differs" for what, each in stated),
+            rigs.pop() if len(rigs) == 1 else "differs",
         )
+
+    @property
+    def question(self) -> str:
+        """Title of the scenario."""
+        return self.scenario.title
+
+    @property
+    def visible_deg(self) -> float:
+        """Smallest change of pitch that a viewer sees."""
+        return self.scenario.visible.pitch * column_factor("pitch_deg")
+
+    @property
+    def visible_mm(self) -> float:
+        """Smallest change of travel that a viewer sees."""
+        return self.scenario.visible.travel * column_factor("travel_mm")
 
     @property
     def visible(self) -> dict[str, float]:
@@ -40,5 +65,97 @@ class Conditions:
 
     @property
     def text(self) -> str:
-        """Question and rig in one line."""
-        return f"{self.question}  Rig: {self.rig}"
+        """Question, rig and conditions in one line."""
+        return f"{self.question}  {'; '.join((f'Rig: {self.rig}', *self.stated))}"
+
+
+def _cases(scenario: Scenario) -> Iterable[Scenario]:
+    """The scenario and what its variants and the ends of its axes make of it, as far as they go together."""
+    yield scenario
+    for name in scenario.variants:
+        yield scenario.variant(name)
+    for path, values in scenario.vary.items():
+        for value in {str(values[0]): values[0], str(values[-1]): values[-1]}.values():
+            try:
+                yield scenario.changed(settings_of(path, value))
+            except InputError:  # such a run is a row that says why there is none
+                continue
+
+
+def words(scenario: Scenario) -> tuple[str, str, str, str]:
+    """Ground, driver, grip and drive of a single case, in words."""
+    return ground_words(scenario), driver_words(scenario), grip_words(scenario), drive_words(scenario)
+
+
+def _slope(angle: float) -> str:
+    degrees = math.degrees(angle)
+    if abs(degrees) < 0.05:
+        return "level"
+    return f"{abs(degrees):.3g}° {'up' if degrees > 0.0 else 'down'}"
+
+
+def _piece(piece: Piece, last: bool) -> str:
+    if piece.ledge is not None:
+        return f"{'ledge' if piece.ledge > 0.0 else 'drop'} of {abs(piece.ledge) * 1e3:.3g} mm"
+    grip = "" if piece.grip >= FULL else f" with {100.0 * piece.grip:.3g} % grip"
+    return (
+        f"{_slope(piece.slope)}{grip}"
+        if last
+        else f"{1e3 * (piece.length or 0.0):.0f} mm {_slope(piece.slope)}{grip}"
+    )
+
+
+def ground_words(scenario: Scenario) -> str:
+    """Slope or course."""
+    pieces = scenario.ground.pieces
+    if not pieces:
+        slope = _slope(scenario.ground.slope)
+        return "on the level" if slope == "level" else f"slope of {slope}"
+    if len(pieces) > MANY:
+        return f"a course of {len(pieces)} pieces"
+    return "course: " + ", ".join(_piece(piece, piece is pieces[-1]) for piece in pieces)
+
+
+def driver_words(scenario: Scenario) -> str:
+    """What the driver asks for, and whether he brakes at the end."""
+    driver = scenario.driver
+    rows = request_of(driver)
+    values = [value for _, value in rows]
+    most = max(values, key=abs)
+    name = {
+        "torque": lambda value: f"motor torque {value * 1e3:.3g} N·mm",
+        "throttle": lambda value: f"throttle {value * 100.0:.3g} %",
+        "speed": lambda value: f"held {value:.3g} m/s",
+    }[driver.control](most)
+    if most == 0.0:
+        text = "nothing asked"
+    else:
+        first = next(time for time, value in rows if value == most)
+        ramp = (
+            f" within {first * 1e3:.0f} ms"
+            if 0.0 < first < 1.0
+            else f" within {first:.3g} s"
+            if first
+            else ""
+        )
+        text = name + ramp
+        if rows[-1][1] != most:
+            text += ", then less" if rows[-1][1] else ", then off"
+    return f"{text}, then the drag brake" if brakes_at(driver, scenario.end.duration) is not None else text
+
+
+def grip_words(scenario: Scenario) -> str:
+    """Grip of both ends' tyres, and what the ground leaves of it."""
+    rear, front = scenario.rig.rear.tyre.peak_grip, scenario.rig.front.tyre.peak_grip
+    tyres = f"{rear:.3g}" if rear == front else f"{rear:.3g} rear, {front:.3g} front"
+    ground = scenario.ground
+    if ground.pieces or ground.grip == 1.0:
+        return f"tyre grip {tyres}"
+    return f"tyre grip {tyres}, of which the ground gives {100.0 * ground.grip:.3g} %"
+
+
+def drive_words(scenario: Scenario) -> str:
+    """Which axles drive, and the overdrive."""
+    line = scenario.rig.driveline
+    over = f", {100.0 * line.overdrive:.3g} % overdrive" if line.drive == "all" and line.overdrive else ""
+    return DRIVES[line.drive] + over

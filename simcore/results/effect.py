@@ -94,6 +94,7 @@ EFFECTS = [
         "change of pitch by the support while the rig still stands",
         partial(_standing, "pitch_deg"),
         kind=Kind.PITCH,
+        wording="pitch changed by support, standing",
         **_SUPPORT,
     ),
     Quantity(
@@ -101,6 +102,7 @@ EFFECTS = [
         "largest change of pitch by the support; positive holds the nose higher",
         partial(_largest, "pitch_deg"),
         kind=Kind.PITCH,
+        wording="pitch changed by support",
         **_SUPPORT,
     ),
     Quantity(
@@ -108,6 +110,7 @@ EFFECTS = [
         "change of rear travel by the support while the rig still stands",
         partial(_standing, "rear_travel_mm"),
         kind=Kind.TRAVEL,
+        wording="rear travel changed by support, standing",
         **_SUPPORT,
     ),
     Quantity(
@@ -115,6 +118,7 @@ EFFECTS = [
         "largest change of rear travel by the support; negative holds the rear up",
         partial(_largest, "rear_travel_mm"),
         kind=Kind.TRAVEL,
+        wording="rear travel changed by support",
         **_SUPPORT,
     ),
     Quantity(
@@ -122,6 +126,7 @@ EFFECTS = [
         "largest change of front travel by the support; positive holds the front down",
         partial(_largest, "front_travel_mm"),
         kind=Kind.TRAVEL,
+        wording="front travel changed by support",
         **_SUPPORT,
     ),
     Quantity(
@@ -130,6 +135,7 @@ EFFECTS = [
         lambda pair: pair.change("front_load_N").mean() * GRAMS,
         kind=Kind.GRAMS,
         better=Better.MORE,
+        wording="front load added by support",
         **_SUPPORT,
     ),
 ]

@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit
+from simcore.accounts.job import Job
 from simcore.compiled import ShockRecord
 from simcore.rig.masses import SIDES
 from simcore.solve.trace import Trace
@@ -22,11 +23,13 @@ class Finished:
     Attributes
     ----------
     trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate
+    job : whether it did its job
     """
 
     trace: Trace
     audit: Audit
     table: pd.DataFrame
+    job: Job
 
     def __getitem__(self, column: str) -> Series:
         """A column of the table, (n,)."""
@@ -49,6 +52,41 @@ class Finished:
     def weight(self) -> float:
         """Of the whole rig, N."""
         return float(self.trace.model.bench.whole.mass * self.trace.model.rig.gravity)
+
+
+# --- at the end ---
+
+LAST = 0.5  # s, part at the end that the figures at the end are taken from; at most half of a run
+
+
+def _at_the_end(times: Series) -> npt.NDArray[np.bool_]:
+    """Rows of the last part of a run."""
+    return np.asarray(times >= times[-1] - min(LAST, 0.5 * (times[-1] - times[0])))
+
+
+def settled_value(times: Series, value: Series) -> float:
+    """Value about which a series swings at the end of a run.
+
+    The mean over the last part, weighted with a raised cosine (Hann's window), in which a swing of two
+    periods or more leaves next to nothing: of one of 8 Hz less than a hundredth is left in half a second,
+    where a plain mean keeps up to a twelfth.
+
+    Source: F. J. Harris, On the use of windows for harmonic analysis with the discrete Fourier transform,
+    Proc. IEEE 66 (1978), side lobes of the Hann window (from memory).
+    """
+    last = _at_the_end(times)
+    times, value = times[last], value[last]
+    if len(times) < 3:
+        return float(value[-1])
+    phase = 2.0 * np.pi * (times - times[0]) / (times[-1] - times[0])
+    weight = 1.0 - np.cos(phase)
+    return float(np.trapezoid(weight * value, times) / np.trapezoid(weight, times))
+
+
+def swing(times: Series, value: Series) -> float:
+    """How far a series still moves at the end of a run, either way: half of its range in the last part."""
+    last = value[_at_the_end(times)]
+    return 0.5 * float(last.max() - last.min())
 
 
 # --- over time, with straight lines between the samples ---

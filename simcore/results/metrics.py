@@ -10,7 +10,10 @@ import numpy.typing as npt
 from simcore.accounts.audit import Check
 from simcore.accounts.reasons import MEANING as STATE_MEANING
 from simcore.accounts.reasons import SPINNING, TOUCH, Reason
+from simcore.files.goal import Goal
 from simcore.results.finished import Finished, peak, time_mean, time_while
+from simcore.results.job_metrics import JOB_METRICS, judged
+from simcore.results.pose_metrics import POSE_METRICS
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
 from simcore.rig.masses import SIDES
 from simcore.solve.trace import Outcome
@@ -106,8 +109,6 @@ def _shift(run: Finished) -> Series:
 
 
 _END: dict[str, Any] = {"group": Group.END}
-_PITCH: dict[str, Any] = {"group": Group.PITCH, "kind": Kind.PITCH}
-_TRAVEL: dict[str, Any] = {"group": Group.SHOCKS, "kind": Kind.TRAVEL}
 _ON_STOP: dict[str, Any] = {"group": Group.SHOCKS, "kind": Kind.TIME}
 _LOAD: dict[str, Any] = {"group": Group.TYRES, "kind": Kind.FORCE}
 _LOST: dict[str, Any] = {"group": Group.TYRES, "kind": Kind.TIME, "better": Better.LESS}
@@ -117,6 +118,7 @@ _MOTOR: dict[str, Any] = {"group": Group.MOTOR, "better": Better.LESS}
 _AUDIT: dict[str, Any] = {"group": Group.AUDIT}
 
 METRICS = [
+    *JOB_METRICS,
     Quantity("ended", "how the run ended", lambda run: run.trace.outcome.name, codes=Outcome, **_END),
     Quantity("time_s", "time at the end", partial(_last, "time_s"), kind=Kind.INSTANT, **_END),
     Quantity(
@@ -127,6 +129,13 @@ METRICS = [
         better=Better.MORE,
         **_END,
     ),
+    Quantity(
+        "height_gained_mm",
+        "rise of both axles, their mean, from the start to the end",
+        partial(_last, "height_gained_mm"),
+        kind=Kind.DISTANCE,
+        **_END,
+    ),
     Quantity("speed_m_per_s", "speed along the ground at the end", partial(_last, "speed_m_per_s"), **_END),
     Quantity(
         "top_speed_m_per_s",
@@ -134,64 +143,7 @@ METRICS = [
         partial(_largest, "speed_m_per_s"),
         Group.MOTION,
     ),
-    Quantity(
-        "pitch_start_deg",
-        "pitch of the chassis against the ground where it starts, standing there",
-        lambda run: run["pitch_to_ground_deg"][0],
-        **_PITCH,
-    ),
-    Quantity("pitch_end_deg", "the same pitch at the end", partial(_last, "pitch_to_ground_deg"), **_PITCH),
-    Quantity(
-        "pitch_mean_deg",
-        "the same pitch, averaged over the run",
-        lambda run: time_mean(run.times, run["pitch_to_ground_deg"]),
-        **_PITCH,
-    ),
-    Quantity(
-        "pitch_peak_deg",
-        "highest pitch, nose-up, likewise against the ground where it starts",
-        lambda run: run["pitch_to_ground_deg"].max(),
-        **_PITCH,
-    ),
-    Quantity(
-        "pitch_low_deg", "lowest pitch, likewise", lambda run: run["pitch_to_ground_deg"].min(), **_PITCH
-    ),
-    Quantity(
-        "pitch_rise_deg",
-        "highest pitch less pitch at the start: what the manoeuvre adds",
-        lambda run: run["pitch_to_ground_deg"].max() - run["pitch_to_ground_deg"][0],
-        **_PITCH,
-    ),
-    Quantity(
-        "pitch_dive_deg",
-        "pitch at the start less lowest pitch",
-        lambda run: run["pitch_to_ground_deg"][0] - run["pitch_to_ground_deg"].min(),
-        **_PITCH,
-    ),
-    *pair(
-        "squat_mm",
-        "deepest {axle} travel less travel at the start",
-        lambda run, axle: run.of(axle, "travel_mm").max() - run.of(axle, "travel_mm")[0],
-        **_TRAVEL,
-    ),
-    *pair(
-        "lift_mm",
-        "{axle} travel at the start less least {axle} travel",
-        lambda run, axle: run.of(axle, "travel_mm")[0] - run.of(axle, "travel_mm").min(),
-        **_TRAVEL,
-    ),
-    *pair(
-        "travel_start_mm",
-        "{axle} travel at the start",
-        lambda run, axle: run.of(axle, "travel_mm")[0],
-        **_TRAVEL,
-    ),
-    *pair(
-        "travel_end_mm",
-        "{axle} travel at the end",
-        lambda run, axle: run.of(axle, "travel_mm")[-1],
-        **_TRAVEL,
-    ),
+    *POSE_METRICS,
     *pair(
         "thrust_mean_N",
         "thrust of the {axle} tyres, averaged over the run",
@@ -215,6 +167,7 @@ METRICS = [
         "off_ground_s",
         "time the {axle} tyres are off the ground",
         lambda run, axle: time_while(run.times, TOUCH - run.of(axle, "load_N")),
+        wording="{axle} tyres off the ground",
         **_LOST,
     ),
     *pair(
@@ -225,26 +178,47 @@ METRICS = [
         kind=Kind.SHARE,
         better=Better.LESS,
     ),
-    *pair("spinning_s", "time the {axle} tyres slip more than 30 %", spinning, **_LOST),
-    *pair("on_bump_stop_s", "time on the {axle} stop at the compressed end", on_bump_stop, **_ON_STOP),
-    *pair("on_droop_stop_s", "time on the {axle} stop at the extended end", on_droop_stop, **_ON_STOP),
+    *pair(
+        "spinning_s",
+        "time the {axle} tyres slip more than 30 %",
+        spinning,
+        wording="{axle} tyres spinning",
+        **_LOST,
+    ),
+    *pair(
+        "on_bump_stop_s",
+        "time on the {axle} stop at the compressed end",
+        on_bump_stop,
+        wording="{axle} bottomed out",
+        **_ON_STOP,
+    ),
+    *pair(
+        "on_droop_stop_s",
+        "time on the {axle} stop at the extended end",
+        on_droop_stop,
+        wording="{axle} topped out",
+        **_ON_STOP,
+    ),
     Quantity(
         "skid_time_s",
         "time the chassis drags on a skid",
         lambda run: time_while(run.times, run["skid_load_N"], TOUCH),
         kind=Kind.INSTANT,
         better=Better.LESS,
+        wording="time on the skids",
     ),
     *pair(
         "support_pct",
         "{axle}: squat support / demand, both averaged over the run (front: anti-lift)",
         lambda run, axle: per_demand(run, axle, run.of(axle, "support_N")),
+        wording="{axle} load that the links hold",
         **_SUPPORT,
     ),
     *pair(
         "axle_mass_counted_pct",
         "{axle}: axle mass counted: all of the demand that the shocks do not carry",
         axle_mass_counted,
+        wording="{axle} load held, axle mass counted",
         **_SUPPORT,
     ),
     *pair(
@@ -253,6 +227,7 @@ METRICS = [
         "neglected; averaged with the size of the demand as weight over the time in which there is thrust; "
         "empty for an axle that is not driven",
         usual_formula,
+        wording="{axle} load held by the usual formula",
         **_SUPPORT,
     ),
     *(
@@ -270,14 +245,14 @@ METRICS = [
         "what links and springs move the front load by, averaged over the run",
         lambda run: time_mean(run.times, _shift(run)),
         better=Better.MORE,
-        wording="front load by CG shift",
+        wording="front load moved by links and springs",
         **_FRONT,
     ),
     Quantity(
         "front_load_cg_shift_peak_g",
         "likewise where it is largest, with its sign",
         lambda run: peak(_shift(run)),
-        wording="highest front load by CG shift",
+        wording="largest front load moved by links and springs",
         **_FRONT,
     ),
     Quantity("current_peak_A", "highest current, either way", partial(_largest, "current_A"), **_MOTOR),
@@ -332,9 +307,9 @@ METRICS = [
 STATE_SHARES = frozenset(f"{axle}_{state_name(reason)}" for axle in SIDES for reason in Reason)
 
 
-def summarise(run: Finished) -> Summary:
-    """Every metric of a run by its name; empty ones are None."""
-    return {metric.name: plain(metric.compute(run)) for metric in METRICS}
+def summarise(run: Finished, goal: Goal) -> Summary:
+    """Every metric of a run by its name, its job judged by its goal; empty ones are None."""
+    return judged({metric.name: plain(metric.compute(run)) for metric in METRICS}, goal)
 
 
 def plain(value: Any) -> Any:

@@ -14,6 +14,7 @@ from simcore.units import COLUMN_UNITS, column_unit
 class Group(enum.Enum):
     """What a quantity is about."""
 
+    JOB = "the job"
     END = "how it ended"
     MOTION = "motion"
     PITCH = "pitch"
@@ -135,10 +136,17 @@ def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> li
     name : without the axle
     meaning : with ``{axle}`` for "rear" and "front"
     compute : takes what a single quantity's does, and the place of the axle, 0 or 1
-    how : further attributes of both
+    how : further attributes of both; a wording likewise with ``{axle}``
     """
+    wording = how.pop("wording", "")
     return [
-        Quantity(f"{axle}_{name}", meaning.format(axle=axle), partial(compute, axle=i), **how)
+        Quantity(
+            f"{axle}_{name}",
+            meaning.format(axle=axle),
+            partial(compute, axle=i),
+            wording=wording.format(axle=axle),
+            **how,
+        )
         for i, axle in enumerate(SIDES)
     ]
 

@@ -68,6 +68,11 @@ class AxleRows:
         return self.rows.accounts.support[self.i]
 
 
+def _height(rows: Rows) -> Series:
+    rear, front = rows.accounts.stance.centres
+    return 0.5 * (rear[1] + front[1])
+
+
 def _budget(name: str, meaning: str) -> Quantity:
     return Quantity(
         f"budget_{name}_N", f"front load budget: {meaning}", lambda rows: rows.accounts.budget[name]
@@ -114,6 +119,12 @@ RUN_COLUMNS = [
         "height of the sprung mass's centre over the ground line, change since the start",
         lambda rows: rows.accounts.stance.chassis_height - rows.accounts.stance.chassis_height[0],
     ),
+    Quantity(
+        "height_gained_mm",
+        "rise of both wheel centres since the start, their mean",
+        lambda rows: _height(rows) - _height(rows)[0],
+    ),
+    Quantity("wheelbase_mm", "distance of the wheel centres", lambda rows: rows.accounts.stance.span),
     Quantity(
         "chassis_x_mm",
         "place of the sprung mass's centre, forward",

@@ -5,12 +5,12 @@ import math
 from collections.abc import Callable
 
 from simcore.accounts.audit import audit
+from simcore.accounts.verdict import Cause, Failure, Verdict, why_not
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, plain
 from simcore.solve.integrate import integrate
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.solve.trace import Outcome
-from simcore.studies.verdict import Cause, Failure, Verdict, why_not
 from simcore.units import column_factor
 
 PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take

@@ -9,6 +9,7 @@ from typing import ClassVar, Self
 import pandas as pd
 from scipy.optimize import bisect
 
+from simcore.accounts.verdict import Verdict
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.files.words import bare
@@ -20,7 +21,6 @@ from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
 from simcore.studies.climb import Attempt, Climber, Unsound, most
-from simcore.studies.verdict import Verdict
 from simcore.units import column_factor, show
 
 STEP, WITHIN = 5.0, SHARP_WITHIN  # deg, of the scan up from the level, and of the answer

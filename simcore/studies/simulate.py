@@ -7,7 +7,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
+from simcore.accounts.job import judge
 from simcore.errors import InputError
+from simcore.files.aim import aim_of
 from simcore.files.scenario import Scenario, Visible
 from simcore.results.effect import support_effect
 from simcore.results.finished import Finished
@@ -18,6 +20,7 @@ from simcore.results.series import series
 from simcore.rig.model import Model, build
 from simcore.solve.integrate import Progress, integrate
 from simcore.solve.trace import Trace
+from simcore.studies.goals import check_goal
 
 
 def simulate(
@@ -35,10 +38,12 @@ def simulate(
     Raises
     ------
     InputError
-        when the rig cannot be built, or cannot stand where it starts (with or without its support).
+        when the goal speaks of no metric, the rig cannot be built, or cannot stand where it starts (with or
+        without its support).
     """
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
+    check_goal(scenario)
     model = build(scenario)
     run, watched = finished(scenario, integrate(scenario, model, progress=progress))
     if not scenario.without_support:
@@ -54,11 +59,13 @@ def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
     kept, shown = trace.watched, trace.output
     watched = _table(trace, kept, residuals, visible)
     table = watched if np.array_equal(kept, shown) else _table(trace, shown, residuals, visible)
+    job = judge(trace, aim_of(scenario), not residuals.faults)
+    whole = Finished(trace.rows(kept), residuals.rows(kept), watched, job)
     run = Run(
         scenario,
         trace.outcome,
         tuple(residuals.faults),
-        summary=summarise(Finished(trace.rows(kept), residuals.rows(kept), watched)),
+        summary=summarise(whole, scenario.goal),
         series=table,
         motion=motion(trace, shown),
         outline=outline(trace, scenario.rig),

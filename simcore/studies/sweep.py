@@ -15,6 +15,7 @@ from simcore.results.atomic_write import Writer
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import curves_headline, maps_headline
+from simcore.results.headlines.tally import tally
 from simcore.results.metric_selection import shown_of
 from simcore.results.metrics import METRICS, SOUND, Summary
 from simcore.results.quantities import Label
@@ -22,6 +23,7 @@ from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import check_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
+from simcore.studies.goals import check_goal
 from simcore.studies.plan import Point, axis_label, plan
 
 
@@ -101,11 +103,26 @@ class Sweep(Result):
 
     @property
     def headline(self) -> str:
-        """What changes over the axes, in one sentence."""
+        """Which runs did their job, and what changes over the axes, in one sentence."""
         visible = Conditions.of(self.scenario).visible
         if len(self.axes) == 1:
-            return curves_headline(self.table, self.axes[0], axis_label(self.axes[0]), self.shown, visible)
-        return maps_headline(self.drawn, *self.pair, self.shown, visible)
+            label = axis_label(self.axes[0])
+            changes = curves_headline(self.table, self.axes[0], label, self.shown, visible)
+        else:
+            changes = maps_headline(self.drawn, *self.pair, self.shown, visible)
+        return ". ".join(part for part in (self._tally(), changes) if part)
+
+    def _tally(self) -> str:
+        """Which runs did their job."""
+        known = [(point, row) for point, row in zip(self.points, self.rows, strict=True) if "job" in row]
+        axis = self.axes[0]
+        along = (axis_label(axis), [point.inputs[axis] for point, _ in known])
+        return tally(
+            [point.name for point, _ in known],
+            [row for _, row in known],
+            [point.scenario or self.scenario for point, _ in known],
+            along if len(self.axes) == 1 else None,
+        )
 
     @property
     def pair(self) -> tuple[tuple[str, str], tuple[Label, Label]]:
@@ -173,6 +190,7 @@ def sweep(
         that says why.
     """
     points = plan(scenario)
+    check_goal(scenario)
     check_conclusion(scenario, [point.name for point in points])
     keys = ["" if point.scenario is None else run_key(point.scenario) for point in points]
     with closing(Rows(folder)) as store:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from simcore.accounts.reasons import MEANING as STATES
+from simcore.accounts.verdict import Cause, Failure
 from simcore.results.effect import EFFECTS, Showing
 from simcore.results.metrics import METRICS, AuditState
 from simcore.results.motion import MOTION
@@ -18,7 +19,6 @@ from simcore.solve.trace import Outcome
 from simcore.standing.codes import FirstLimit, Remark, Stops, Swing
 from simcore.standing.table import MEANING as STANDING
 from simcore.studies.limit import MEANING as LIMITS
-from simcore.studies.verdict import Cause, Failure
 
 _HEAD = """\
 # Gallery, pictures and result files

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 import simcore
+from simcore.accounts.verdict import why_not
 from simcore.compiled import STATE, StateRecord, blank
 from simcore.files import scenario_of
 from simcore.rig.initial_pose import initial_pose
@@ -20,7 +21,6 @@ from simcore.solve.integrate import integrate
 from simcore.solve.settle import rested
 from simcore.studies.climb import Climber
 from simcore.studies.limit import find_limit
-from simcore.studies.verdict import why_not
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 WITHIN = 0.3  # deg

@@ -17,9 +17,9 @@ from typing import Any
 import pytest
 
 import simcore
+from simcore.accounts.verdict import Cause, Failure
 from simcore.files import Scenario, scenario_of
 from simcore.studies.limit import Limit, find_limit
-from simcore.studies.verdict import Cause, Failure
 
 RIGS = run_path(str(Path(__file__).parents[1] / "external" / "rigs.py"))
 GRAVITY = RIGS["GRAVITY"]

@@ -6,14 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.moments import Happening, compared, moments
 from simcore.results.run import Run
-from simcore.units import column_factor
 from simcore.views.pictures.layout import LEFT, RIGHT, panels
 from simcore.views.pictures.marks import draw_strip, strip_of
 from simcore.views.pictures.rig_sketch import LEFT as ROW_LEFT
@@ -25,7 +23,6 @@ from simcore.views.pictures.style import QUIET, SMALL, WIDTH, case_look
 ALIKE = 0.01  # of the time shown; what happens no further apart happens at once
 AIR = 0.06  # inches between drawings, strip and panels
 NOTE = 0.22  # inches of a note above a panel
-LAST = 0.5  # s at the end of a run, in which it may still swing
 TRAVELS = {"rear_travel_mm": "rear", "front_travel_mm": "front"}
 
 
@@ -112,7 +109,7 @@ def note(axis: Axes, words: str, right: bool = True) -> None:
     )
 
 
-# --- standing, and at the end ---
+# --- while the runs stand ---
 
 
 def standing_apart(tables: Sequence[pd.DataFrame], visible: Mapping[str, float]) -> str:
@@ -154,34 +151,3 @@ def bracket(axis: Axes, values: Sequence[float]) -> None:
     left, right = axis.get_xlim()
     x = left + 0.008 * (right - left)
     axis.plot([x, x], [min(values), max(values)], color=QUIET, lw=1.4, marker="_", ms=7, mew=1.4)
-
-
-def still_swings(table: pd.DataFrame, least: float) -> bool:
-    """Whether the pitch goes up and down by more than `least` deg in the last half second, and in the second
-    half of that still changes so much.
-    """
-    times = table["time_s"]
-    left = times.iloc[-1] - times
-    if left.iloc[0] < LAST:
-        return False
-    last, latest = (
-        table.loc[left <= span, "pitch_to_ground_deg"].to_numpy(float) for span in (LAST, 0.5 * LAST)
-    )
-    return _turns(last, least) > 0 and float(np.ptp(latest)) > least
-
-
-def _turns(values: npt.NDArray[np.float64], least: float) -> int:
-    """How often values turn back after having gone by more than `least` one way."""
-    turned, way, extreme = 0, 0.0, values[0]
-    for value in values:
-        if way * (value - extreme) > 0.0:
-            extreme = value
-        elif abs(value - extreme) > least:
-            turned += way != 0.0
-            way, extreme = float(np.sign(value - extreme)), value
-    return turned
-
-
-def seen_deg(run: Run) -> float:
-    """Least change of pitch that a viewer sees, deg."""
-    return float(run.scenario.visible.pitch * column_factor("pitch_deg"))

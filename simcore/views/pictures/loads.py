@@ -10,7 +10,8 @@ from matplotlib.figure import Figure
 from simcore.results.conditions import Conditions
 from simcore.results.finished import time_mean
 from simcore.results.formatting import in_text
-from simcore.results.headlines.run import front_load_headline, load_headline
+from simcore.results.headlines.cases import front_load_headline
+from simcore.results.headlines.run import load_headline
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
@@ -184,7 +185,8 @@ def pitch_and_front_load(runs: Mapping[str, Run], answer: str, question: str) ->
 )
 def of_run(run: Run) -> Figure:
     """Who carries the change of load in a run, and what the front load is made of."""
-    return load_account(run, load_headline(run.summary), Conditions.of(run.scenario).text)
+    conditions = Conditions.of(run.scenario)
+    return load_account(run, load_headline(run.summary, conditions), conditions.text)
 
 
 @picture(
@@ -196,5 +198,6 @@ def of_run(run: Run) -> Figure:
 )
 def of_comparison(result: Comparison) -> Figure:
     """Pitch of all cases beside the front tyres' load."""
-    answer, text = front_load_headline(result.summaries), Conditions.of(result.scenario).text
-    return pitch_and_front_load(result.runs, answer, text)
+    conditions = Conditions.of(result.scenario)
+    answer = front_load_headline(result.jobs, result.scenario.cases(), conditions)
+    return pitch_and_front_load(result.runs, answer, conditions.text)

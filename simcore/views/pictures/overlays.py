@@ -6,7 +6,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import comparison_headline, support_headline
+from simcore.results.headlines.run import support_headline
 from simcore.results.reliability import ended_early
 from simcore.results.run import Run
 from simcore.results.stages import Stage, Why, stages
@@ -153,4 +153,4 @@ def of_comparison(result: Comparison) -> Figure:
     """Pitch and travel of all cases on shared axes; those without squat support are dotted."""
     conditions = Conditions.of(result.scenario)
     others = {name: run.counterfactual for name, run in result.runs.items() if run.counterfactual is not None}
-    return overlay(result.runs, comparison_headline(result.summaries, conditions), conditions.text, others)
+    return overlay(result.runs, result.headline, conditions.text, others)

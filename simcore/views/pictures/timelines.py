@@ -9,13 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import run_headline
+from simcore.results.headlines.run import run_headline, still_swings
 from simcore.results.reliability import ended_early
 from simcore.results.run import Run
 from simcore.results.stages import stages
 from simcore.views.catalogue import picture
 from simcore.views.pictures.bands import state_band
-from simcore.views.pictures.frame import happenings, note, over_time, seen_deg, still_swings
+from simcore.views.pictures.frame import happenings, note, over_time
 from simcore.views.pictures.layout import room
 from simcore.views.pictures.names import Named, name_lines
 from simcore.views.pictures.rig_sketch import sketch_of
@@ -62,7 +62,8 @@ def how_it_ends(run: Run) -> str:
     early = ended_early(run.summary)
     if early:
         return f"({early.lower()})"
-    return "(still swinging)" if still_swings(run.series, seen_deg(run)) else ""
+    swings = still_swings(run.summary, Conditions.of(run.scenario))
+    return f"(still swings ±{run.summary['pitch_swing_deg']:.1f}°)" if swings else ""
 
 
 @styled

@@ -14,7 +14,7 @@ from simcore.results.quantities import words
     [
         ("rear_travel_end_mm", "rear travel at the end"),
         ("front_load_mean_N", "mean front load"),
-        ("front_load_cg_shift_g", "front load by CG shift"),
+        ("front_load_cg_shift_g", "front load moved by links and springs"),
         ("top_speed_m_per_s", "top speed"),
     ],
 )

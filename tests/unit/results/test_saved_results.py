@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 
 import simcore
+from simcore.accounts.verdict import Cause, Failure, Verdict
 from simcore.errors import InputError
 from simcore.files import with_axes
 from simcore.results.motion import MOTION_COLUMNS
@@ -16,7 +17,6 @@ from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Doubt, Result
 from simcore.results.series import COLUMNS
 from simcore.studies.limit import Limit
-from simcore.studies.verdict import Cause, Failure, Verdict
 from simcore.views import console
 from simcore.views.catalogue import pictures_of
 from simcore.views.digest import digest

@@ -73,6 +73,8 @@ WHOLE = {
     "ground_angle_deg": 16.3,
     "pitch_rate_deg_per_s": 167.0,
     "heave_mm": 17.3 - 5.0,
+    "height_gained_mm": 0.5 * (13.1 + 13.7),
+    "wheelbase_mm": 311.0,
     "chassis_x_mm": 179.0,
     "chassis_z_mm": 181.0,
     "motor_speed_rpm": 19100.0,
@@ -148,7 +150,9 @@ def accounts() -> SimpleNamespace:
         slope = np.array([0.0, math.tan(math.radians(27.7 * times))])
         sides.append(Support(terms=terms, slope=slope, **rest))
     found = [np.array([0, REASONS.index(STATE_OF[side])], np.int8) for side, _ in SIDES]
-    stance = SimpleNamespace(ground=ground, chassis_height=height)
+    centres = [np.array([[0.0, 0.3], [0.05, 0.05 + rise]]) for rise in (0.0131, 0.0137)]
+    span = np.array([0.315, 0.311])
+    stance = SimpleNamespace(ground=ground, chassis_height=height, centres=centres, span=span)
     return SimpleNamespace(stance=stance, support=tuple(sides), reasons=tuple(found), budget=budget)
 
 

@@ -11,13 +11,13 @@ import pandas as pd
 import pytest
 
 from simcore import InputError, export, load_scenario
+from simcore.accounts.verdict import Failure, Verdict, why_not
 from simcore.files import Scenario, scenario_of
 from simcore.solve.integrate import integrate
 from simcore.solve.trace import Outcome, Trace
 from simcore.studies import climb as climb_module
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import MEANING, WORDS, Limit, Limits, find_limit
-from simcore.studies.verdict import Failure, Verdict, why_not
 from simcore.units import column_unit
 
 BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
@@ -105,12 +105,12 @@ FREE = {"motor.no_load_current": 0}
 TORQUE = {"driver.control": "torque", "driver.torque": [[0, 0], [0.02, 12]]}
 IDLE = FREE | {"driver.control": "torque", "driver.torque": [[0, 0]]}
 REASONS = {
-    "stands still: motor too weak": {"motor.current_limit": 1.5, "end.duration": 2},
+    "does not move: motor too weak": {"motor.current_limit": 1.5, "end.duration": 2},
     "rolls back: motor too weak": FREE | {"motor.current_limit": 0.5, "end.duration": 2},
-    "stands still: too little torque asked for": TORQUE,
+    "does not move: too little torque asked for": TORQUE,
     "rolls back: too little torque asked for": FREE | TORQUE | {"driver.torque": [[0, 3]]},
-    "stands still: too little throttle": {"driver.control": "throttle", "driver.throttle": [[0, 3]]},
-    "stands still: the drag brake is on": {"driver.brake": [[0, 100]], "end.duration": 1},
+    "does not move: too little throttle": {"driver.control": "throttle", "driver.throttle": [[0, 3]]},
+    "does not move: the drag brake is on": {"driver.brake": [[0, 100]], "end.duration": 1},
     "rolls back: the drag brake slips": IDLE
     | {"driver.brake": [[0, 100], [0.2, 100], [0.3, 51]], "motor.brake_torque": 15},
     "rolls back: the driver asks for nothing": IDLE,
@@ -264,8 +264,8 @@ def test_one_row_a_case_with_a_meaning_and_a_unit_for_every_column(found):
     pd.testing.assert_series_equal(table["climbs_change_deg"], change, check_names=False)
     assert table.loc["ice", "climbs_deg"] < math.degrees(math.atan(0.105)) + 0.1
     assert np.isnan(table.loc["never let go", "climbs_deg"]) and table.loc["never let go", "fails_deg"] == 0.0
-    assert table.loc["never let go", "why"] == "stands still: the drag brake is on"
-    assert list(table.loc["never let go", ["reason", "cause"]]) == ["STANDS_STILL", "BRAKE_IS_ON"]
+    assert table.loc["never let go", "why"] == "does not move: the drag brake is on"
+    assert list(table.loc["never let go", ["reason", "cause"]]) == ["DOES_NOT_MOVE", "BRAKE_IS_ON"]
     assert found.sound and (table["audit"] == "SOUND").all()
 
 

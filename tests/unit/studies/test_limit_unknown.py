@@ -9,6 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from simcore import InputIssue, load_scenario
+from simcore.accounts.verdict import Failure, Verdict
 from simcore.cli import app
 from simcore.solve.integrate import integrate
 from simcore.solve.refusal import CannotStand, NoStand
@@ -16,7 +17,6 @@ from simcore.solve.trace import Outcome, Trace
 from simcore.studies import climb as climb_module
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import Limits, find_limit
-from simcore.studies.verdict import Failure, Verdict
 
 BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
 

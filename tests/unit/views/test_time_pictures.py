@@ -15,7 +15,7 @@ from simcore.files import Scenario
 from simcore.results.moments import Differing, Happening, Moment
 from simcore.results.run import Run
 from simcore.views.catalogue import pictures_of
-from simcore.views.pictures.frame import happenings, standing_apart, still_swings
+from simcore.views.pictures.frame import happenings, standing_apart
 from simcore.views.pictures.layout import panels
 from simcore.views.pictures.marks import ROW, Strip, draw_strip, strip_of
 from simcore.views.pictures.overlays import overlay
@@ -151,7 +151,7 @@ def test_lines_of_marks_go_through_every_panel() -> None:
         assert [line.get_xdata()[0] for line in axis.lines] == [0.5, 1.5]
 
 
-# --- standing, and at the end ---
+# --- while the runs stand ---
 
 
 def test_what_is_apart_while_standing_is_said_apart() -> None:
@@ -161,21 +161,6 @@ def test_what_is_apart_while_standing_is_said_apart() -> None:
     assert said == "Apart already while standing: pitch 0.8° (later up to 1.8°)"
     assert standing_apart([one, series(1.8)], seen) == "Apart already while standing: pitch 0.8°"
     assert standing_apart([one, series(1.2 + bump(2.0, 5.0))], seen) == ""
-
-
-@pytest.mark.parametrize(
-    ("pitch", "swings"),
-    [
-        (0.3 * np.sin(2.0 * np.pi * 8.0 * TIMES), True),
-        (0.1 * np.sin(2.0 * np.pi * 8.0 * TIMES), False),  # too little to be seen
-        (3.0 * TIMES, False),  # goes one way
-        (3.0 * np.exp(-TIMES) * np.sin(2.0 * np.pi * 5.0 * TIMES), False),  # it has died down
-        (bump(3.55, 3.0), False),  # over before the end
-        (0.3 * np.sin(2.0 * np.pi * 2.0 * TIMES), True),
-    ],
-)
-def test_a_run_that_still_swings_says_so(pitch: Any, swings: bool) -> None:
-    assert still_swings(series(pitch), 0.25) is swings
 
 
 # --- whole pictures ---
@@ -213,6 +198,15 @@ def test_with_and_without_says_what_is_apart_before_anything_moves() -> None:
     assert f"Apart already while standing: pitch {standing:.1f}°" in words(figure)
     brackets = [line for line in figure.axes[0].lines if line.get_marker() == "_"]
     assert np.ptp(brackets[0].get_ydata()) == pytest.approx(standing, abs=1e-6)
+
+
+def test_a_run_that_still_swings_says_so_at_its_line_and_a_calm_one_does_not(braking: Run) -> None:
+    """The 8 Hz of a cut-off landing: half of what lies between highest and lowest in the last half second."""
+    landing = simcore.simulate(scenario("ledge", **{"driver.speed": [[0, 0], [0.4, 1]]}))
+    last = landing.series.loc[landing.series["time_s"] > landing.series["time_s"].iloc[-1] - 0.5]
+    swing = 0.5 * float(np.ptp(last["pitch_to_ground_deg"]))
+    assert f"(still swings ±{swing:.1f}°)" in words(pitch_and_travel(landing, "answer", "question"))
+    assert "swings" not in words(pitch_and_travel(braking, "answer", "question"))
 
 
 def test_no_words_of_a_picture_stand_on_other_words(braking: Run) -> None:

@@ -1,4 +1,4 @@
-"""Whether a run climbed its slope, and if not, why: measured from its trace, as codes with their words."""
+"""What a run did that did not do its job, and why: measured from its trace, as codes with their words."""
 
 import dataclasses
 import enum
@@ -14,12 +14,15 @@ from simcore.solve.events import STOOD_SPEED
 from simcore.solve.refusal import NoStand
 from simcore.solve.trace import Outcome, Trace
 
-LATE = 0.1  # s before the end, from which a failed run is judged
+LATE = 0.1  # s before the end, from which a failed run is judged at the latest,
+NEAR = 0.02  # m; else from when it was this near to the furthest that it came
+OFTEN = 0.25  # share of that time from which tyres that spin are what holds it
+STUCK = 0.005  # m, a rig that never comes further has not moved
 AT_LIMIT = 0.99  # share of the current there is, from which the motor counts as giving all it has
 
 
 class Failure(enum.Enum):
-    """What a rig does that does not climb its slope; the name stands in files, the value in sentences.
+    """What a rig does that does not do its job; the name stands in files, the value in sentences.
 
     ``{s}`` stands for a time.
     """
@@ -36,6 +39,14 @@ class Failure(enum.Enum):
     NOT_THERE = "not there in {s:.3g} s"
     ROLLS_BACK = "rolls back"
     STANDS_STILL = "stands still"
+    DOES_NOT_MOVE = "does not move"
+    FRONT_LIFTS = "lifts its front tyres off the ground"
+    REAR_LIFTS = "lifts its rear tyres off the ground"
+    FRONT_TOO_LIGHT = "carries too little on its front tyres"
+    DOES_NOT_STOP = "does not come to a stand"
+    STOPS_LATE = "stops too late"
+    DOES_NOT_STAY = "does not stay where it is"
+    MISSES_A_BOUND = "misses a bound of its goal"
     NO_START_FOUND = "no standing start was found"
     BROKE_OFF = "the integration broke off"
     AUDIT_FAILED = "its audit failed"
@@ -57,6 +68,10 @@ class Cause(enum.Enum):
     TOO_LITTLE_TORQUE = "too little torque asked for"
     SLIDES = "it slides"
     TIPS_OVER = "it tips over"
+    TYRES_SPIN = "the tyres spin"
+    TYRES_SLIDE = "the tyres slide"
+    RUN_TOO_SHORT = "the run is too short"
+    NOT_BRAKED = "nothing brakes it"
 
     @classmethod
     def of(cls, why: NoStand) -> "Cause":
@@ -111,7 +126,7 @@ def why_not(trace: Trace, front_up: float) -> Verdict | None:
         return Verdict(Failure.HANGS_ON_SKIDS)
     if outcome is Outcome.DISTANCE and way > 0.0:  # as far back counts as distance too
         return None
-    return _why_stuck(trace)
+    return why_stuck(trace)
 
 
 def _longest(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_]) -> float:
@@ -121,30 +136,46 @@ def _longest(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_]) -> flo
     return float(spans.max(initial=0.0))
 
 
-def _why_stuck(trace: Trace) -> Verdict:
-    """Why a rig that kept its wheels on the ground did not arrive: by its last tenth of a second."""
+def stuck(trace: Trace) -> Trace:
+    """The part of a run in which it got no further: since it came near its furthest, and at least its end."""
+    way = trace.states["distance"]
+    came = float(trace.times[int(np.argmax(way >= way.max() - NEAR))])
+    return trace.rows(trace.times >= min(came, trace.times[-1] - LATE))
+
+
+def why_stuck(trace: Trace) -> Verdict:
+    """Why a rig that kept its wheels on the ground did not arrive: by the part in which it got no further."""
     late = trace.rows(trace.times >= trace.times[-1] - LATE)
     speed = np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
     onward, back = bool(speed > STOOD_SPEED), bool(speed < -STOOD_SPEED)
-    slip, tread = _driven(late)
-    if slip > SPINNING:
-        if back:
+    spins, tread = _driven(stuck(trace))
+    if spins > OFTEN:
+        if back and trace.states["distance"][-1] < trace.states["distance"].max() - NEAR:
             return Verdict(Failure.SLIDES_BACK_SPINNING if tread > STOOD_SPEED else Failure.SLIDES_BACK)
         return Verdict(Failure.SPINS_AND_CREEPS if onward else Failure.SPINS)
     failure = Failure.NOT_THERE if onward else Failure.ROLLS_BACK if back else Failure.STANDS_STILL
+    if failure is Failure.STANDS_STILL and np.abs(trace.states["distance"]).max() < STUCK:
+        failure = Failure.DOES_NOT_MOVE
     return Verdict(failure, _shortfall(late, onward, back), float(late.times[-1]))
 
 
+def spinning_share(trace: Trace, axle: int) -> float:
+    """Share of the instants on the ground at which an axle's tyres slip more than counts as spinning."""
+    tyre, loaded = trace.part(axle, "tyre"), trace.part(axle, "tyre", "load") > TOUCH
+    return float(np.mean(np.abs(tyre["slip"][loaded]) > SPINNING)) if loaded.any() else 0.0
+
+
 def _driven(late: Trace) -> tuple[float, float]:
-    """Slip of the driven tyres that touch the ground, and the speed of their tread, m/s; of two axles the one
-    that slips less, for those of one driveline spin together.
+    """Share of time in which the driven tyres that touch the ground spin, and the speed of their tread, m/s.
+
+    Of two axles the one that spins less, for those of one driveline spin together.
     """
     found = []
     for i in (REAR, FRONT):
         tyre, loaded = late.part(i, "tyre"), late.part(i, "tyre", "load") > TOUCH
         if late.model.rig.axle[i].branch.driven and loaded.any():
             tread = (tyre["ground_speed"] + tyre["slip_speed"])[loaded]
-            found.append((float(np.median(np.abs(tyre["slip"][loaded]))), float(np.mean(tread))))
+            found.append((spinning_share(late, i), float(np.mean(tread))))
     return min(found, default=(math.inf, 0.0))
 
 

@@ -1,0 +1,253 @@
+"""Whether a run did its job: what it was to do, whether it did it and when; if not, why, and where."""
+
+import dataclasses
+import enum
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.accounts.effort import torque_share
+from simcore.accounts.places import Feature, place_ahead, place_at
+from simcore.accounts.reasons import SPINNING
+from simcore.accounts.stance import wheel_centre
+from simcore.accounts.verdict import (
+    LATE,
+    OFTEN,
+    STUCK,
+    Cause,
+    Failure,
+    Verdict,
+    spinning_share,
+    stuck,
+    why_stuck,
+)
+from simcore.compiled import FRONT, REAR
+from simcore.files.aim import Aim, Task
+from simcore.solve.events import STOOD_SPEED
+from simcore.solve.trace import Outcome, Trace
+
+Series = npt.NDArray[np.float64]
+STANDING = 5.0 * STOOD_SPEED  # m/s; a braked rig still rocks on its tyres
+SLOWED = 0.5  # of the speed at which it began to brake; a rig that has lost more only lacks time
+
+
+class JobState(enum.Enum):
+    """Whether the job is done; the name stands in files, the value in sentences."""
+
+    DONE = "done"
+    NOT_DONE = "not done"
+    UNKNOWN = "not known"
+    NO_JOB = "nothing was to be done"
+
+
+class Tyres(enum.Enum):
+    """Which tyres; likewise."""
+
+    REAR = "rear tyres"
+    FRONT = "front tyres"
+    BOTH = "all tyres"
+
+
+@dataclasses.dataclass(frozen=True)
+class Job:
+    """What became of the job of a run.
+
+    Attributes
+    ----------
+    aim : what was to be done
+    state : whether it is done
+    verdict : why not, or why that is not known; None where it is done
+    done : s from the driver's release (when stopping: from braking) until it is done; NaN if it never is
+    place, ahead : what it stopped at, and what it never came to
+    spinning : tyres that spin where it stopped, or for much of the run
+    torque_share : of what the slope takes, see `effort.torque_share`
+    stopping : way from braking to standing, m; NaN if it was not to stop, or did not
+    """
+
+    aim: Aim
+    state: JobState
+    verdict: Verdict | None = None
+    done: float = math.nan
+    place: Feature | None = None
+    ahead: Feature | None = None
+    spinning: Tyres | None = None
+    torque_share: float | None = None
+    stopping: float = math.nan
+
+
+def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
+    """Whether a run did its job.
+
+    Parameters
+    ----------
+    trace : of the whole run
+    aim : what it was to do
+    sound : whether it kept its audit
+    """
+    trace = trace.rows(trace.watched)
+    if trace.outcome is Outcome.NOT_SOLVED or not sound:
+        failure = Failure.BROKE_OFF if trace.outcome is Outcome.NOT_SOLVED else Failure.AUDIT_FAILED
+        return Job(aim, JobState.UNKNOWN, Verdict(failure))
+    done, stopping = _done_at(trace, aim), _stopping(trace, aim)
+    by_then = aim.task in (Task.REACH, Task.PASS) and done + aim.since <= aim.until + 1e-9
+    verdict = None if by_then else _lost(trace, aim)
+    if verdict is None and aim.task is not Task.NONE:
+        verdict = _not_done(trace, aim, done, stopping) or _too_light(trace, aim)
+    if verdict is None:
+        state = JobState.NO_JOB if aim.task is Task.NONE else JobState.DONE
+        return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
+    late = stuck(trace)
+    at, ahead = place_at(late), place_ahead(trace)
+    share = torque_share(late) if verdict.cause in _SHORT_OF_TORQUE else None
+    return Job(
+        aim,
+        JobState.NOT_DONE,
+        verdict,
+        done if verdict.failure in (Failure.FRONT_TOO_LIGHT, Failure.STOPS_LATE) else math.nan,
+        None if at is None else at[0].feature,
+        None if ahead is None or aim.task is Task.STOP else ahead.feature,
+        _spinning(late, (late.times[0], math.inf)),
+        share,
+        stopping,
+    )
+
+
+_SHORT_OF_TORQUE = (Cause.MOTOR_TOO_WEAK, Cause.TOO_LITTLE_THROTTLE, Cause.TOO_LITTLE_TORQUE)
+
+
+def _speed(trace: Trace) -> Series:
+    return np.asarray(
+        0.5 * (trace.part(REAR, "tyre", "ground_speed") + trace.part(FRONT, "tyre", "ground_speed"))
+    )
+
+
+def _first(times: Series, true: npt.NDArray[np.bool_]) -> float:
+    return float(times[int(np.argmax(true))]) if true.any() else math.nan
+
+
+def _done_at(trace: Trace, aim: Aim) -> float:
+    """When the way is covered, the place passed, or the rig stands.
+
+    s from when the task counts, NaN if never.
+    """
+    way, times = trace.states["distance"], trace.times
+    if aim.task is Task.REACH:
+        return _first(times, way >= aim.way - 1e-9) - aim.since
+    if aim.task is Task.PASS:
+        return _first(times, wheel_centre(trace, REAR)[0] >= aim.place - 1e-9) - aim.since
+    if aim.task is Task.STOP:
+        return _stands_from(trace, aim) - aim.since
+    return math.nan
+
+
+def _stands_from(trace: Trace, aim: Aim) -> float:
+    """When a braking rig has come to a stand in which it stays, s from the start; NaN if it does not."""
+    moves = (np.abs(_speed(trace)) > STANDING) | (trace.times < aim.since)
+    last = int(np.flatnonzero(moves)[-1]) if moves.any() else 0
+    stands = last + 1 < len(moves) and trace.times[-1] - trace.times[last + 1] >= 0.5 * LATE
+    return float(trace.times[last + 1]) if stands else math.nan
+
+
+def _stopping(trace: Trace, aim: Aim) -> float:
+    """Way from braking to standing, m."""
+    stands = _stands_from(trace, aim) if aim.task is Task.STOP else math.nan
+    if not math.isfinite(stands):
+        return math.nan
+    began, ended = np.interp([aim.since, stands], trace.times, trace.states["distance"])
+    return float(ended - began)
+
+
+def _lost(trace: Trace, aim: Aim) -> Verdict | None:
+    """What ended a run early; None if nothing did."""
+    outcome, pitch = trace.outcome, trace.states["pose"]["angle"][:, 0]
+    ends = {
+        Outcome.ROLLED_OVER: Failure.TIPS_BACKWARDS if pitch[-1] > pitch[0] else Failure.TIPS_FORWARDS,
+        Outcome.HIGH_CENTRED: Failure.HANGS_ON_SKIDS,
+        Outcome.FRONT_LIFTED: Failure.FRONT_LIFTS,
+        Outcome.REAR_LIFTED: Failure.REAR_LIFTS,
+    }
+    if outcome is Outcome.SLID_AWAY and aim.task not in (Task.BACK_UP, Task.NONE):
+        verdict = why_stuck(trace)
+        slides = verdict.failure in (Failure.SLIDES_BACK, Failure.SLIDES_BACK_SPINNING, Failure.ROLLS_BACK)
+        return verdict if slides else Verdict(Failure.SLIDES_BACK)
+    return Verdict(ends[outcome]) if outcome in ends else None
+
+
+def _not_done(trace: Trace, aim: Aim, done: float, stopping: float) -> Verdict | None:
+    """Why a run that went to its end did not do its task; None if it did."""
+    if aim.task is Task.STOP:
+        return _no_stop(trace, aim) if math.isnan(done) else _late(aim, stopping)
+    if aim.task is Task.STAY:
+        return _no_stay(trace)
+    if aim.task in (Task.REACH, Task.PASS):
+        in_time = done + aim.since <= aim.until + 1e-9
+        if in_time:
+            return None
+        return (
+            why_stuck(trace)
+            if math.isnan(done)
+            else Verdict(Failure.NOT_THERE, seconds=aim.until - aim.since)
+        )
+    return _no_way(trace, aim)
+
+
+def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
+    """Why a rig that was to come on, or back, did not."""
+    sign = -1.0 if aim.task is Task.BACK_UP else 1.0
+    until = trace.rows(trace.times <= max(aim.until, trace.times[0] + LATE))
+    late = until.times >= until.times[-1] - LATE
+    goes = sign * float(np.mean(_speed(until)[late])) > STOOD_SPEED
+    came = sign * float(until.states["distance"][-1]) >= aim.way
+    return None if goes and came else why_stuck(until)
+
+
+def _late(aim: Aim, stopping: float) -> Verdict | None:
+    return Verdict(Failure.STOPS_LATE) if stopping > aim.way else None
+
+
+def _no_stop(trace: Trace, aim: Aim) -> Verdict:
+    """Why a rig that was to stop still goes at the end."""
+    braked = trace.rows(trace.times >= min(aim.since, trace.times[-1] - LATE))
+    late = trace.rows(trace.times >= trace.times[-1] - LATE)
+    began, ends = abs(float(_speed(braked)[0])), abs(float(_speed(late)[-1]))
+    if np.median(late.ledgers["motor"]["brake_share"]) < 0.5 and ends > SLOWED * began:
+        cause = Cause.NOT_BRAKED
+    elif ends < SLOWED * began:
+        cause = Cause.RUN_TOO_SHORT
+    else:
+        cause = _let_go(late)
+    return Verdict(Failure.DOES_NOT_STOP, cause)
+
+
+def _no_stay(trace: Trace) -> Verdict | None:
+    """Why a rig that was to stay did not; None if it did."""
+    if np.abs(trace.states["distance"]).max() < STUCK:
+        return None
+    return Verdict(Failure.DOES_NOT_STAY, _let_go(trace.rows(trace.times >= trace.times[-1] - LATE)))
+
+
+def _let_go(late: Trace) -> Cause:
+    """Whether the tyres of a braked rig slide over the ground, or roll because the brake slips."""
+    slips = [
+        float(np.median(np.abs(late.part(i, "tyre", "slip"))))
+        for i in (REAR, FRONT)
+        if late.model.rig.axle[i].branch.driven
+    ]
+    return Cause.TYRES_SLIDE if min(slips, default=0.0) > SPINNING else Cause.BRAKE_SLIPS
+
+
+def _too_light(trace: Trace, aim: Aim) -> Verdict | None:
+    """Whether the front tyres carried less than they should from release on."""
+    counted = trace.part(FRONT, "tyre", "load")[trace.times >= aim.since]
+    light = aim.front_load > 0.0 and len(counted) and float(counted.min()) < aim.front_load
+    return Verdict(Failure.FRONT_TOO_LIGHT) if light else None
+
+
+def _spinning(trace: Trace, span: tuple[float, float]) -> Tyres | None:
+    """Driven tyres that spin for a good part of a time span."""
+    rows = trace.rows((trace.times >= span[0]) & (trace.times <= span[1]))
+    spin = [
+        bool(rows.model.rig.axle[i].branch.driven) and spinning_share(rows, i) > OFTEN for i in (REAR, FRONT)
+    ]
+    return Tyres.BOTH if all(spin) else Tyres.REAR if spin[REAR] else Tyres.FRONT if spin[FRONT] else None

@@ -1,0 +1,92 @@
+"""Places of a course that give a rig work: ledges, drops, slippery stretches, changes of slope."""
+
+import dataclasses
+import enum
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.accounts.stance import wheel_centre
+from simcore.compiled import FRONT, REAR
+from simcore.solve.trace import Trace
+
+Series = npt.NDArray[np.float64]
+UPRIGHT = 0.99  # of a quarter turn, from which a piece is a face
+SLIPPERY = 0.5  # of the tyres' grip; below it a piece is named for that
+BEND = math.radians(2.0)  # between two pieces, from which the edge is named
+
+
+class Feature(enum.Enum):
+    """What gives work at a place; the name stands in files, the value in sentences."""
+
+    LEDGE = "the ledge"
+    DROP = "the drop"
+    SLIPPERY = "the slippery stretch"
+    STEEPER = "the steeper ground"
+    CREST = "the crest"
+
+
+@dataclasses.dataclass(frozen=True)
+class Place:
+    """One such place.
+
+    Attributes
+    ----------
+    feature : what it is
+    piece : number of the piece that begins there
+    start, end : ends of what gives the work, (x, z), m; the same point for an edge
+    """
+
+    feature: Feature
+    piece: int
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+
+def places_of(trace: Trace) -> list[Place]:
+    """Places of the course of a run, in order."""
+    pieces, found = trace.model.pieces, []
+    slopes = [math.atan2(piece.along.z, piece.along.x) for piece in pieces]
+    for k in range(1, len(pieces)):
+        piece, turn = pieces[k], slopes[k] - slopes[k - 1]
+        start = float(piece.start.x), float(piece.start.z)
+        end = start[0] + piece.length * piece.along.x, start[1] + piece.length * piece.along.z
+        if abs(slopes[k]) > UPRIGHT * math.pi / 2.0:
+            found.append(Place(Feature.LEDGE if slopes[k] > 0.0 else Feature.DROP, k, start, end))
+            continue
+        if piece.grip < SLIPPERY:
+            found.append(Place(Feature.SLIPPERY, k, start, end))
+        if abs(turn) > BEND and abs(slopes[k - 1]) < UPRIGHT * math.pi / 2.0:
+            found.append(Place(Feature.STEEPER if turn > 0.0 else Feature.CREST, k, start, start))
+    return found
+
+
+def at_place(trace: Trace, place: Place, axle: int) -> npt.NDArray[np.bool_]:
+    """At which instants an axle's tyres touch a place, (n,)."""
+    x, z = wheel_centre(trace, axle)
+    (ax, az), (bx, bz) = place.start, place.end
+    length = math.hypot(bx - ax, bz - az)
+    along = ((bx - ax) / length, (bz - az) / length) if length else (0.0, 0.0)
+    way = np.clip((x - ax) * along[0] + (z - az) * along[1], 0.0, length)
+    away = np.hypot(x - ax - way * along[0], z - az - way * along[1])
+    return np.asarray(away < trace.model.rig.axle[axle].tyre.radius)
+
+
+def place_at(trace: Trace) -> tuple[Place, tuple[bool, bool]] | None:
+    """Place that some tyres touch for most of a run, and which axles' do; None where there is none.
+
+    A face or an edge counts before the stretch that it leads to, as it is what the tyres stand against.
+    """
+    edges = sorted(places_of(trace), key=lambda place: place.feature is Feature.SLIPPERY)
+    for place in edges:
+        rear, front = (bool(np.mean(at_place(trace, place, axle)) > 0.5) for axle in (REAR, FRONT))
+        if rear or front:
+            return place, (rear, front)
+    return None
+
+
+def place_ahead(trace: Trace) -> Place | None:
+    """First place that the front tyres have not come to in a whole run."""
+    reached = float(wheel_centre(trace, FRONT)[0].max()) + float(trace.model.rig.axle[FRONT].tyre.radius)
+    return next((place for place in places_of(trace) if place.start[0] > reached), None)

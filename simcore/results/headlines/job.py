@@ -1,0 +1,260 @@
+"""Whether the job was done, and if not, why: the first words of every headline."""
+
+from collections.abc import Callable, Mapping
+from itertools import pairwise
+from typing import Any
+
+from simcore.accounts.job import JobState, Tyres
+from simcore.accounts.places import SLIPPERY, Feature
+from simcore.accounts.verdict import Cause, Failure
+from simcore.files.aim import Task, aim_of, leads_over_all
+from simcore.files.scenario import Scenario
+from simcore.results.catalogue import label_of
+from simcore.results.formatting import in_picture, three_digits
+from simcore.results.job_metrics import missed_bounds
+from simcore.results.metrics import SOUND
+from simcore.results.reliability import ended_early
+from simcore.units import GRAMS
+
+Summary = Mapping[str, Any]
+FLAT = 0.035  # of the way, rise up to which a rig drives along the level
+AT_PLACE = {
+    Feature.LEDGE: "at the ledge",
+    Feature.DROP: "at the drop",
+    Feature.SLIPPERY: "on the slippery stretch",
+    Feature.STEEPER: "where it gets steeper",
+    Feature.CREST: "on the crest",
+}
+PASSING = {
+    Feature.LEDGE: "over the ledge",
+    Feature.DROP: "down the drop",
+    Feature.SLIPPERY: "across the slippery stretch",
+    Feature.STEEPER: "onto the steeper ground",
+    Feature.CREST: "over the crest",
+}
+GIVES = {
+    Cause.TOO_LITTLE_TORQUE: "the torque asked for is",
+    Cause.TOO_LITTLE_THROTTLE: "at this throttle the motor gives",
+    Cause.MOTOR_TOO_WEAK: "the motor gives at most",
+}
+ONWARD = {"climbs": "climbs on", "drives": "drives on", "comes down": "comes on down"}
+NEARLY = 97.0  # percent of the torque needed, from which the share says no more than the words
+
+
+def is_done(summary: Summary) -> bool:
+    """Whether a run did its job, or had none."""
+    return summary.get("audit", SOUND) == SOUND and summary["job"] in (
+        JobState.DONE.name,
+        JobState.NO_JOB.name,
+    )
+
+
+def length(mm: float) -> str:
+    """A way as people say it: "333 mm", "1.34 m"."""
+    return f"{mm / 1000.0:.2f} m" if abs(mm) >= 1000.0 else f"{mm:.0f} mm"
+
+
+def seconds(time: float) -> str:
+    """A time within a sentence."""
+    return f"{three_digits(time) if time < 1.0 else f'{time:.1f}'} s"
+
+
+def moves(summary: Summary) -> str:
+    """How a rig moves over its ground: climbs, drives, comes down."""
+    way, rise = summary["distance_mm"], summary["height_gained_mm"]
+    if abs(rise) < FLAT * abs(way):
+        return "drives"
+    return "climbs" if rise > 0.0 else "comes down"
+
+
+def job_sentence(summary: Summary, scenario: Scenario, brief: bool = False) -> str:
+    """Whether the job of a run was done, and if not, why.
+
+    Parameters
+    ----------
+    summary : of the run
+    scenario : that was run
+    brief : without numbers that several cases would repeat, and without a capital
+    """
+    text = _sentence(summary, scenario, brief)
+    return text if brief else text[:1].upper() + text[1:]
+
+
+def _sentence(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    if summary.get("audit", SOUND) != SOUND:
+        return "AUDIT FAILED, do not use"
+    state = JobState[summary["job"]]
+    if state is JobState.UNKNOWN:
+        after = f" after {seconds(summary['time_s'])}" if "time_s" in summary else ""
+        return f"no answer: {Failure[summary['job_failure']].value}{after}"
+    if state is JobState.NOT_DONE:
+        return _not_done(summary, scenario, brief)
+    early = ended_early(summary)
+    then = f", then {early[:1].lower()}{early[1:]} after {seconds(summary['time_s'])}" if early else ""
+    return _done(summary, scenario, brief) + _spinning(summary) + then
+
+
+def _spinning(summary: Summary) -> str:
+    return f", {Tyres[summary['job_spinning']].value} spinning" if summary["job_spinning"] else ""
+
+
+def _done(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    task, way = Task[summary["job_task"]], summary["distance_mm"]
+    ran = seconds(summary["time_s"] - scenario.driver.release)
+    if task is Task.STOP:
+        return f"stops in {length(summary['stopping_mm'])}"
+    if task is Task.STAY:
+        return "stays where it is"
+    if task is Task.PASS:
+        return f"gets {passing(scenario)} in {seconds(summary['done_s'])}"
+    if task is Task.REACH:
+        aim = length(aim_of(scenario).way * 1000.0)
+        if leads_over_all(scenario):
+            return f"gets {passing(scenario)}, {aim} in {seconds(summary['done_s'])}"
+        return f"{moves(summary)} {aim} in {seconds(summary['done_s'])}"
+    if task is Task.BACK_UP:
+        return f"backs up {length(-way)} in {ran}"
+    if task is Task.NONE:
+        if abs(way) < 5.0:
+            return "nothing is asked of it, and it stays"
+        return f"rolls {length(abs(way))} {'on' if way > 0.0 else 'back'} in {ran}, nothing being asked of it"
+    on = f"{ONWARD[moves(summary)]}, {length(way)}"
+    return on if brief else f"{on} in {ran}"
+
+
+def passing(scenario: Scenario) -> str:
+    """What a rig must get past, in words."""
+    if scenario.goal.past is not None:
+        return f"past {length(scenario.goal.past * 1000.0)}"
+    found = _features(scenario)
+    return PASSING[found[0]] if len(found) == 1 else "over the whole course"
+
+
+def _features(scenario: Scenario) -> list[Feature]:
+    """What gives work on a course, as its file says, in order."""
+    pieces, found = scenario.ground.pieces, []
+    for before, piece in pairwise(pieces):
+        if piece.ledge is not None:
+            found.append(Feature.LEDGE if piece.ledge > 0.0 else Feature.DROP)
+        elif piece.grip < SLIPPERY:
+            found.append(Feature.SLIPPERY)
+        elif before.ledge is None and abs(piece.slope - before.slope) > FLAT:
+            found.append(Feature.STEEPER if piece.slope > before.slope else Feature.CREST)
+    return found
+
+
+def _not_done(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    failure = Failure[summary["job_failure"]]
+    return _FAILURES.get(failure, _plainly)(summary, scenario, brief)
+
+
+def _where(summary: Summary, brief: bool) -> str:
+    """Place and way at which it ended: " at the ledge after 310 mm"."""
+    place, ahead = summary["job_place"], summary["job_ahead"]
+    text = f" {AT_PLACE[Feature[place]]}" if place else f" before {Feature[ahead].value}" if ahead else ""
+    return text if brief else f"{text} after {length(summary['distance_mm'])}"
+
+
+def why(summary: Summary) -> str:
+    """Cause in words, with the share of the torque that is needed where that is known; empty if unknown."""
+    if summary["job_spinning"]:
+        return f"{Tyres[summary['job_spinning']].value} spin"
+    if not summary["job_cause"]:
+        return ""
+    cause, share = Cause[summary["job_cause"]], summary["torque_share_pct"]
+    if cause in GIVES and share is not None and 0.0 < share < NEARLY:
+        return f"{GIVES[cause]} {share / 100.0:.2g} of what this slope takes"
+    return cause.value
+
+
+def _because(text: str, summary: Summary) -> str:
+    cause = why(summary)
+    return f"{text}: {cause}" if cause else text
+
+
+def _plainly(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    """A failure in the words of its code, with its cause."""
+    failure = Failure[summary["job_failure"]]
+    return _because(failure.value, summary)
+
+
+def _stands(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    return _because(f"stops{_where(summary, brief)}", summary)
+
+
+def _creeps(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    return _because(f"hardly gets further{_where(summary, brief)}", summary)
+
+
+def _late(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    aim, ahead = aim_of(scenario), summary["job_ahead"]
+    time = seconds(min(aim.until - aim.since, summary["time_s"] - aim.since))
+    way, whole = summary["distance_mm"], 1000.0 * aim.way
+    if aim.task is Task.PASS:
+        goal = f"does not reach {Feature[ahead].value}" if ahead else f"does not get {passing(scenario)}"
+        return _because(f"{goal} in {time}", summary)
+    if way >= whole:
+        return f"too late: {length(whole)} in {seconds(summary['time_s'] - aim.since)}, {time} allowed"
+    text = f"not there in {time}"
+    return _because(text if brief else f"{text}, {length(way)} of {length(whole)}", summary)
+
+
+def _tips(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    place, failure = summary["job_place"], Failure[summary["job_failure"]]
+    text = failure.value + (f" {AT_PLACE[Feature[place]]}" if place else "")
+    return text if brief else f"{text} after {seconds(summary['time_s'])}"
+
+
+def _slides(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    spins = Failure[summary["job_failure"]] is Failure.SLIDES_BACK_SPINNING
+    place, tyres = summary["job_place"], summary["job_spinning"]
+    text = "slides back" + (f" {AT_PLACE[Feature[place]]}" if place else "")
+    if spins:
+        return f"{text}, {Tyres[tyres].value if tyres else 'tyres'} spinning"
+    return _because(text, {**summary, "job_spinning": ""})
+
+
+def _rolls(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    place = summary["job_place"]
+    return _because("rolls back" + (f" {AT_PLACE[Feature[place]]}" if place else ""), summary)
+
+
+def _light(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    least, wanted = (
+        value * GRAMS for value in (summary["front_load_low_N"], scenario.goal.front_load or 0.0)
+    )
+    return f"front tyres too light: {least:.0f} g at the least, {wanted:.0f} g wanted"
+
+
+def _overruns(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    allowed = 1000.0 * (scenario.goal.stop_within or 0.0)
+    return f"stops too late: in {length(summary['stopping_mm'])}, {length(allowed)} allowed"
+
+
+def _misses(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    said = []
+    for metric, bound, least in missed_bounds(summary, scenario.goal):
+        value = summary.get(metric)
+        got = "is not known" if value is None else f"is {in_picture(metric, value)}"
+        wanted = f"at {'least' if least else 'most'} {in_picture(metric, bound)}"
+        said.append(f"{label_of(metric)} {got}, {wanted} wanted")
+    return f"misses its goal: {'; '.join(said)}"
+
+
+_FAILURES: dict[Failure, Callable[[Summary, Scenario, bool], str]] = {
+    Failure.STANDS_STILL: _stands,
+    Failure.SPINS: _stands,
+    Failure.SPINS_AND_CREEPS: _creeps,
+    Failure.NOT_THERE: _late,
+    Failure.TIPS_BACKWARDS: _tips,
+    Failure.TIPS_FORWARDS: _tips,
+    Failure.HANGS_ON_SKIDS: _tips,
+    Failure.FRONT_LIFTS: _tips,
+    Failure.REAR_LIFTS: _tips,
+    Failure.SLIDES_BACK: _slides,
+    Failure.SLIDES_BACK_SPINNING: _slides,
+    Failure.ROLLS_BACK: _rolls,
+    Failure.FRONT_TOO_LIGHT: _light,
+    Failure.STOPS_LATE: _overruns,
+    Failure.MISSES_A_BOUND: _misses,
+}
