@@ -24,7 +24,7 @@ Series = npt.NDArray[np.float64]
 BRAKED = 50.0  # % of the brake, above which it counts as on
 REACHED = 0.98  # of a speed that count as having reached it
 TO_GO = 0.1  # of the run that must be left, else its speed was still rising
-MOVES = 0.02  # m/s, less is no top speed
+MOVES = 0.1  # m/s, less is no top speed: a rig rocks so fast where it stands
 KINK = math.radians(3.0)  # change of slope that counts as an edge of the course
 SHORT = 0.03  # s; contact, flight and grip that last no longer are a part of what is around them
 ICE = 0.25  # of the stated grip, up to which it is called ice
@@ -42,7 +42,7 @@ class Moment(enum.Enum):
     DROP = "{axle} at the drop"
     SLIPPERY = "{axle} on {grip}"
     AIR = "{axle} in the air"
-    RAMP = "{axle} at the ramp"
+    STEEPER = "{axle} at the steeper ground"
     CREST = "{axle} at the crest"
     BOTTOM = "{axle} at the bottom"
     SPEED_REACHED = "{speed:.3g} m/s reached"
@@ -106,7 +106,7 @@ def _speed(series: pd.DataFrame, scenario: Scenario) -> Iterator[Happening]:
     else:
         top = float(np.max(np.abs(speed)))
     there = np.flatnonzero(np.abs(speed) >= REACHED * top)
-    if top < MOVES or not len(there) or there[0] == 0:
+    if top < (0.0 if held else MOVES) or not len(there) or there[0] == 0:
         return
     time = float(times[there[0]])
     if held or times[-1] - time >= TO_GO * (times[-1] - times[0]):
@@ -162,7 +162,7 @@ def _edge(before: PieceRecord, piece: PieceRecord) -> Moment | None:
         return None
     if slope < was:
         return Moment.CREST
-    return Moment.RAMP if slope > 0.0 else Moment.BOTTOM
+    return Moment.STEEPER if slope > 0.0 else Moment.BOTTOM
 
 
 def _grip(times: Series, near: npt.NDArray[np.bool_], grips: Series, axle: str) -> Iterator[Happening]:

@@ -17,7 +17,7 @@ from simcore.units import column_factor
 
 NEAR_PEAK = 0.01  # of the largest change of pitch; a flat peak has its instant wherever it was computed
 APART = 0.02  # of the run, by which two instants must be apart to be two
-ON_THE_COURSE = (Moment.LEDGE, Moment.DROP, Moment.SLIPPERY, Moment.RAMP, Moment.CREST, Moment.BOTTOM)
+ON_THE_COURSE = (Moment.LEDGE, Moment.DROP, Moment.SLIPPERY, Moment.STEEPER, Moment.CREST, Moment.BOTTOM)
 ENDS = {
     Outcome.ROLLED_OVER: "rolled over",
     Outcome.SLID_AWAY: "slid back",

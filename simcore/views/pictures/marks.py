@@ -44,7 +44,7 @@ class Strip:
     Attributes
     ----------
     marks : placed so that no words run over others or over the line of another mark
-    ticks : things that differ between cases
+    ticks : things that differ between cases, from above in the order in which they happen
     limits : of the time axis, s
     """
 
@@ -82,12 +82,14 @@ def strip_of(
     while marks is None:
         marks = _placed(_merged(sorted(wanted, key=lambda one: one.time_s), limits[0], scale), width)
         wanted = wanted[:-1]  # what gives way
-    ticks = [
-        one
-        for one in differing
-        if any(limits[0] < time < limits[1] for time in itertools.chain(*one.times.values()))
+    times = [[time for own in one.times.values() for time in own] for one in differing]
+    seen = [
+        (min(found), one)
+        for found, one in zip(times, differing, strict=True)
+        if any(limits[0] < time < limits[1] for time in found)
     ]
-    return Strip(marks, ticks[:MOST_TICKS], limits)
+    ticks = sorted(seen[:MOST_TICKS], key=lambda pair: pair[0])
+    return Strip(marks, [one for _, one in ticks], limits)
 
 
 def _merged(happened: Sequence[Happening], start: float, scale: float) -> list[tuple[float, float, str]]:

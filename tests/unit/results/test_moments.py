@@ -80,7 +80,7 @@ def test_a_squashed_tyre_is_on_ice_as_far_as_it_is_flat() -> None:
 
 @pytest.mark.parametrize(
     ("slope", "words", "ahead"),
-    [(20.0, "ramp", RADIUS * math.tan(math.radians(10.0))), (-20.0, "crest", 0.0), (1.0, "", 0.0)],
+    [(20.0, "steeper ground", RADIUS * math.tan(math.radians(10.0))), (-20.0, "crest", 0.0), (1.0, "", 0.0)],
 )
 def test_edges_have_names_and_slight_ones_none(slope: float, words: str, ahead: float) -> None:
     """A circle that stands on the level touches a ramp R tan(angle / 2) before its foot."""

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from matplotlib.colors import to_hex
 from matplotlib.contour import ContourSet
 from matplotlib.figure import Figure
 from matplotlib.patches import ArrowStyle
@@ -26,7 +27,7 @@ from simcore.views.pictures.loops import shock_loops
 from simcore.views.pictures.maps import cells, heat_maps
 from simcore.views.pictures.names import shortened
 from simcore.views.pictures.outcomes import curves
-from simcore.views.pictures.style import drawn_for, save
+from simcore.views.pictures.style import case_look, drawn_for, save
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SEEN = {"deg": 0.25, "mm": 0.5}
@@ -350,6 +351,15 @@ def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
     assert (
         differences_headline(CASES.iloc[:1], "base", SQUAT, SEEN) == 'There is nothing to compare with "base"'
     )
+
+
+def test_bars_bear_the_colours_that_their_cases_have_over_time() -> None:
+    """A case that cannot start is not drawn there, and takes no colour."""
+    cases = CASES.copy()
+    cases.loc["b", ["rear_squat_mm", "ended"]] = math.nan, None
+    drawn = bars(cases, "base", SQUAT, SEEN, "a", "q").axes[0].patches[1:]
+    colours = [to_hex(bar.get_facecolor()).upper() for bar in drawn if bar.get_width() > 0.0]
+    assert colours == [case_look(1)[0], case_look(2)[0]]
 
 
 def test_eight_long_names_of_bars_stay_inside_and_apart() -> None:
