@@ -18,7 +18,7 @@ from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Result
 from simcore.results.run import Run, framed, packed, unpacked
 from simcore.solve.refusal import CannotStand, NoStand
-from simcore.studies.claims import check_conclusion
+from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.simulate import simulate
 
 
@@ -138,7 +138,7 @@ def compare(
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
     cases = scenario.cases()
-    check_conclusion(scenario, cases)
+    warn_of_conclusion(scenario, cases)
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}
     refused: dict[str, Refused] = {}

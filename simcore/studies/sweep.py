@@ -21,7 +21,7 @@ from simcore.results.metrics import METRICS, SOUND, Summary
 from simcore.results.quantities import Label
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.store import FAILED, WHY, Row, Rows, run_key
-from simcore.studies.claims import check_conclusion
+from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
 from simcore.studies.goals import check_goal
 from simcore.studies.plan import Point, axis_label, plan
@@ -50,6 +50,11 @@ class Sweep(Result):
         """Name to summary of every run that has metrics."""
         named = zip(self.points, self.rows, strict=True)
         return {point.name: row for point, row in named if FAILED not in row}
+
+    @property
+    def cases_run(self) -> list[str]:
+        """Names of all runs."""
+        return [point.name for point in self.points]
 
     @property
     def concerns(self) -> list[Concern]:
@@ -191,7 +196,7 @@ def sweep(
     """
     points = plan(scenario)
     check_goal(scenario)
-    check_conclusion(scenario, [point.name for point in points])
+    warn_of_conclusion(scenario, [point.name for point in points])
     keys = ["" if point.scenario is None else run_key(point.scenario) for point in points]
     with closing(Rows(folder)) as store:
         tasks = {
