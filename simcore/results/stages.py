@@ -84,15 +84,17 @@ def _decisive(
         yield Why.LOST, *LOST[outcome](series)
         return
     first = next((one for one in happened if one.code in ON_THE_COURSE), None)
-    change = _swing(series)
+    change, before = _swing(series), 0.0
     if first is not None:
         at = int(np.searchsorted(series["time_s"], first.time_s))
         yield Why.COURSE, at, first.words
-        change[:at] = 0.0  # the way there
+        before = float(np.abs(change[:at]).max(initial=0.0))  # on the way there
+        change[:at] = 0.0
     most = float(np.abs(change).max())
     if most >= visible.pitch * column_factor("pitch_deg"):
         row = int(np.flatnonzero(np.abs(change) >= (1.0 - NEAR_PEAK) * most)[0])
-        yield Why.PITCH, row, "nose highest" if change[row] > 0.0 else "nose lowest"
+        words = "nose highest" if change[row] > 0.0 else "nose lowest"
+        yield Why.PITCH, row, words if most >= before else f"then {words}"
 
 
 def _swing(series: pd.DataFrame) -> npt.NDArray[np.float64]:

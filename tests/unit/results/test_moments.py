@@ -213,8 +213,10 @@ def test_a_run_on_a_course_is_told_by_its_first_edge_and_what_comes_of_it() -> N
     ]
     assert told(series(nose), happened=happened)[1:3] == [
         (Why.COURSE, 4.0, "front at the ledge"),
-        (Why.PITCH, 6.0, "nose highest"),
+        (Why.PITCH, 6.0, "then nose highest"),  # it was higher on the way there
     ]
+    later = [Happening(0.5, Moment.LEDGE, "front at the ledge", "front")]
+    assert told(series(nose), happened=later)[2] == (Why.PITCH, 1.0, "nose highest")
 
 
 def test_a_lost_run_is_told_by_where_it_was_lost() -> None:
