@@ -2,6 +2,7 @@
 
 import dataclasses
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import get_args
 
@@ -151,7 +152,7 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     shown = []
     for name in wanted:
         picture, by = known[name]
-        shown.append(Shown(picture, by, pictures_of(results[by])[name]))
+        shown.append(Shown(picture, by, partial(picture.draw, results[by])))
     studied = list(results.values())
     return Exhibit(path, conclusion.chapter or OTHER, scenario.title, studied, shown, unknown)
 
