@@ -89,7 +89,7 @@ def test_compare_without_support_reports_each_case(simcore, desk: Path) -> None:
     table = pd.read_csv(desk / "both" / "table.csv", index_col="case")
     assert table["support_pitch_deg"].notna().all() and table["support_shows"].notna().all()
     everything = simcore("show", "both", "--all")
-    assert "support_pitch_deg" in everything.stdout and "pitch by support" in everything.stdout
+    assert "support_pitch_deg" in everything.stdout and "pitch changed by support" in everything.stdout
 
 
 def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> None:
@@ -109,7 +109,7 @@ def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> 
         assert table[f"{key}_change"].iloc[0] == 0.0
         difference = table[key].iloc[1] - table[key].iloc[0]
         assert table[f"{key}_change"].iloc[1] == pytest.approx(difference, rel=1e-6)
-    assert "with 60 ms punch, " in done.stdout
+    assert '2.2° with "60 ms punch", ' in done.stdout
     assert "variants" in tomllib.loads((folder / "comparison.toml").read_text())
 
 

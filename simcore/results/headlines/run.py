@@ -101,27 +101,3 @@ def support_clause(summary: Summary, conditions: Conditions) -> str:
     return (
         f"{held}; {abs(standing[0]):.1f}° and {abs(standing[1]):.1f} mm of it already standing on the brake"
     )
-
-
-def load_headline(summary: Summary, conditions: Conditions) -> str:
-    """One sentence that says who carries the change of load, averaged over a run, in grams."""
-    texts = [_carried(summary, axle) for axle in ("rear", "front")]
-    shift = summary["front_load_cg_shift_g"]
-    moved = f"links and springs move {abs(shift):.0f} g {'onto' if shift > 0.0 else 'off'} the front"
-    return f"{job_of(summary, conditions)}. {texts[0][0].upper()}{texts[0][1:]}; {texts[1]}; {moved}"
-
-
-def _carried(summary: Summary, axle: str) -> str:
-    """What becomes of the change of load of one axle: what the links hold, and what moves the shocks."""
-    counted, support = summary[f"{axle}_axle_mass_counted_pct"], summary[f"{axle}_support_pct"]
-    if counted is None or support is None:
-        return f"{axle} load hardly changes"
-    shocks = round(100.0 - counted)
-    if support < 0.0:
-        return f"{axle}: the links add to it, so the shocks take {shocks} % of the load that moves"
-    if shocks < 0.0:
-        return (
-            f"{axle}: the links hold more than all of the load that moves, so the shocks move the other way"
-        )
-    held = f"the links hold {round(support)} % of the load that moves"
-    return f"{axle}: {held}, the shocks take {shocks} %"

@@ -21,36 +21,6 @@ def against(table: pd.DataFrame, base: str, keys: Sequence[str]) -> pd.DataFrame
     return (numbers - numbers.loc[base]).drop(index=base)
 
 
-def differences_headline(
-    table: pd.DataFrame, base: str, shown: Sequence[str], visible: Mapping[str, float]
-) -> str:
-    """One sentence: the first metric that differs visibly and where it differs most, or that none does.
-
-    Parameters
-    ----------
-    table, base, shown, visible : as for the picture of differences; cases that broke their audit do not count
-    """
-    trouble = reliability_note(table)
-    failed, unsound, _ = unreliable_runs(table).values()
-    useless = table.index[failed | unsound]
-    changes = against(table, base, [key for key in shown if key in table]).drop(
-        index=useless.difference([base], sort=False)
-    )
-    key = first_seen({key: float(np.nan_to_num(changes[key].abs().max())) for key in changes}, visible)
-    if base in useless:
-        text = f'"{base}" has no sound result, so that there is nothing to compare with'
-    elif not changes.notna().any(axis=None):
-        text = f'There is nothing to compare with "{base}"'
-    elif key:
-        case = changes[key].abs().idxmax()
-        change = float(changes.loc[case, key])
-        value = f"{in_picture(key, abs(change))} {'more' if change > 0.0 else 'less'}"
-        text = f'{label_of(key).capitalize()} is {value} with "{case}" than with "{base}"'
-    else:
-        text = f'No case differs visibly from "{base}"'
-    return ". ".join(part for part in (text, trouble) if part)
-
-
 def spoken_of(table: pd.DataFrame, visible: Mapping[str, float]) -> pd.DataFrame:
     """Runs that a sentence may be made of: they did their job; and no pitch of one that still swings."""
     known = usable(table)

@@ -12,7 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from simcore.results.catalogue import just_seen, label_of
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import in_picture, said_factor, said_unit
-from simcore.results.headlines.tables import against, differences_headline
+from simcore.results.headlines.tables import against
 from simcore.results.metric_selection import shown_of
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.compare import Comparison
@@ -128,4 +128,4 @@ def of_comparison(result: Comparison) -> Figure:
     """What every case adds to the metrics of the first."""
     conditions, table, scenario = Conditions.of(result.scenario), result.table, result.scenario
     what = (table, scenario.case, shown_of(table, scenario.conclusion.shown), conditions.visible)
-    return bars(*what, differences_headline(*what), conditions.text)
+    return bars(*what, result.headline, conditions.text)

@@ -1,6 +1,5 @@
 """Who carries the load: the accounts of a run over time, and pitch against front load for several runs."""
 
-import dataclasses
 from collections.abc import Mapping
 
 import pandas as pd
@@ -8,10 +7,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.finished import time_mean
-from simcore.results.formatting import in_text
 from simcore.results.headlines.cases import front_load_headline
-from simcore.results.headlines.run import load_headline
+from simcore.results.headlines.loads import load_headline, shares
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
@@ -35,7 +32,6 @@ from simcore.views.pictures.style import (
 from simcore.views.pictures.timelines import how_it_ends, line
 
 LEAST_SEEN = 0.02  # of the largest line; smaller ones are left out
-LEAST_SHARED = 5.0  # g of change of load, from which on shares of it are said
 CG_SHIFT = "links and springs"
 ALWAYS = ("links hold", CG_SHIFT)
 BUDGET = {
@@ -49,49 +45,6 @@ BUDGET = {
 HOW_TO_READ = """\
 Change of load (black) = links hold + moves the shock + axle mass.
 Only what moves the shock is seen as travel."""
-
-
-@dataclasses.dataclass(frozen=True)
-class Shares:
-    """Who carries the change of load of an axle, g, averaged over a run."""
-
-    change: float
-    links: float
-    shock: float
-
-    @property
-    def words(self) -> str:
-        """The sum in grams, and what it means where a part is larger than the whole."""
-        parts = {
-            "links hold": self.links,
-            "moves the shock": self.shock,
-            "axle mass": self.change - self.links - self.shock,
-        }
-        said = ", ".join(f"{name} {_grams(value)}" for name, value in parts.items())
-        return f"on average {_grams(self.change)}: {said}{self._odd}"
-
-    @property
-    def _odd(self) -> str:
-        if abs(self.change) < LEAST_SHARED:
-            return ""
-        moved = "compresses" if self.shock > 0.0 else "extends"
-        if self.links / self.change > 1.0:
-            more = " (more than all, so the shock "
-            return f"{more}{moved})" if self.shock / self.change < 0.0 else ""
-        if self.links / self.change < 0.0:
-            return f" (links work backwards, so the shock {moved} more)"
-        return ""
-
-
-def shares(table: pd.DataFrame, axle: str) -> Shares:
-    """Who carries the change of load of an axle on average; from the series of a whole run."""
-    times = table["time_s"].to_numpy(float)
-    names = ("demand", "support", "demand_on_shock")
-    return Shares(*(time_mean(times, table[f"{axle}_{name}_N"].to_numpy(float)) * GRAMS for name in names))
-
-
-def _grams(value: float) -> str:
-    return in_text("load_g", value)
 
 
 def _draw(
@@ -186,7 +139,7 @@ def pitch_and_front_load(runs: Mapping[str, Run], answer: str, question: str) ->
 def of_run(run: Run) -> Figure:
     """Who carries the change of load in a run, and what the front load is made of."""
     conditions = Conditions.of(run.scenario)
-    return load_account(run, load_headline(run.summary, conditions), conditions.text)
+    return load_account(run, load_headline(run.summary, run.series, conditions), conditions.text)
 
 
 @picture(

@@ -8,8 +8,9 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from simcore.files import Scenario
 from simcore.results.conditions import Conditions
+from simcore.results.headlines.cases import jobs_sentence
+from simcore.results.headlines.run import job_of
 from simcore.results.headlines.shocks import kept_work, loops_headline
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
@@ -110,7 +111,8 @@ def _says(runs: Iterable[Run]) -> bool:
 )
 def of_run(run: Run) -> Figure:
     """Force of a run's shocks over their travel."""
-    return _loops({run.scenario.case: run}, run.scenario)
+    conditions = Conditions.of(run.scenario)
+    return _loops({run.scenario.case: run}, job_of(run.summary, conditions), conditions)
 
 
 @picture(
@@ -123,9 +125,10 @@ def of_run(run: Run) -> Figure:
 )
 def of_comparison(result: Comparison) -> Figure:
     """Force of the shocks of all cases over their travel."""
-    return _loops(result.runs, result.scenario)
+    jobs = jobs_sentence(result.jobs, result.scenario.cases())
+    return _loops(result.runs, jobs, Conditions.of(result.scenario))
 
 
-def _loops(runs: Mapping[str, Run], scenario: Scenario) -> Figure:
+def _loops(runs: Mapping[str, Run], job: str, conditions: Conditions) -> Figure:
     cases = {name: run.series for name, run in runs.items()}
-    return shock_loops(cases, loops_headline(cases), Conditions.of(scenario).text)
+    return shock_loops(cases, f"{job}. {loops_headline(cases)}", conditions.text)

@@ -3,12 +3,14 @@
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 
 import simcore
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.cases import comparison_headline, front_load_headline
-from simcore.results.headlines.run import load_headline, run_headline, support_headline
+from simcore.results.headlines.loads import Shares, load_headline
+from simcore.results.headlines.run import run_headline, support_headline
 from simcore.results.headlines.tally import tally
 from simcore.results.quantities import Label
 
@@ -221,25 +223,27 @@ def test_a_sweep_says_up_to_where_the_job_is_done() -> None:
     )
 
 
-SHARES = CALM | {
-    "rear_support_pct": 40.4,
-    "rear_axle_mass_counted_pct": 30.0,
-    "front_support_pct": 75.0,
-    "front_axle_mass_counted_pct": 60.0,
-    "front_load_cg_shift_g": -12.3,
-}
+def loads(rear: tuple[float, float, float], front: tuple[float, float, float]) -> pd.DataFrame:
+    """Series of two rows, with change of load, support and what is on the shocks of each axle, g."""
+    columns = {"time_s": [0.0, 1.0]}
+    for axle, parts in (("rear", rear), ("front", front)):
+        for name, grams in zip(("demand", "support", "demand_on_shock"), parts, strict=True):
+            columns[f"{axle}_{name}_N"] = [grams * 9.80665e-3] * 2
+    return pd.DataFrame(columns)
 
 
-def test_who_carries_the_load_is_said_without_a_percentage_out_of_range() -> None:
-    said = load_headline(SHARES, HERE)
-    assert "Rear: the links hold 40 % of the load that moves, the shocks take 70 %" in said
-    assert "front: the links hold 75 % of the load that moves, the shocks take 40 %" in said
-    assert said.endswith("links and springs move 12 g off the front")
-    assert "Rear load hardly changes" in load_headline(SHARES | {"rear_support_pct": None}, HERE)
-    over = load_headline(SHARES | {"rear_support_pct": 131.0, "rear_axle_mass_counted_pct": 125.0}, HERE)
-    assert "Rear: the links hold more than all of the load that moves" in over and "131" not in over
-    against = load_headline(SHARES | {"front_support_pct": -20.0, "front_axle_mass_counted_pct": -25.0}, HERE)
-    assert "front: the links add to it, so the shocks take 125 % of the load that moves" in against
+def test_who_carries_the_load_is_said_in_grams() -> None:
+    said = load_headline(CALM, loads((185.0, 86.0, 115.0), (-185.0, -150.0, -40.0)), HERE)
+    assert said == (
+        "Climbs on, 500 mm in 2.0 s. Load: rear 185 g more, the links hold 86 g of it, 115 g moves the "
+        "shock; front 185 g less, the links hold 150 g of it, 40 g moves the shock"
+    )
+    still = load_headline(CALM, loads((2.0, 1.0, 1.0), (-2.0, 0.0, 0.0)), HERE)
+    assert still.endswith("Load: rear load hardly changes; front load hardly changes")
+    over = Shares(100.0, 131.0, -25.0)
+    assert over.words.endswith("axle mass \N{MINUS SIGN}6 g (more than all, so the shock extends)")
+    against = Shares(-100.0, 20.0, -125.0)
+    assert against.words.endswith("(links work backwards, so the shock extends more)")
 
 
 EFFECT = CALM | {

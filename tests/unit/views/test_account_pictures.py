@@ -12,10 +12,10 @@ from matplotlib.figure import Figure
 
 import simcore
 from simcore.accounts.reasons import Reason
+from simcore.results.headlines.loads import shares
 from simcore.results.run import Run
 from simcore.studies.compare import compare
 from simcore.views.pictures.bands import FILLS, state_band
-from simcore.views.pictures.loads import shares
 from simcore.views.pictures.overlays import of_support
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
