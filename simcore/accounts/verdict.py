@@ -17,6 +17,7 @@ from simcore.solve.trace import Outcome, Trace
 LATE = 0.1  # s before the end, from which a failed run is judged at the latest,
 NEAR = 0.02  # m; else from when it was this near to the furthest that it came
 OFTEN = 0.25  # share of that time from which tyres that spin are what holds it
+OUTRUNS = 0.01  # m/s, by which a spinning tyre's tread is faster than the ground at least
 STUCK = 0.005  # m, a rig that never comes further has not moved
 AT_LIMIT = 0.99  # share of the current there is, from which the motor counts as giving all it has
 
@@ -159,14 +160,23 @@ def why_stuck(trace: Trace) -> Verdict:
     return Verdict(failure, _shortfall(late, onward, back), float(late.times[-1]))
 
 
-def spinning_share(trace: Trace, axle: int) -> float:
-    """Share of the instants on the ground at which an axle's tyres slip more than counts as spinning."""
+def slipping_share(trace: Trace, axle: int) -> float:
+    """Share of the instants on the ground at which an axle's tyres spin, or slide over it."""
     tyre, loaded = trace.part(axle, "tyre"), trace.part(axle, "tyre", "load") > TOUCH
     return float(np.mean(np.abs(tyre["slip"][loaded]) > SPINNING)) if loaded.any() else 0.0
 
 
+def spinning_share(trace: Trace, axle: int) -> float:
+    """Share of the instants on the ground at which an axle's tyres spin: their tread outruns the ground."""
+    tyre, loaded = trace.part(axle, "tyre"), trace.part(axle, "tyre", "load") > TOUCH
+    ground = tyre["ground_speed"][loaded]
+    outruns = np.abs(ground + tyre["slip_speed"][loaded]) > np.abs(ground) + OUTRUNS
+    return float(np.mean(outruns & (np.abs(tyre["slip"][loaded]) > SPINNING))) if loaded.any() else 0.0
+
+
 def _driven(late: Trace) -> tuple[float, float]:
-    """Share of time in which the driven tyres that touch the ground spin, and the speed of their tread, m/s.
+    """Share of time in which the driven tyres that touch the ground spin or slide, and the speed of their
+    tread, m/s.
 
     Of two axles the one that spins less, for those of one driveline spin together.
     """
@@ -175,7 +185,7 @@ def _driven(late: Trace) -> tuple[float, float]:
         tyre, loaded = late.part(i, "tyre"), late.part(i, "tyre", "load") > TOUCH
         if late.model.rig.axle[i].branch.driven and loaded.any():
             tread = (tyre["ground_speed"] + tyre["slip_speed"])[loaded]
-            found.append((spinning_share(late, i), float(np.mean(tread))))
+            found.append((slipping_share(late, i), float(np.mean(tread))))
     return min(found, default=(math.inf, 0.0))
 
 
