@@ -10,7 +10,7 @@ from simcore.solve.trace import Trace
 ALIKE = math.radians(1.0)  # of the ground under both axles, up to which the rig stands on one slope
 
 
-def torque_share(trace: Trace) -> float | None:
+def torque_share(trace: Trace, ahead: float = 1.0) -> float | None:
     """Torque that the motor gives per torque that it would need to drive on steadily up the slope.
 
     The tyres would have to pull with ``W sin(th) + sum c N``, c the rolling resistance, through the rolling
@@ -21,6 +21,7 @@ def torque_share(trace: Trace) -> float | None:
     Parameters
     ----------
     trace : of a rig that does not get on; the medians over its rows are taken
+    ahead : 1 for a rig that is to come forward, -1 for one that is to go back
 
     Returns
     -------
@@ -35,11 +36,12 @@ def torque_share(trace: Trace) -> float | None:
     resisting = sum(
         rig.axle[i].tyre.rolling_resistance * float(np.median(tyres[i]["load"])) for i in (REAR, FRONT)
     )
-    pull = trace.model.bench.whole.mass * rig.gravity * math.sin(slope) + resisting
+    pull = trace.model.bench.whole.mass * rig.gravity * math.sin(ahead * slope) + resisting
     levers = [
         float(np.median(tyres[i]["rolling_radius"])) / rig.axle[i].branch.ratio
         for i in (REAR, FRONT)
         if rig.axle[i].branch.driven
     ]
     needed = pull * float(np.mean(levers)) / rig.motor.efficiency + rig.motor.idle_torque
-    return float(np.median(trace.ledgers["motor"]["torque"]) / needed) if slope > ALIKE else None
+    given = ahead * float(np.median(trace.ledgers["motor"]["torque"]))
+    return given / needed if ahead * slope > ALIKE else None

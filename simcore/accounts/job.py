@@ -97,16 +97,16 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     if verdict is None:
         state = JobState.NO_JOB if aim.task is Task.NONE else JobState.DONE
         return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
-    late = stuck(trace)
+    late = stuck(trace, _ahead(aim))
     at, ahead = place_at(late), place_ahead(trace)
-    share = torque_share(late) if verdict.cause in _SHORT_OF_TORQUE else None
+    share = torque_share(late, _ahead(aim)) if verdict.cause in _SHORT_OF_TORQUE else None
     return Job(
         aim,
         JobState.NOT_DONE,
         verdict,
         done if verdict.failure in (Failure.FRONT_TOO_LIGHT, Failure.STOPS_LATE) else math.nan,
         None if at is None else at[0].feature,
-        None if ahead is None or aim.task is Task.STOP else ahead.feature,
+        None if ahead is None or aim.task in (Task.STOP, Task.BACK_UP) else ahead.feature,
         _spinning(late, (late.times[0], math.inf)),
         share,
         stopping,
@@ -114,6 +114,11 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
 
 
 _SHORT_OF_TORQUE = (Cause.MOTOR_TOO_WEAK, Cause.TOO_LITTLE_THROTTLE, Cause.TOO_LITTLE_TORQUE)
+
+
+def _ahead(aim: Aim) -> float:
+    """Which way the task leads: 1 forward, -1 back."""
+    return -1.0 if aim.task is Task.BACK_UP else 1.0
 
 
 def _speed(trace: Trace) -> Series:
@@ -194,12 +199,12 @@ def _not_done(trace: Trace, aim: Aim, done: float, stopping: float) -> Verdict |
 
 def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
     """Why a rig that was to come on, or back, did not."""
-    sign = -1.0 if aim.task is Task.BACK_UP else 1.0
+    sign = _ahead(aim)
     until = trace.rows(trace.times <= max(aim.until, trace.times[0] + LATE))
     late = until.times >= until.times[-1] - LATE
     goes = sign * float(np.mean(_speed(until)[late])) > STOOD_SPEED
     came = sign * float(until.states["distance"][-1]) >= aim.way
-    return None if goes and came else why_stuck(until)
+    return None if goes and came else why_stuck(until, sign)
 
 
 def _late(aim: Aim, stopping: float) -> Verdict | None:

@@ -137,27 +137,38 @@ def _longest(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_]) -> flo
     return float(spans.max(initial=0.0))
 
 
-def stuck(trace: Trace) -> Trace:
-    """The part of a run in which it got no further: since it came near its furthest, and at least its end."""
-    way = trace.states["distance"]
+def stuck(trace: Trace, ahead: float = 1.0) -> Trace:
+    """The part of a run in which it got no further: since it came near its furthest, and at least its end.
+
+    Parameters
+    ----------
+    ahead : 1 for a rig that is to come forward, -1 for one that is to go back
+    """
+    way = ahead * trace.states["distance"]
     came = float(trace.times[int(np.argmax(way >= way.max() - NEAR))])
     return trace.rows(trace.times >= min(came, trace.times[-1] - LATE))
 
 
-def why_stuck(trace: Trace) -> Verdict:
-    """Why a rig that kept its wheels on the ground did not arrive: by the part in which it got no further."""
-    late = trace.rows(trace.times >= trace.times[-1] - LATE)
-    speed = np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
+def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
+    """Why a rig that kept its wheels on the ground did not arrive: by the part in which it got no further.
+
+    Parameters
+    ----------
+    ahead : 1 for a rig that is to come forward, -1 for one that is to go back; "back" is the other way
+    """
+    late, way = trace.rows(trace.times >= trace.times[-1] - LATE), ahead * trace.states["distance"]
+    speed = ahead * np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
     onward, back = bool(speed > STOOD_SPEED), bool(speed < -STOOD_SPEED)
-    spins, tread = _driven(stuck(trace))
+    spins, tread = _driven(stuck(trace, ahead))
     if spins > OFTEN:
-        if back and trace.states["distance"][-1] < trace.states["distance"].max() - NEAR:
-            return Verdict(Failure.SLIDES_BACK_SPINNING if tread > STOOD_SPEED else Failure.SLIDES_BACK)
+        if back and way[-1] < way.max() - NEAR:
+            spinning = ahead * tread > STOOD_SPEED
+            return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
         return Verdict(Failure.SPINS_AND_CREEPS if onward else Failure.SPINS)
     failure = Failure.NOT_THERE if onward else Failure.ROLLS_BACK if back else Failure.STANDS_STILL
-    if failure is Failure.STANDS_STILL and np.abs(trace.states["distance"]).max() < STUCK:
+    if failure is Failure.STANDS_STILL and np.abs(way).max() < STUCK:
         failure = Failure.DOES_NOT_MOVE
-    return Verdict(failure, _shortfall(late, onward, back), float(late.times[-1]))
+    return Verdict(failure, _shortfall(late, onward, back, ahead), float(late.times[-1]))
 
 
 def slipping_share(trace: Trace, axle: int) -> float:
@@ -189,17 +200,18 @@ def _driven(late: Trace) -> tuple[float, float]:
     return min(found, default=(math.inf, 0.0))
 
 
-def _shortfall(late: Trace, onward: bool, back: bool) -> Cause:
+def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
     """What keeps a rig whose tyres grip from driving on as it should."""
-    motor, driver, currents = late.model.rig.motor, late.model.rig.driver, late.ledgers["motor"]["current"]
+    motor, driver = late.model.rig.motor, late.model.rig.driver
     if np.median(late.ledgers["motor"]["brake_share"]) > 0.5:
         return Cause.BRAKE_SLIPS if back else Cause.BRAKE_IS_ON
-    if table_value(driver.request, late.times[-1]) <= 0.0:
+    if ahead * table_value(driver.request, late.times[-1]) <= 0.0:
         return Cause.NOTHING_ASKED
     most = [
-        min(motor_current(motor, motor.voltage, speed), motor.current_limit) for speed in late.states["motor"]
+        min(motor_current(motor, motor.voltage, ahead * speed), motor.current_limit)
+        for speed in late.states["motor"]
     ]
-    if np.median(currents / np.array(most)) >= AT_LIMIT:
+    if np.median(ahead * late.ledgers["motor"]["current"] / np.array(most)) >= AT_LIMIT:
         return Cause.MOTOR_TOO_WEAK
     if driver.control == CONTROL_THROTTLE:
         return Cause.TOO_LITTLE_THROTTLE

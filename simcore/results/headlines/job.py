@@ -148,7 +148,21 @@ def _where(summary: Summary, brief: bool) -> str:
     """Place and way at which it ended: " at the ledge after 310 mm"."""
     place, ahead = summary["job_place"], summary["job_ahead"]
     text = f" {AT_PLACE[Feature[place]]}" if place else f" before {Feature[ahead].value}" if ahead else ""
-    return text if brief else f"{text} after {length(summary['distance_mm'])}"
+    return text if brief else f"{text} after {length(_onward(summary))}"
+
+
+def _backs(summary: Summary) -> bool:
+    """Whether the rig was to go back, so that what it loses is way forward."""
+    return Task[summary["job_task"]] is Task.BACK_UP
+
+
+def _onward(summary: Summary) -> float:
+    """Way covered towards where the task leads, mm."""
+    return -float(summary["distance_mm"]) if _backs(summary) else float(summary["distance_mm"])
+
+
+def _other_way(summary: Summary) -> str:
+    return "forward" if _backs(summary) else "back"
 
 
 def why(summary: Summary) -> str:
@@ -185,7 +199,7 @@ def _creeps(summary: Summary, scenario: Scenario, brief: bool) -> str:
 def _late(summary: Summary, scenario: Scenario, brief: bool) -> str:
     aim, ahead = aim_of(scenario), summary["job_ahead"]
     time = seconds(min(aim.until - aim.since, summary["time_s"] - aim.since))
-    way, whole = summary["distance_mm"], 1000.0 * aim.way
+    way, whole = _onward(summary), 1000.0 * aim.way
     if aim.task is Task.PASS:
         goal = f"does not reach {Feature[ahead].value}" if ahead else f"does not get {passing(scenario)}"
         return _because(f"{goal} in {time}", summary)
@@ -204,7 +218,7 @@ def _tips(summary: Summary, scenario: Scenario, brief: bool) -> str:
 def _slides(summary: Summary, scenario: Scenario, brief: bool) -> str:
     spins = Failure[summary["job_failure"]] is Failure.SLIDES_BACK_SPINNING
     place, tyres = summary["job_place"], summary["job_spinning"]
-    text = "slides back" + (f" {AT_PLACE[Feature[place]]}" if place else "")
+    text = f"slides {_other_way(summary)}" + (f" {AT_PLACE[Feature[place]]}" if place else "")
     if spins:
         return f"{text}, {Tyres[tyres].value if tyres else 'tyres'} spinning"
     return _because(text, {**summary, "job_spinning": ""})
@@ -212,7 +226,8 @@ def _slides(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 def _rolls(summary: Summary, scenario: Scenario, brief: bool) -> str:
     place = summary["job_place"]
-    return _because("rolls back" + (f" {AT_PLACE[Feature[place]]}" if place else ""), summary)
+    text = f"rolls {_other_way(summary)}" + (f" {AT_PLACE[Feature[place]]}" if place else "")
+    return _because(text, summary)
 
 
 def _light(summary: Summary, scenario: Scenario, brief: bool) -> str:
