@@ -29,6 +29,7 @@ from simcore.solve.trace import Outcome, Trace
 
 Series = npt.NDArray[np.float64]
 STANDING = 5.0 * STOOD_SPEED  # m/s; a braked rig still rocks on its tyres
+ROCKS, ROCKS_FOR = 0.003, 0.25  # m, s; one that swings on its springs may rock so far, if it does so so long
 SLOWED = 0.5  # of the speed at which it began to brake; a rig that has lost more only lacks time
 
 
@@ -92,23 +93,33 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     done, stopping = _done_at(trace, aim), _stopping(trace, aim)
     by_then = aim.task in (Task.REACH, Task.PASS) and done + aim.since <= aim.until + 1e-9
     verdict = None if by_then else _lost(trace, aim)
+    never = _never_went(trace, aim) if verdict is None else None
+    if never is not None:
+        return _failed(never, aim, why_stuck(never))
     if verdict is None and aim.task is not Task.NONE:
         verdict = _not_done(trace, aim, done, stopping) or _too_light(trace, aim)
     if verdict is None:
         state = JobState.NO_JOB if aim.task is Task.NONE else JobState.DONE
         return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
+    done = done if verdict.failure in (Failure.FRONT_TOO_LIGHT, Failure.STOPS_LATE) else math.nan
+    return _failed(trace, aim, verdict, done, stopping)
+
+
+def _failed(
+    trace: Trace, aim: Aim, verdict: Verdict, done: float = math.nan, stopping: float = math.nan
+) -> Job:
+    """A job that is not done, with what was to be seen where it stopped."""
     late = stuck(trace, _ahead(aim))
     at, ahead = place_at(late), place_ahead(trace)
-    share = torque_share(late, _ahead(aim)) if verdict.cause in _SHORT_OF_TORQUE else None
     return Job(
         aim,
         JobState.NOT_DONE,
         verdict,
-        done if verdict.failure in (Failure.FRONT_TOO_LIGHT, Failure.STOPS_LATE) else math.nan,
+        done,
         None if at is None else at[0].feature,
         None if ahead is None or aim.task in (Task.STOP, Task.BACK_UP) else ahead.feature,
         _spinning(late, (late.times[0], math.inf)),
-        share,
+        torque_share(late, _ahead(aim)) if verdict.cause in _SHORT_OF_TORQUE else None,
         stopping,
     )
 
@@ -147,20 +158,35 @@ def _done_at(trace: Trace, aim: Aim) -> float:
 
 
 def _stands_from(trace: Trace, aim: Aim) -> float:
-    """When a braking rig has come to a stand in which it stays, s from the start; NaN if it does not."""
-    moves = (np.abs(_speed(trace)) > STANDING) | (trace.times < aim.since)
-    last = int(np.flatnonzero(moves)[-1]) if moves.any() else 0
-    stands = last + 1 < len(moves) and trace.times[-1] - trace.times[last + 1] >= 0.5 * LATE
-    return float(trace.times[last + 1]) if stands else math.nan
+    """When a braked rig has come to a stand in which it stays, s from the start; NaN if it does not."""
+    moving = np.abs(_speed(trace)) > STANDING
+    stands = _after_last(trace.times, moving | (trace.times < aim.since), 0.5 * LATE)
+    return stands if math.isfinite(stands) else _rocks_from(trace, aim)
+
+
+def _rocks_from(trace: Trace, aim: Aim) -> float:
+    """From when a braked rig rocks about a place without getting on, s from the start; NaN if it does not."""
+    way = trace.states["distance"]
+    away = (np.abs(way - way[-1]) > ROCKS) | (trace.times < aim.since)
+    speed = _speed(trace)[trace.times >= trace.times[-1] - ROCKS_FOR]
+    there_and_back = abs(float(np.mean(speed))) < 0.5 * float(np.mean(np.abs(speed)))
+    return _after_last(trace.times, away, ROCKS_FOR) if there_and_back else math.nan
+
+
+def _after_last(times: Series, true: npt.NDArray[np.bool_], lasts: float) -> float:
+    """When something holds no more for the rest of a run, if that lasts so long; else NaN."""
+    after = int(np.flatnonzero(true)[-1]) + 1 if true.any() else 0
+    ends = after < len(times) and times[-1] - times[after] >= lasts
+    return float(times[after]) if ends else math.nan
 
 
 def _stopping(trace: Trace, aim: Aim) -> float:
-    """Way from braking to standing, m."""
+    """Way from braking to standing, either way, m."""
     stands = _stands_from(trace, aim) if aim.task is Task.STOP else math.nan
     if not math.isfinite(stands):
         return math.nan
     began, ended = np.interp([aim.since, stands], trace.times, trace.states["distance"])
-    return float(ended - began)
+    return abs(float(ended - began))
 
 
 def _lost(trace: Trace, aim: Aim) -> Verdict | None:
@@ -205,6 +231,15 @@ def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
     goes = sign * float(np.mean(_speed(until)[late])) > STOOD_SPEED
     came = sign * float(until.states["distance"][-1]) >= aim.way
     return None if goes and came else why_stuck(until, sign)
+
+
+def _never_went(trace: Trace, aim: Aim) -> Trace | None:
+    """The part in which it was asked to go of a rig that had not moved when it was to stop; None if it had."""
+    before = trace.rows(trace.times <= max(aim.since, trace.times[0] + LATE))
+    if aim.task is not Task.STOP or np.abs(before.states["distance"]).max() >= STUCK:
+        return None
+    asks = np.flatnonzero(before.ledgers["motor"]["current"])
+    return before.rows(before.times <= before.times[asks[-1]]) if len(asks) else before
 
 
 def _late(aim: Aim, stopping: float) -> Verdict | None:

@@ -159,11 +159,11 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     late, way = trace.rows(trace.times >= trace.times[-1] - LATE), ahead * trace.states["distance"]
     speed = ahead * np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
     onward, back = bool(speed > STOOD_SPEED), bool(speed < -STOOD_SPEED)
-    spins, tread = _driven(stuck(trace, ahead))
+    slips, spins, tread = _driven(stuck(trace, ahead))
+    if slips > OFTEN and back and way[-1] < way.max() - NEAR:
+        spinning = ahead * tread > STOOD_SPEED
+        return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
     if spins > OFTEN:
-        if back and way[-1] < way.max() - NEAR:
-            spinning = ahead * tread > STOOD_SPEED
-            return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
         return Verdict(Failure.SPINS_AND_CREEPS if onward else Failure.SPINS)
     failure = Failure.NOT_THERE if onward else Failure.ROLLS_BACK if back else Failure.STANDS_STILL
     if failure is Failure.STANDS_STILL and np.abs(way).max() < STUCK:
@@ -185,19 +185,19 @@ def spinning_share(trace: Trace, axle: int) -> float:
     return float(np.mean(outruns & (np.abs(tyre["slip"][loaded]) > SPINNING))) if loaded.any() else 0.0
 
 
-def _driven(late: Trace) -> tuple[float, float]:
-    """Share of time in which the driven tyres that touch the ground spin or slide, and the speed of their
-    tread, m/s.
+def _driven(late: Trace) -> tuple[float, float, float]:
+    """Share of time in which the driven tyres that touch the ground spin or slide, in which they spin, and
+    the speed of their tread, m/s.
 
-    Of two axles the one that spins less, for those of one driveline spin together.
+    Of two axles the one that slips less, for those of one driveline spin together.
     """
     found = []
     for i in (REAR, FRONT):
         tyre, loaded = late.part(i, "tyre"), late.part(i, "tyre", "load") > TOUCH
         if late.model.rig.axle[i].branch.driven and loaded.any():
             tread = (tyre["ground_speed"] + tyre["slip_speed"])[loaded]
-            found.append((slipping_share(late, i), float(np.mean(tread))))
-    return min(found, default=(math.inf, 0.0))
+            found.append((slipping_share(late, i), spinning_share(late, i), float(np.mean(tread))))
+    return min(found, default=(math.inf, math.inf, 0.0))
 
 
 def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:

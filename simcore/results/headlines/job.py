@@ -48,7 +48,7 @@ def is_done(summary: Summary) -> bool:
 
 def length(mm: float) -> str:
     """A way as people say it: "333 mm", "1.34 m"."""
-    return f"{mm / 1000.0:.2f} m" if abs(mm) >= 1000.0 else f"{mm:.0f} mm"
+    return f"{mm / 1000.0:.2f} m" if abs(mm) >= 1000.0 else f"{round(mm)} mm"
 
 
 def seconds(time: float) -> str:
