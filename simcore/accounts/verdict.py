@@ -158,9 +158,11 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     """
     late, way = trace.rows(trace.times >= trace.times[-1] - LATE), ahead * trace.states["distance"]
     speed = ahead * np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
-    onward, back = bool(speed > STOOD_SPEED), bool(speed < -STOOD_SPEED)
+    lost = float(way.max() - way[-1])
+    back = bool(speed < -STOOD_SPEED) and lost > min(max(float(way.max()), STUCK), NEAR)  # it may only rock
+    onward = bool(speed > STOOD_SPEED)
     slips, spins, tread = _driven(stuck(trace, ahead))
-    if slips > OFTEN and back and way[-1] < way.max() - NEAR:
+    if slips > OFTEN and back and lost > NEAR:
         spinning = ahead * tread > STOOD_SPEED
         return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
     if spins > OFTEN:
