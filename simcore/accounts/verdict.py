@@ -7,6 +7,7 @@ import math
 import numpy as np
 import numpy.typing as npt
 
+from simcore.accounts.effort import torque_given, torque_needed
 from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, FRONT, REAR
 from simcore.laws.driveline import motor_current, table_value
@@ -205,7 +206,8 @@ def _driven(late: Trace) -> tuple[float, float, float]:
 def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
     """What keeps a rig whose tyres grip from driving on as it should."""
     motor, driver = late.model.rig.motor, late.model.rig.driver
-    if np.median(late.ledgers["motor"]["brake_share"]) > 0.5:
+    braked = float(np.median(late.ledgers["motor"]["brake_share"]))
+    if braked > 0.5 or (braked > 0.0 and _gives_enough(late, ahead)):
         return Cause.BRAKE_SLIPS if back else Cause.BRAKE_IS_ON
     if ahead * table_value(driver.request, late.times[-1]) <= 0.0:
         return Cause.NOTHING_ASKED
@@ -219,3 +221,9 @@ def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
         return Cause.TOO_LITTLE_THROTTLE
     held = driver.control == CONTROL_SPEED and onward
     return Cause.ASKED_SPEED_TOO_LOW if held else Cause.TOO_LITTLE_TORQUE
+
+
+def _gives_enough(late: Trace, ahead: float) -> bool:
+    """Whether the motor gives what it would take without the brake."""
+    needed = torque_needed(late, ahead)
+    return needed is not None and torque_given(late, ahead) > needed
