@@ -59,7 +59,8 @@ class Job:
     aim : what was to be done
     state : whether it is done
     verdict : why not, or why that is not known; None where it is done
-    done : s from the driver's release (when stopping: from braking) until it is done; NaN if it never is
+    done : s from the driver's release (when stopping: from braking) until it is done, if too late or not as
+        it should be; NaN if it never is
     place, ahead : what it stopped at, and what it never came to
     spinning : tyres that spin where it stopped, or for much of the run
     torque_share : of what the slope takes, see `effort.torque_share`
@@ -101,7 +102,6 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     if verdict is None:
         state = JobState.NO_JOB if aim.task is Task.NONE else JobState.DONE
         return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
-    done = done if verdict.failure in (Failure.FRONT_TOO_LIGHT, Failure.STOPS_LATE) else math.nan
     return _failed(trace, aim, verdict, done, stopping)
 
 
@@ -215,11 +215,11 @@ def _not_done(trace: Trace, aim: Aim, done: float, stopping: float) -> Verdict |
         in_time = done + aim.since <= aim.until + 1e-9
         if in_time:
             return None
-        return (
-            why_stuck(trace)
-            if math.isnan(done)
-            else Verdict(Failure.NOT_THERE, seconds=aim.until - aim.since)
-        )
+        if not math.isnan(done):
+            return Verdict(Failure.NOT_THERE, seconds=aim.until - aim.since)
+        verdict = why_stuck(trace)
+        late = verdict.cause is Cause.RUN_TOO_SHORT and trace.times[-1] > aim.until  # a longer run would not do
+        return dataclasses.replace(verdict, cause=None) if late else verdict
     return _no_way(trace, aim)
 
 

@@ -18,6 +18,9 @@ from simcore.solve.trace import Outcome, Trace
 LATE = 0.1  # s before the end, from which a failed run is judged at the latest,
 NEAR = 0.02  # m; else from when it was this near to the furthest that it came
 OFTEN = 0.25  # share of that time from which tyres that spin are what holds it
+CREEPS = 0.1  # m/s, below which a rig with spinning tyres hardly gets on
+GAINS = 1.02  # of the speed half of that time before, from which a rig gains speed
+BELOW = 0.8  # of the speed asked for, below which a rig has not come up to it
 OUTRUNS = 0.01  # m/s, by which a spinning tyre's tread is faster than the ground at least
 STUCK = 0.005  # m, a rig that never comes further has not moved
 AT_LIMIT = 0.99  # share of the current there is, from which the motor counts as giving all it has
@@ -166,6 +169,8 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     if slips > OFTEN and back and lost > NEAR:
         spinning = ahead * tread > STOOD_SPEED
         return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
+    if spins > OFTEN and speed > CREEPS:
+        return Verdict(Failure.NOT_THERE, Cause.TYRES_SPIN, float(late.times[-1]))
     if spins > OFTEN:
         return Verdict(Failure.SPINS_AND_CREEPS if onward else Failure.SPINS)
     failure = Failure.NOT_THERE if onward else Failure.ROLLS_BACK if back else Failure.STANDS_STILL
@@ -206,6 +211,9 @@ def _driven(late: Trace) -> tuple[float, float, float]:
 def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
     """What keeps a rig whose tyres grip from driving on as it should."""
     motor, driver = late.model.rig.motor, late.model.rig.driver
+    released = late.times[-1] - float(driver.release) >= LATE
+    if not released or (onward and (late.outcome is Outcome.DISTANCE or _gains(late, ahead))):
+        return Cause.RUN_TOO_SHORT
     braked = float(np.median(late.ledgers["motor"]["brake_share"]))
     if braked > 0.5 or (braked > 0.0 and _gives_enough(late, ahead)):
         return Cause.BRAKE_SLIPS if back else Cause.BRAKE_IS_ON
@@ -221,6 +229,16 @@ def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
         return Cause.TOO_LITTLE_THROTTLE
     held = driver.control == CONTROL_SPEED and onward
     return Cause.ASKED_SPEED_TOO_LOW if held else Cause.TOO_LITTLE_TORQUE
+
+
+def _gains(late: Trace, ahead: float) -> bool:
+    """Whether a rig still gains speed, so that it only lacks time; one at the speed asked for does not."""
+    driver, speed = late.model.rig.driver, ahead * late.states["motor"]
+    asked = ahead * table_value(driver.request, late.times[-1])
+    if driver.control == CONTROL_SPEED and speed[-1] >= BELOW * asked:
+        return False
+    half = max(len(speed) // 2, 1)
+    return float(np.mean(speed[-half:])) > GAINS * float(np.mean(speed[:half]))
 
 
 def _gives_enough(late: Trace, ahead: float) -> bool:

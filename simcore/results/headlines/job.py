@@ -198,13 +198,14 @@ def _creeps(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 def _late(summary: Summary, scenario: Scenario, brief: bool) -> str:
     aim, ahead = aim_of(scenario), summary["job_ahead"]
-    time = seconds(min(aim.until - aim.since, summary["time_s"] - aim.since))
+    time = seconds(summary["time_s"] - aim.since)
     way, whole = _onward(summary), 1000.0 * aim.way
+    if summary["done_s"] is not None:
+        what = passing(scenario) if aim.task is Task.PASS else length(whole)
+        return f"too late: {what} in {seconds(summary['done_s'])}, {seconds(aim.until - aim.since)} allowed"
     if aim.task is Task.PASS:
         goal = f"does not reach {Feature[ahead].value}" if ahead else f"does not get {passing(scenario)}"
         return _because(f"{goal} in {time}", summary)
-    if way >= whole:
-        return f"too late: {length(whole)} in {seconds(summary['time_s'] - aim.since)}, {time} allowed"
     text = f"not there in {time}"
     return _because(text if brief else f"{text}, {length(way)} of {length(whole)}", summary)
 
