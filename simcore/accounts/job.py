@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.effort import torque_share
-from simcore.accounts.places import Feature, place_ahead, place_at
-from simcore.accounts.reasons import SPINNING
+from simcore.accounts.places import Feature, at_last_piece, place_ahead, place_at
+from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.accounts.stance import wheel_centre
 from simcore.accounts.verdict import (
     LATE,
@@ -151,10 +151,16 @@ def _done_at(trace: Trace, aim: Aim) -> float:
     if aim.task is Task.REACH:
         return _first(times, way >= aim.way - 1e-9) - aim.since
     if aim.task is Task.PASS:
-        return _first(times, wheel_centre(trace, REAR)[0] >= aim.place - 1e-9) - aim.since
+        past = wheel_centre(trace, REAR)[0] >= aim.place - 1e-9
+        return _first(times, past if aim.stated else past & _lands(trace)) - aim.since
     if aim.task is Task.STOP:
         return _stands_from(trace, aim) - aim.since
     return math.nan
+
+
+def _lands(trace: Trace) -> npt.NDArray[np.bool_]:
+    """At which instants the rear tyres touch the last piece of the course, and the front ones any."""
+    return at_last_piece(trace, REAR) & (trace.part(FRONT, "tyre", "load") > TOUCH)
 
 
 def _stands_from(trace: Trace, aim: Aim) -> float:
