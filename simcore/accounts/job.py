@@ -98,9 +98,11 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     if never is not None:
         return _failed(never, aim, why_stuck(never))
     if verdict is None and aim.task is not Task.NONE:
-        verdict = _not_done(trace, aim, done, stopping) or _too_light(trace, aim)
+        verdict = _not_done(trace, aim, done, stopping)
+    verdict = verdict or _too_light(trace, aim)
     if verdict is None:
-        state = JobState.NO_JOB if aim.task is Task.NONE else JobState.DONE
+        none = aim.task is Task.NONE and aim.front_load == 0.0
+        state = JobState.NO_JOB if none else JobState.DONE
         return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
     return _failed(trace, aim, verdict, done, stopping)
 
@@ -285,7 +287,7 @@ def _let_go(late: Trace) -> Cause:
 
 def _too_light(trace: Trace, aim: Aim) -> Verdict | None:
     """Whether the front tyres carried less than they should from release on."""
-    counted = trace.part(FRONT, "tyre", "load")[trace.times >= aim.since]
+    counted = trace.part(FRONT, "tyre", "load")[trace.times >= float(trace.model.rig.driver.release)]
     light = aim.front_load > 0.0 and len(counted) and float(counted.min()) < aim.front_load
     return Verdict(Failure.FRONT_TOO_LIGHT) if light else None
 
