@@ -216,7 +216,7 @@ def _lost(trace: Trace, aim: Aim) -> Verdict | None:
 def _not_done(trace: Trace, aim: Aim, done: float, stopping: float) -> Verdict | None:
     """Why a run that went to its end did not do its task; None if it did."""
     if aim.task is Task.STOP:
-        return _no_stop(trace, aim) if math.isnan(done) else _late(aim, stopping)
+        return _no_stop(trace, aim) if math.isnan(done) else _late(aim, done, stopping)
     if aim.task is Task.STAY:
         return _no_stay(trace)
     if aim.task in (Task.REACH, Task.PASS):
@@ -250,8 +250,10 @@ def _never_went(trace: Trace, aim: Aim) -> Trace | None:
     return before.rows(before.times <= before.times[asks[-1]]) if len(asks) else before
 
 
-def _late(aim: Aim, stopping: float) -> Verdict | None:
-    return Verdict(Failure.STOPS_LATE) if stopping > aim.way else None
+def _late(aim: Aim, done: float, stopping: float) -> Verdict | None:
+    """Whether a rig stopped too far on, or not in time."""
+    late = stopping > aim.way or done + aim.since > aim.until + 1e-9
+    return Verdict(Failure.STOPS_LATE) if late else None
 
 
 def _no_stop(trace: Trace, aim: Aim) -> Verdict:

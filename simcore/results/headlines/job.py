@@ -239,8 +239,12 @@ def _light(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 
 def _overruns(summary: Summary, scenario: Scenario, brief: bool) -> str:
-    allowed = 1000.0 * (scenario.goal.stop_within or 0.0)
-    return f"stops too late: in {length(summary['stopping_mm'])}, {length(allowed)} allowed"
+    aim, way = aim_of(scenario), summary["stopping_mm"]
+    if way > 1000.0 * aim.way:
+        return f"stops too late: in {length(way)}, {length(1000.0 * aim.way)} allowed"
+    start = scenario.driver.release
+    stood, allowed = summary["done_s"] + aim.since - start, aim.until - start
+    return f"stops too late: after {seconds(stood)}, {seconds(allowed)} allowed"
 
 
 def _misses(summary: Summary, scenario: Scenario, brief: bool) -> str:
