@@ -226,8 +226,9 @@ def _not_done(trace: Trace, aim: Aim, done: float, stopping: float) -> Verdict |
         if not math.isnan(done):
             return Verdict(Failure.NOT_THERE, seconds=aim.until - aim.since)
         verdict = why_stuck(trace)
-        late = verdict.cause is Cause.RUN_TOO_SHORT and trace.times[-1] > aim.until  # a longer run would not do
-        return dataclasses.replace(verdict, cause=None) if late else verdict
+        if verdict.cause is Cause.RUN_TOO_SHORT and trace.times[-1] > aim.until:
+            return dataclasses.replace(verdict, cause=None)  # a longer run would not do
+        return verdict
     return _no_way(trace, aim)
 
 
@@ -242,7 +243,7 @@ def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
 
 
 def _never_went(trace: Trace, aim: Aim) -> Trace | None:
-    """The part in which it was asked to go of a rig that had not moved when it was to stop; None if it had."""
+    """Of a rig that had not moved when it was to stop, the part in which it was asked to go; else None."""
     before = trace.rows(trace.times <= max(aim.since, trace.times[0] + LATE))
     if aim.task is not Task.STOP or np.abs(before.states["distance"]).max() >= STUCK:
         return None

@@ -7,7 +7,7 @@ from typing import Any
 from simcore.accounts.job import JobState, Tyres
 from simcore.accounts.places import SLIPPERY, Feature
 from simcore.accounts.verdict import Cause, Failure
-from simcore.files.aim import Task, aim_of, leads_over_all
+from simcore.files.aim import Task, aim_of, leads_over_all, request_of
 from simcore.files.scenario import Scenario
 from simcore.results.catalogue import label_of
 from simcore.results.formatting import in_picture, three_digits
@@ -38,6 +38,7 @@ GIVES = {
     Cause.MOTOR_TOO_WEAK: "the motor gives at most",
 }
 ONWARD = {"climbs": "climbs on", "drives": "drives on", "comes down": "comes on down"}
+ROLLS, STAYS = 0.01, 5.0  # m/s, mm, below which a rig stands or has not moved
 NEARLY = 97.0  # percent of the torque needed, from which the share says no more than the words
 
 
@@ -111,11 +112,23 @@ def _done(summary: Summary, scenario: Scenario, brief: bool) -> str:
     if task is Task.BACK_UP:
         return f"backs up {length(-way)} in {ran}"
     if task is Task.NONE:
-        if abs(way) < 5.0:
-            return "nothing is asked of it, and it stays"
-        return f"rolls {length(abs(way))} {'on' if way > 0.0 else 'back'} in {ran}, nothing being asked of it"
-    on = f"{ONWARD[moves(summary)]}, {length(way)}"
-    return on if brief else f"{on} in {ran}"
+        return _comes_to(summary, scenario, ran)
+    if way < 0.0:
+        return f"goes on while asked to, then rolls {length(-way)} behind its start"
+    on = f"{ONWARD[moves(summary)]}, {length(way)}" + ("" if brief else f" in {ran}")
+    return on if summary["speed_m_per_s"] > -ROLLS else f"{on}, rolling back at the end"
+
+
+def _comes_to(summary: Summary, scenario: Scenario, ran: str) -> str:
+    """Where a rig ends up that was not to go anywhere in particular."""
+    way = summary["distance_mm"]
+    asked = any(value != 0.0 for _, value in request_of(scenario.driver))
+    there = f"{length(abs(way))} {'on' if way > 0.0 else 'back'} in {ran}"
+    if asked:
+        return f"goes to and fro, {there} all in all"
+    if abs(way) < STAYS:
+        return "nothing is asked of it, and it stays"
+    return f"rolls {there}, nothing being asked of it"
 
 
 def passing(scenario: Scenario) -> str:
@@ -189,6 +202,10 @@ def _plainly(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 
 def _stands(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    way = _onward(summary)
+    if way < STAYS:
+        text = "does not get going" if way > -STAYS else f"rolls {_other_way(summary)}"
+        return _because(text if brief or way > -STAYS else f"{text} {length(-way)} and stops", summary)
     return _because(f"stops{_where(summary, brief)}", summary)
 
 
