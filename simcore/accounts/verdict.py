@@ -11,7 +11,7 @@ from simcore.accounts.effort import torque_given, torque_needed
 from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, FRONT, REAR
 from simcore.laws.driveline import motor_current, table_value
-from simcore.solve.events import STOOD_SPEED
+from simcore.solve.events import HUNG_SHARE, STOOD_SPEED
 from simcore.solve.refusal import NoStand
 from simcore.solve.trace import Outcome, Trace
 
@@ -164,8 +164,12 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     speed = ahead * np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
     lost = float(way.max() - way[-1])
     back = bool(speed < -STOOD_SPEED) and lost > min(max(float(way.max()), STUCK), NEAR)  # it may only rock
-    onward = bool(speed > STOOD_SPEED)
-    slips, spins, tread = _driven(stuck(trace, ahead))
+    before = way[trace.times < late.times[0]].max(initial=-math.inf)
+    onward = bool(speed > STOOD_SPEED) and way[-1] > before  # likewise
+    part = stuck(trace, ahead)
+    if not onward and _on_skids(part):
+        return Verdict(Failure.HANGS_ON_SKIDS)
+    slips, spins, tread = _driven(part)
     if slips > OFTEN and back and lost > NEAR:
         spinning = ahead * tread > STOOD_SPEED
         return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
@@ -177,6 +181,13 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     if failure is Failure.STANDS_STILL and np.abs(way).max() < STUCK:
         failure = Failure.DOES_NOT_MOVE
     return Verdict(failure, _shortfall(late, onward, back, ahead), float(late.times[-1]))
+
+
+def _on_skids(trace: Trace) -> bool:
+    """Whether skids carry a rig for most of the time while its driven tyres spin or are off the ground."""
+    weight = trace.model.bench.whole.mass * trace.model.rig.gravity
+    hangs = trace.ledgers["skid"]["load"].sum(axis=1) > HUNG_SHARE * weight
+    return bool(np.mean(hangs) > 0.5) and _driven(trace)[1] > OFTEN
 
 
 def slipping_share(trace: Trace, axle: int) -> float:
