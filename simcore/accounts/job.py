@@ -23,7 +23,7 @@ from simcore.accounts.verdict import (
     why_stuck,
 )
 from simcore.compiled import FRONT, REAR
-from simcore.files.aim import Aim, Task
+from simcore.files.aim import BRAKING, Aim, Task
 from simcore.solve.events import STOOD_SPEED
 from simcore.solve.trace import Outcome, Trace
 
@@ -262,7 +262,7 @@ def _no_stop(trace: Trace, aim: Aim) -> Verdict:
     braked = trace.rows(trace.times >= min(aim.since, trace.times[-1] - LATE))
     late = trace.rows(trace.times >= trace.times[-1] - LATE)
     began, ends = abs(float(_speed(braked)[0])), abs(float(_speed(late)[-1]))
-    if np.median(late.ledgers["motor"]["brake_share"]) < 0.5 and ends > SLOWED * began:
+    if np.median(late.ledgers["motor"]["brake_share"]) < BRAKING and ends > SLOWED * began:
         cause = Cause.NOT_BRAKED
     elif ends < SLOWED * began:
         cause = Cause.RUN_TOO_SHORT

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from simcore.accounts.effort import torque_given, torque_needed
 from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.compiled import CONTROL_SPEED, CONTROL_THROTTLE, FRONT, REAR
+from simcore.files.aim import BRAKING
 from simcore.laws.driveline import motor_current, table_value
 from simcore.solve.events import HUNG_SHARE, STOOD_SPEED
 from simcore.solve.refusal import NoStand
@@ -226,7 +227,7 @@ def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
     if not released or (onward and (late.outcome is Outcome.DISTANCE or _gains(late, ahead))):
         return Cause.RUN_TOO_SHORT
     braked = float(np.median(late.ledgers["motor"]["brake_share"]))
-    if braked > 0.5 or (braked > 0.0 and _gives_enough(late, ahead)):
+    if braked >= BRAKING or (braked > 0.0 and _gives_enough(late, ahead)):
         return Cause.BRAKE_SLIPS if back else Cause.BRAKE_IS_ON
     if ahead * table_value(driver.request, late.times[-1]) <= 0.0:
         return Cause.NOTHING_ASKED
