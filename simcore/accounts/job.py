@@ -239,7 +239,12 @@ def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
     late = until.times >= until.times[-1] - LATE
     goes = sign * float(np.mean(_speed(until)[late])) > STOOD_SPEED
     came = sign * float(until.states["distance"][-1]) >= aim.way
-    return None if goes and came else why_stuck(until, sign)
+    verdict = None if goes and came else why_stuck(until, sign)
+    if (
+        verdict is not None and verdict.cause is Cause.ASKED_SPEED_TOO_LOW
+    ):  # the way is that of the speed asked
+        return dataclasses.replace(verdict, cause=Cause.RUN_TOO_SHORT)
+    return verdict
 
 
 def _never_went(trace: Trace, aim: Aim) -> Trace | None:

@@ -224,13 +224,15 @@ def _shortfall(late: Trace, onward: bool, back: bool, ahead: float) -> Cause:
     """What keeps a rig whose tyres grip from driving on as it should."""
     motor, driver = late.model.rig.motor, late.model.rig.driver
     released = late.times[-1] - float(driver.release) >= LATE
-    if not released or (onward and (late.outcome is Outcome.DISTANCE or _gains(late, ahead))):
+    if not released or (onward and late.outcome is Outcome.DISTANCE):
         return Cause.RUN_TOO_SHORT
     braked = float(np.median(late.ledgers["motor"]["brake_share"]))
     if braked >= BRAKING or (braked > 0.0 and _gives_enough(late, ahead)):
         return Cause.BRAKE_SLIPS if back else Cause.BRAKE_IS_ON
     if ahead * table_value(driver.request, late.times[-1]) <= 0.0:
         return Cause.NOTHING_ASKED
+    if onward and _gains(late, ahead):
+        return Cause.RUN_TOO_SHORT
     most = [
         min(motor_current(motor, motor.voltage, ahead * speed), motor.current_limit)
         for speed in late.states["motor"]

@@ -58,7 +58,9 @@ class Failing:
         return self.scenario.changed(self.cure)
 
 
-def scenario(rig: str, ground: Table, driver: Table, settings: Table | None = None, **tables: Table) -> Scenario:
+def scenario(
+    rig: str, ground: Table, driver: Table, settings: Table | None = None, **tables: Table
+) -> Scenario:
     """One of the shipped rigs on a course."""
     raw: Table = {"title": "Does it do its job?", "rig": str(SCENARIOS / "rigs" / f"{rig}.toml")}
     raw |= {"ground": ground, "driver": driver} | {key: table for key, table in tables.items() if table}

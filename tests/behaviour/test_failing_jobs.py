@@ -27,8 +27,26 @@ from simcore.results.headlines.run import load_headline, support_headline
 FAILING = [*STUCK, *BACK, *SPINS, *TIPS, *STOPS, *BOUNDS, *LATE, *COURSES]
 CODES = ("failure", "cause", "place", "ahead", "spinning")
 FAILS = (
-    *("does not", "hardly", "stops at", "stops after", "stops on", "stops before", "stops too late", "not there"),
-    *("too late", "rolls", "slides", "hangs on", "tips over", "lifts its", "front tyres too light", "misses its goal"),
+    *(
+        "does not",
+        "hardly",
+        "stops at",
+        "stops after",
+        "stops on",
+        "stops before",
+        "stops too late",
+        "not there",
+    ),
+    *(
+        "too late",
+        "rolls",
+        "slides",
+        "hangs on",
+        "tips over",
+        "lifts its",
+        "front tyres too light",
+        "misses its goal",
+    ),
 )
 PITCH = re.compile(r"\b(nose|pitch|rises|dives)\b")
 UNITS = re.compile(r"( (mm|m|s|g|deg|%|V|A)\b|°| of what this slope takes| to \d)")
@@ -116,9 +134,23 @@ def just_climbs(base: Scenario, key: str, low: float, high: float, rows: bool) -
         (scenario("fell", slope(30), torque(30)), "driver.torque", 30, 80),
         (scenario("gully", slope(-20), torque(-14)), "driver.torque", -14, -45),
         (scenario("gully", slope(20), throttle(2)), "driver.throttle", 2, 20),
-        (scenario("gully", slope(20), throttle(100), {"motor.current_limit": 2}), "motor.current_limit", 2, 20),
+        (
+            scenario("gully", slope(20), throttle(100), {"motor.current_limit": 2}),
+            "motor.current_limit",
+            2,
+            20,
+        ),
     ],
-    ids=["20 deg", "35 deg", "no gear loss", "rear drive", "heavy", "backing up", "throttle", "current limit"],
+    ids=[
+        "20 deg",
+        "35 deg",
+        "no gear loss",
+        "rear drive",
+        "heavy",
+        "backing up",
+        "throttle",
+        "current limit",
+    ],
 )
 def test_the_share_is_that_of_the_torque_with_which_it_just_climbs(
     base: Scenario, key: str, value: float, enough: float
@@ -160,7 +192,10 @@ def test_a_comparison_names_the_cases_that_failed_with_their_cause() -> None:
     }
     assert '"weak": does not move: the torque asked for is 0.63 of what this slope takes' in first
     assert '"brake left on": does not move: the drag brake is on' in first
-    assert re.search(r'"ice": (slides back|stops|does not get going|hardly)', first) and "all tyres spin" in first
+    assert (
+        re.search(r'"ice": (slides back|stops|does not get going|hardly)', first)
+        and "all tyres spin" in first
+    )
     assert "the other 2 climb" in first
     for name in ("weak", "brake left on", "ice"):
         assert f'"{name}"' not in both.headline.split(". ", 1)[1]
@@ -186,7 +221,9 @@ def test_a_sweep_says_up_to_which_slope_it_climbs() -> None:
 
 def test_a_sweep_in_which_all_failed_says_nothing_of_the_nose() -> None:
     stuck = simcore.sweep(
-        study(driver=torque(14), vary={"ground.slope": [20, 25, 30]}, conclusion={"shown": ["pitch_rise_deg"]})
+        study(
+            driver=torque(14), vary={"ground.slope": [20, 25, 30]}, conclusion={"shown": ["pitch_rise_deg"]}
+        )
     )
     assert not PITCH.search(stuck.headline) and "does not move" in stuck.headline.lower()
     readable(stuck.headline)
@@ -255,7 +292,17 @@ FORTH = {"control": "torque", "torque": [[0, 0], [0.1, -20], [0.5, -20], [0.6, 3
 TWICE = {
     "control": "torque",
     "torque": [[0, 0], [0.1, 25], [0.4, 25], [0.41, 0], [1, 0], [1.1, 25], [1.4, 25], [1.41, 0]],
-    "brake": [[0, 100], [0.2, 100], [0.21, 0], [0.8, 0], [0.85, 100], [1.1, 100], [1.15, 0], [1.8, 0], [1.85, 100]],
+    "brake": [
+        [0, 100],
+        [0.2, 100],
+        [0.21, 0],
+        [0.8, 0],
+        [0.85, 100],
+        [1.1, 100],
+        [1.15, 0],
+        [1.8, 0],
+        [1.85, 100],
+    ],
 }
 FADING = {
     "control": "torque",
@@ -298,10 +345,22 @@ ODD: dict[str, tuple[Scenario, str, str]] = {
         "NO_JOB",
         "Rolls",
     ),
-    "nothing asked": (scenario("gully", slope(0), torque(0)), "NO_JOB", "Nothing is asked of it, and it stays"),
+    "nothing asked": (
+        scenario("gully", slope(0), torque(0)),
+        "NO_JOB",
+        "Nothing is asked of it, and it stays",
+    ),
     "held": (scenario("gully", slope(20), torque(0) | {"brake": [[0, 100]]}), "DONE", "Stays where it is"),
-    "a moment": (scenario("gully", slope(10), torque(25), end={"duration": 0.05}), "NOT_DONE", "Does not move"),
-    "a blink": (scenario("gully", slope(10), torque(25), end={"duration": 0.001}), "NOT_DONE", "Does not move"),
+    "a moment": (
+        scenario("gully", slope(10), torque(25), end={"duration": 0.05}),
+        "NOT_DONE",
+        "Does not move",
+    ),
+    "a blink": (
+        scenario("gully", slope(10), torque(25), end={"duration": 0.001}),
+        "NOT_DONE",
+        "Does not move",
+    ),
     "past the last edge": (scenario("gully", ledge(40), speed(0.3), **STRANDED), "DONE", "Drives on"),
     "astride the edge": (
         scenario("gully", ledge(30, 400), speed(0.3), start={"rear_axle": 200}),
@@ -309,7 +368,9 @@ ODD: dict[str, tuple[Scenario, str, str]] = {
         "Gets over the ledge",
     ),
     "down a course": (
-        scenario("gully", {"pieces": [{"length": 450, "slope": -10}, {"length": 2000, "slope": -25}]}, speed(0.4)),
+        scenario(
+            "gully", {"pieces": [{"length": 450, "slope": -10}, {"length": 2000, "slope": -25}]}, speed(0.4)
+        ),
         "DONE",
         "Gets over the crest",
     ),
@@ -360,7 +421,9 @@ def drawn(draw: st.DrawFn) -> dict[str, Any]:
     pieces = [{"length": draw(numbers(350, 500)), "slope": draw(numbers(-20, 20))}]
     pieces += draw(st.sampled_from([[], [{"ledge": 30}], [{"ledge": -60}]]))
     pieces += [{"length": 800, "slope": draw(numbers(-20, 30)), "grip": draw(st.sampled_from([3, 30, 100]))}]
-    ground = draw(st.sampled_from([slope(draw(numbers(-25, 35)), draw(numbers(20, 130))), {"pieces": pieces}]))
+    ground = draw(
+        st.sampled_from([slope(draw(numbers(-25, 35)), draw(numbers(20, 130))), {"pieces": pieces}])
+    )
     control = draw(st.sampled_from(["torque", "throttle", "speed"]))
     most = {"torque": 60, "throttle": 100, "speed": 1.5}[control]
     values = numbers(0, most) if draw(st.booleans()) else numbers(-most, most)
@@ -370,7 +433,10 @@ def drawn(draw: st.DrawFn) -> dict[str, Any]:
         driver["brake"] = [[0, 100], [0.05, 100], [0.06, 0], [0.3, 0], [0.35, draw(numbers(0, 100))]]
     goals = [{}, {"reach": 80}, {"past": 100, "within": 0.2}, {"stop_within": 50}, {"front_load": 5}]
     goals += [{"at_most": {"pitch_rise_deg": 1, "stopping_mm": 40}}, {"at_least": {"distance_mm": 50}}]
-    end = {"duration": draw(st.sampled_from([0.05, 0.4, 0.8])), "when": draw(st.sampled_from([[], ["rear_lifts"]]))}
+    end = {
+        "duration": draw(st.sampled_from([0.05, 0.4, 0.8])),
+        "when": draw(st.sampled_from([[], ["rear_lifts"]])),
+    }
     goal = draw(st.sampled_from(goals))
     if goal.get("within", 0.0) > end["duration"] - 0.05:
         goal = {"reach": 80}
@@ -382,7 +448,11 @@ def test_any_crawler_has_a_headline() -> None:
     seen: dict[str, int] = {"DONE": 0, "NOT_DONE": 0, "NO_JOB": 0, "UNKNOWN": 0, "refused": 0}
 
     @settings(
-        max_examples=80, derandomize=True, database=None, suppress_health_check=STRATEGIES["SLOW"], deadline=None
+        max_examples=80,
+        derandomize=True,
+        database=None,
+        suppress_health_check=STRATEGIES["SLOW"],
+        deadline=None,
     )
     @given(drawn())
     def look(raw: dict[str, Any]) -> None:

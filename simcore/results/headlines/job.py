@@ -180,7 +180,7 @@ def _other_way(summary: Summary) -> str:
 
 def why(summary: Summary) -> str:
     """Cause in words, with the share of the torque that is needed where that is known; empty if unknown."""
-    if summary["job_spinning"]:
+    if summary["job_spinning"] and summary["job_cause"] in ("", Cause.TYRES_SPIN.name):
         return f"{Tyres[summary['job_spinning']].value} spin"
     if not summary["job_cause"]:
         return ""
@@ -202,10 +202,12 @@ def _plainly(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 
 def _stands(summary: Summary, scenario: Scenario, brief: bool) -> str:
-    way = _onward(summary)
+    way, spins = _onward(summary), summary["job_failure"] == Failure.SPINS.name
+    if way < STAYS and (spins or way > -STAYS):
+        return _because("does not get going", summary)
     if way < STAYS:
-        text = "does not get going" if way > -STAYS else f"rolls {_other_way(summary)}"
-        return _because(text if brief or way > -STAYS else f"{text} {length(-way)} and stops", summary)
+        back = f"rolls {_other_way(summary)}"
+        return _because(back if brief else f"{back} {length(-way)} and stops", summary)
     return _because(f"stops{_where(summary, brief)}", summary)
 
 
@@ -224,7 +226,7 @@ def _late(summary: Summary, scenario: Scenario, brief: bool) -> str:
         goal = f"does not reach {Feature[ahead].value}" if ahead else f"does not get {passing(scenario)}"
         return _because(f"{goal} in {time}", summary)
     text = f"not there in {time}"
-    return _because(text if brief else f"{text}, {length(way)} of {length(whole)}", summary)
+    return _because(text if brief else f"{text}, {length(max(way, 0.0))} of {length(whole)}", summary)
 
 
 def _tips(summary: Summary, scenario: Scenario, brief: bool) -> str:
