@@ -1,13 +1,15 @@
-"""Runs that fail on a course: at a ledge, on a crest, down a drop, on a patch of ice. Numbers as in
-`failing_on_slopes`."""
+"""Runs that fail on a course: at a ledge, on a crest, down a drop, on a patch of ice.
+
+Numbers as in `failing_to_go`.
+"""
 
 from failing_jobs import Failing, crest, ledge, patch, speed, torque
 
 COURSES = [
     Failing(
         "too little torque at a ledge",
-        "rolling on the level takes 10.3 N mm; to lift the front over 45 mm of 59 takes its load (11.1 N) along the "
-        "face, several times what 14 N mm leave: (14 - 10.3) 42 0.78/59 = 2 N",
+        "rolling on the level takes 10.3 N mm; to lift the front over 45 mm of 59 takes its load (11.1 N)"
+        " along the face, several times what 14 N mm leave: (14 - 10.3) 42 0.78/59 = 2 N",
         {"driver.torque": [[0, 0], [0.1, 30]]},
         ("Stops at the ledge after", "too little torque asked for"),
         "STANDS_STILL",
@@ -32,7 +34,8 @@ COURSES = [
     ),
     Failing(
         "hangs on a ledge",
-        "120 mm are twice the 57 mm under its skids: with the front up and the rear tyres below it lies on the edge",
+        "120 mm are twice the 57 mm under its skids: with the front up and the rear below it lies on the "
+        "edge",
         {"ground.pieces.1.ledge": 40},
         ("Hangs on its skids after",),
         "HANGS_ON_SKIDS",
@@ -43,7 +46,8 @@ COURSES = [
     ),
     Failing(
         "hangs on a crest",
-        "half a wheelbase on each side: the crest stands 157 tan 35 = 110 mm above the line of the feet, the skids 57",
+        "half a wheelbase each side: the crest stands 157 tan 35 = 110 mm above the line of the feet, the"
+        " skids 57",
         {"ground.pieces.0.slope": 12, "ground.pieces.1.slope": -12},
         ("Hangs on its skids after",),
         "HANGS_ON_SKIDS",
@@ -76,8 +80,9 @@ COURSES = [
     ),
     Failing(
         "tips backwards at a ledge",
-        "a face of 90 mm stops the front axle; 40 N mm at the rear alone turn the housings nose-up with "
-        "(40 - 9.2) 42 0.78 = 1.0 N m, the weight holds 19.63 0.178 = 3.5 less what its way up the face takes",
+        "40 N mm pull 17 N, 5 m/s^2 with rotor and wheels: it hits the face with 1.35 m/s, 3 J with what "
+        "spins; to stand it on its tail takes 19.63 N (192 - 71) mm = 2.4 J, and the motor goes on "
+        "pulling",
         {"ground.pieces.1.ledge": 5},
         ("Tips over backwards at the ledge after",),
         "TIPS_BACKWARDS",
@@ -89,7 +94,8 @@ COURSES = [
     ),
     Failing(
         "front lifts at a ledge",
-        "at 1 m/s the edge throws the front up: rising 40 mm on a radius of 59 within 50 ms asks for far more than g",
+        "0.8 m/s over 40 mm, 56 mm ahead of the hub, throw the front up with 0.6 m/s: 17 mm, less what "
+        "springs pull",
         {"driver.speed": [[0, 0], [0.3, 0.15]], "end.duration": 6},
         ("Lifts its front tyres off the ground at the ledge after",),
         "FRONT_LIFTS",
@@ -114,8 +120,8 @@ COURSES = [
     ),
     Failing(
         "slides back on a patch of ice",
-        "a patch longer than the wheelbase: sin 12 = 0.21 against 0.03 of grip; 0.8 m/s carry it 0.64/(2 1.8) = 180 mm on, "
-        "and it slides back from there",
+        "a patch longer than the wheelbase: sin 12 = 0.21 against 0.03 of grip; 0.8 m/s carry it 0.64/(2 "
+        "1.8) = 180 mm on, and it slides back from there",
         {"ground.pieces.1.grip": 100},
         ("Slides back on the slippery stretch", "all tyres spinning"),
         "SLIDES_BACK_SPINNING",
