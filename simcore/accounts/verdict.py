@@ -174,7 +174,7 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     if slips > OFTEN and back and lost > NEAR:
         spinning = ahead * tread > STOOD_SPEED
         return Verdict(Failure.SLIDES_BACK_SPINNING if spinning else Failure.SLIDES_BACK)
-    if spins > OFTEN and speed > CREEPS:
+    if spins > OFTEN and onward and speed > CREEPS:
         return Verdict(Failure.NOT_THERE, Cause.TYRES_SPIN, float(late.times[-1]))
     if spins > OFTEN:
         return Verdict(Failure.SPINS_AND_CREEPS if onward else Failure.SPINS)
