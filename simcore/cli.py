@@ -2,10 +2,9 @@
 
 import io
 import os
-import re
 import sys
 import warnings
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -24,6 +23,7 @@ app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # its boxes cut words on a narrow screen
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
 
@@ -33,12 +33,17 @@ Settings = Annotated[
     typer.Option(
         "--set",
         metavar="PATH=VALUE",
-        help="Change one value, e.g. rear.shock.springs.0.rate=0.1. May be repeated.",
+        help="Change one value, as rear.shock.springs.0.rate=0.1 or parts.battery.mass+=20. May be repeated.",
     ),
 ]
 Variant = Annotated[str | None, typer.Option(help="Run this variant of the scenario.")]
 Out = Annotated[
-    Path | None, typer.Option(metavar="DIR", help="Folder for the files; plots/<scenario name> if left out.")
+    Path | None,
+    typer.Option(
+        metavar="DIR",
+        help="Folder for the files. Left out: plots/<file name>; each change, and each study that the file "
+        "does not ask for, has a folder of its own in there.",
+    ),
 ]
 WithoutSupport = Annotated[
     bool,
@@ -54,6 +59,7 @@ Look = Annotated[str, typer.Option("--style", metavar="print|screen", help="Look
 Workers = Annotated[
     int | None, typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out.")
 ]
+Everything = Annotated[bool, typer.Option("--all", help="Print every metric, with its name in files.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="Print only what is wrong.")]
 
 
@@ -80,20 +86,17 @@ def _working(what: str, quiet: bool) -> Iterator[Meter]:
         meter.close()
 
 
-def _load(path: Path, settings: list[str] | None, variant: str | None = None) -> "Scenario":
-    """Read a scenario, pick a variant and change what was set; variants left in it keep their own changes."""
+def _load(path: Path, settings: list[str] | None = None) -> "Scenario":
+    """Read a scenario and change what was set; its variants keep their own changes."""
     from simcore.files import load_scenario
 
-    scenario = load_scenario(path)
-    if variant is not None:
-        scenario = scenario.variant(variant)
-    return _changed(scenario, settings)
+    return _changed(load_scenario(path), settings)
 
 
 def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     from simcore.files import parse_setting
 
-    changes = dict(parse_setting(text) for text in settings or [])
+    changes = [parse_setting(text) for text in settings or []]
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 
@@ -121,11 +124,27 @@ def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
     return with_axes(scenario, axes) if axes else scenario
 
 
-def _folder(out: Path | None, path: Path, variant: str | None = None) -> Path:
+def _extra(without_support: bool) -> list[str]:
+    """What a folder's name says of runs that are done twice."""
+    return ["without_support"] if without_support else []
+
+
+def _folder(
+    out: Path | None, path: Path, command: str, own: str, words: Sequence[str], settings: list[str] | None
+) -> Path:
+    """Folder of a result: as asked, else by the file's name and what is not as the file asks for.
+
+    Parameters
+    ----------
+    command, own : study that is done, and the one that the file asks for
+    words : what was chosen and changed, besides the settings
+    """
+    from simcore.views.place import own_folder
+
     if out is not None:
         return out
-    folder = Path("plots") / path.stem
-    return folder / (re.sub(r"[^\w%+,.-]+", "_", variant).strip("._") or "variant") if variant else folder
+    other = [] if command == own else [command]
+    return own_folder(path, [*other, *words, *sorted(settings or [])])
 
 
 def _export(formats: str, look: str) -> "Export":
@@ -150,18 +169,19 @@ def _carry_out(
     scenario: "Scenario", kind: type["Result"], study: "Callable[[], Result]", folder: Path, how: "Export"
 ) -> tuple["Result", list[Path]]:
     """Do a study and write its result with its pictures; a folder that cannot take them is refused first."""
-    from simcore.views.export import check_place, export
+    from simcore.views.export import export
+    from simcore.views.place import check_own_place
 
-    check_place(folder, kind, scenario, how)
+    check_own_place(folder, kind, scenario, how)
     result = study()
     return result, export(result, folder, how)
 
 
-def _tell(result: "Result", files: list[Path], quiet: bool) -> None:
+def _tell(result: "Result", files: list[Path], quiet: bool, everything: bool = False) -> None:
     """Say what must be known first, then the result and where its files are; end with the exit code."""
     say_concerns(result)
     if not quiet:
-        show_result(result)
+        show_result(result, everything)
         say_files(files)
     raise typer.Exit(AUDIT_FAILED if result.concerns else DONE)
 
@@ -175,20 +195,25 @@ def run(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run one scenario: series, metrics, pictures of pitch, travel and of who carries the load."""
+    """Run one scenario. Gives series, metrics, pictures of pitch, travel and of who carries the load."""
     with _working("integrating", quiet) as meter:
-        case = _with_counterfactual(_load(scenario, settings, variant), without_support)
+        file = _load(scenario)
+        picked = file if variant is None else file.variant(variant)
+        case = _with_counterfactual(_changed(picked, settings), without_support)
         from simcore.results.run import Run
-        from simcore.studies.claims import check_conclusion
+        from simcore.studies.claims import warn_of_conclusion
         from simcore.studies.simulate import simulate
+        from simcore.views.place import own_study, variant_word
 
         if not (case.variants or case.vary):  # else the file's conclusion speaks of other cases too
-            check_conclusion(case, [case.case])
-        folder, how = _folder(out, scenario, variant), _export(formats, look)
+            warn_of_conclusion(case, [case.case])
+        words = [*([variant_word(file, variant)] if variant else []), *_extra(without_support)]
+        folder, how = _folder(out, scenario, "run", own_study(case), words, settings), _export(formats, look)
         done = _carry_out(case, Run, lambda: simulate(case, meter), folder, how)
-    _tell(*done, quiet)
+    _tell(*done, quiet, everything)
 
 
 @app.command()
@@ -199,17 +224,19 @@ def compare(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario and all its variants: a table of differences and pictures of all cases."""
+    """Run a scenario and all its variants. Gives a table of differences and pictures of all cases."""
     with _working("comparing", quiet) as meter:
         case = _with_counterfactual(_load(scenario, settings), without_support)
         from simcore.studies.compare import Comparison
         from simcore.studies.compare import compare as study
 
-        folder, how = _folder(out, scenario), _export(formats, look)
+        folder = _folder(out, scenario, "compare", "compare", _extra(without_support), settings)
+        how = _export(formats, look)
         done = _carry_out(case, Comparison, lambda: study(case, meter), folder, how)
-    _tell(*done, quiet)
+    _tell(*done, quiet, everything)
 
 
 @app.command()
@@ -230,15 +257,20 @@ def sweep(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario with every value of an axis, or of several: a table, and curves or maps of it."""
-    folder = _folder(out, scenario)
+    """Run a scenario along one axis or several. Gives a table, and curves or maps of it."""
     with _working("sweeping", quiet) as meter:
-        case, how = _with_axes(_load(scenario, settings), vary), _export(formats, look)
+        asked, how = _load(scenario, settings), _export(formats, look)
+        case = _with_axes(asked, vary)
         from simcore.results.store import FILE
         from simcore.studies.sweep import Sweep
         from simcore.studies.sweep import sweep as study
+        from simcore.views.place import own_study
+
+        words = [f"vary_{text}" for text in vary or []]
+        folder = _folder(out, scenario, "sweep", own_study(asked), words, settings)
 
         def sweeps() -> Sweep:
             return study(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
@@ -249,7 +281,7 @@ def sweep(
             meter.close()
             typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
             raise typer.Exit(STOPPED) from None
-    _tell(*done, quiet)
+    _tell(*done, quiet, everything)
 
 
 @app.command()
@@ -260,22 +292,27 @@ def limit(
         float | None, typer.Option(metavar="MM", help="Way to cover; else end.distance, else the wheelbase.")
     ] = None,
     front_up: Annotated[
-        float, typer.Option(metavar="S", help="Longest unbroken time that the front may be in the air.")
-    ] = 0.25,
+        float | None,
+        typer.Option(metavar="S", help="Longest unbroken time that the front may be in the air; else 0.25."),
+    ] = None,
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Find the steepest slope that a scenario and each of its variants still climbs, and why no steeper."""
+    """Find the steepest slope that is climbed. By a scenario and each of its variants, and why no steeper."""
     with _working("climbing", quiet) as meter:
         case, how = _load(scenario, settings), _export(formats, look)
-        from simcore.studies.limit import Limits, find_limit
+        from simcore.studies.limit import FRONT_UP, Limits, find_limit
 
+        air = FRONT_UP if front_up is None else front_up
         way = None if distance is None else distance / 1000.0
-        folder = _folder(out, scenario)
-        done = _carry_out(case, Limits, lambda: find_limit(case, way, front_up, meter), folder, how)
-    _tell(*done, quiet)
+        words = [] if distance is None else [f"distance={distance:g}"]
+        words += [] if front_up is None else [f"front_up={front_up:g}"]
+        folder = _folder(out, scenario, "limit", "", words, settings)
+        done = _carry_out(case, Limits, lambda: find_limit(case, way, air, meter), folder, how)
+    _tell(*done, quiet, everything)
 
 
 @app.command()
@@ -287,9 +324,10 @@ def inspect(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Say how a rig stands before it moves: loads, links, rates, friction, limits; with a drawing."""
+    """Say how a rig stands before it moves. Gives loads, links, rates, friction, limits, and a drawing."""
     with _working("standing", quiet or as_json):
         from simcore.standing.at_rest import standing_scenario
         from simcore.studies.inspect import Inspection
@@ -299,12 +337,13 @@ def inspect(
         if as_json and out is None:
             typer.echo(study(case).to_json(), nl=False)
             raise typer.Exit(DONE)
-        folder, how = _folder(out, rig), _export(formats, look)
+        words = [f"slope={slope:g}"] if slope else []
+        folder, how = _folder(out, rig, "inspect", "inspect", words, settings), _export(formats, look)
         result, files = _carry_out(case, Inspection, lambda: study(case), folder, how)
     if as_json and isinstance(result, Inspection):
         typer.echo(result.to_json(), nl=False)
         raise typer.Exit(DONE)
-    _tell(result, files, quiet)
+    _tell(result, files, quiet, everything)
 
 
 @app.command()
@@ -315,35 +354,47 @@ def show(
     ] = None,
     formats: Formats = "png",
     look: Look = "screen",
+    everything: Everything = False,
 ) -> None:
-    """Show a saved result once more, without another run; with --out draw its pictures anew."""
+    """Show a saved result once more. Without another run; with --out its pictures are drawn anew."""
     with _working("reading", quiet=True):
         from simcore.studies.load import load
-        from simcore.views.export import check_place, export
+        from simcore.views.export import export
+        from simcore.views.place import check_own_place
 
         how, result = _export(formats, look), load(saved)
         if out is not None:
-            check_place(out, type(result), result.scenario, how)
+            check_own_place(out, type(result), result.scenario, how)
         files = [] if out is None else export(result, out, how)
-    _tell(result, files, quiet=False)
+    _tell(result, files, quiet=False, everything=everything)
 
 
 @app.command()
 def gallery(
     scenarios: Annotated[Path, typer.Argument(help="Folder with scenario files.")] = Path("scenarios"),
     workers: Workers = None,
-    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for pictures and page.")] = Path("plots"),
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR",
+            help="Folder for pictures and page. Left out: plots; of another folder plots/<its name>.",
+        ),
+    ] = None,
     formats: Formats = "png",
     look: Look = "screen",
     quiet: Quiet = False,
 ) -> None:
-    """Make the pictures of every scenario in a folder, and a page with their questions and conclusions."""
+    """Draw every file of a folder, on a page. Each with its question and what its runs show."""
     with _working("drawing", quiet) as meter:
+        from simcore.views.gallery import check_page
         from simcore.views.gallery import gallery as make_gallery
+        from simcore.views.place import HOME
 
         how = _export(formats, look)
+        folder = out or (HOME if scenarios == Path("scenarios") else HOME / scenarios.resolve().name)
+        check_page(folder)
         result = make_gallery(scenarios, workers or os.cpu_count() or 1, meter)
-        files = result.save(out, how)
+        files = result.save(folder, how)
     for name, fault in result.faults.items():
         typer.echo(f"CONCLUSION NO LONGER HOLDS or audit failed ({name}): {fault}")
     if not quiet:
@@ -356,5 +407,5 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without the degree sign still gets its table
-    warnings.formatwarning = lambda message, *_, **__: f"note: {message}\n"
+    warnings.formatwarning = lambda message, *_, **__: f"warning: {message}\n"
     app()

@@ -8,6 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from simcore.errors import RejectedValue
+from simcore.slips import slip
 
 if TYPE_CHECKING:
     import pint
@@ -55,7 +56,9 @@ _UNIT_CHARACTERS = 40
 _NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(.*)", re.DOTALL)
 # Only products of named units with small powers: nothing that pint could take for arithmetic.
 _FACTOR = r"[A-Za-zµμΩ°%]+(?:(?:\^|\*\*)-?[1-4])?"
-_UNIT = re.compile(rf"(?:1(?=\s*/)|{_FACTOR})(?:\s*[*/·]\s*{_FACTOR})*")
+_UNIT = re.compile(rf"(?:1(?=\s*/)|{_FACTOR})(?:\s*(?:[*/·]|(?<=[a-zA-Z])-)\s*{_FACTOR})*")
+_HYPHEN = re.compile(r"(?<=[a-zA-Z])-(?=\s*[a-zA-Z])")  # "kg-cm" is how the trade writes a product
+_FORCE = re.compile(r"\bN\b")
 # pint counts angles as dimensionless; here 5 % is no angle and 25 deg is no ratio.
 _ANGLES = frozenset(
     {"radian", "milliradian", "degree", "arcminute", "arcsecond", "turn", "revolutions_per_minute"}
@@ -97,13 +100,25 @@ class Q:
         RejectedValue
             If it is no number, has the wrong dimension or lies outside the range.
         """
-        bench, si = self._number(value) if _is_number(value) else self._text(value)
-        if not (math.isfinite(bench) and math.isfinite(si)):
-            raise RejectedValue(show(value, self.unit), self._kind())
+        bench, si = self._both(value)
         broken = self._broken(bench)
         if broken:
             raise RejectedValue(show(value, self.unit), broken, self._meant(value))
         return si
+
+    def bench(self, value: object) -> float:
+        """Give the number in the bench unit of what stands in a file, whatever its range; raises as `read`.
+
+        Of a number in another unit the digits that a decimal number keeps: "0.5 in" is 12.7 mm.
+        """
+        return float(f"{self._both(value)[0]:.15g}") if isinstance(value, str) else self._both(value)[0]
+
+    def _both(self, value: object) -> tuple[float, float]:
+        """Bench and SI value, both finite."""
+        both = self._number(value) if _is_number(value) else self._text(value)
+        if not all(map(math.isfinite, both)):
+            raise RejectedValue(show(value, self.unit), self._kind())
+        return both
 
     def write(self, value: float) -> float | int | str:
         """Give what to put into a file so that reading it gives this SI value again, to the last bit.
@@ -148,6 +163,10 @@ class Q:
         return bench, bench * factor(self.unit)
 
     def _text(self, value: object) -> tuple[float, float]:
+        found = slip(value, self.unit) if isinstance(value, str) else None
+        if found is not None:
+            got = f"{show(value)} {found.what}".strip()
+            raise RejectedValue(got, found.must_be, found.meant)
         match = _NUMBER.fullmatch(value) if isinstance(value, str) else None
         if match is None:
             raise RejectedValue(show(value), self._kind())
@@ -270,15 +289,17 @@ def _is_number(value: object) -> bool:
 
 
 def _own_factor(own: str, bench: str) -> float:
-    wanted = _measure(bench)[1]
-    measure = _measure(own)
-    if measure[1] != wanted and wanted == _measure("N/mm")[1]:
-        # The trade writes spring rates in lb/in and means pounds of force.
-        measure = _measure(re.sub(r"\blbs?\b", "lbf", own))
-    if measure[1] != wanted:
-        kind = "a number without a dimension" if bench == "1" else f"in {bench} or a unit of the same kind"
-        raise RejectedValue(own, kind)
-    return measure[0]
+    """Give the SI value of a text's own unit; where the bench unit has a force, a mass counts as its weight.
+
+    Scales and spring tests give grams, pounds and ounces: "40 g" of breakaway, "1.4 lb/in", "1.2 kg*cm".
+    """
+    wanted, (value, kind) = _measure(bench)[1], _measure(own)
+    if kind != wanted and _FORCE.search(bench):
+        value, kind = value * GRAVITY, (kind[0] * _measure("m/s^2")[1][0], kind[1])
+    if kind != wanted:
+        must_be = "a number without a dimension" if bench == "1" else f"in {bench} or a unit of the same kind"
+        raise RejectedValue(own, must_be)
+    return value
 
 
 @cache
@@ -308,7 +329,7 @@ def _si_unit(unit: str) -> str:
 
 
 def _for_pint(unit: str) -> str:
-    return unit.replace("%", "percent").replace("·", "*").replace("μ", "µ")
+    return _HYPHEN.sub("*", unit).replace("%", "percent").replace("·", "*").replace("μ", "µ")
 
 
 @cache

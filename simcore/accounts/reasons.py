@@ -29,10 +29,10 @@ class Reason(enum.Enum):
     SPINNING = "spinning"
     NO_THRUST = "no thrust"
     TOO_SMALL = "too small to see"
-    ON_A_STOP = "on a stop"
-    HELD = "held by friction"
-    CARRIED = "carried by links"
-    SEEN = "seen in travel"
+    ON_A_STOP = "bottomed/topped out"
+    HELD = "friction holds it"
+    CARRIED = "links hold it"
+    SEEN = "moves the shock"
 
 
 MEANING = {
@@ -41,7 +41,7 @@ MEANING = {
     Reason.SPINNING: "the tyres slip more than 30 %, and what thrust is left supports too little to see",
     Reason.NO_THRUST: "the axle's thrust is below 2 % of the weight, or its tyres are in the air",
     Reason.TOO_SMALL: "there is thrust, but with these links its support would not move the shock visibly",
-    Reason.ON_A_STOP: "a stop of the shock holds, so support changes its force and not the travel",
+    Reason.ON_A_STOP: "the shock is bottomed or topped out: support changes the stop's force, not the travel",
     Reason.HELD: "the shock sticks, and its friction would hold it without the support too",
     Reason.CARRIED: "the links take the change of load and the shock stays put: support at its best",
     Reason.SEEN: "none of these: support shows in the shock's travel",

@@ -120,7 +120,7 @@ def straight(rows: tuple[tuple[float, float], ...], time: float) -> float:
     return rows[-1][1]
 
 
-LEAST_WAY = 0.01  # m; a rig that comes less far has not come on
+LEAST_WAY = 0.005  # m; a rig that comes less far under some torque has not come on
 HALF = 0.5  # of the way that a held speed leads to
 
 
@@ -132,7 +132,7 @@ def least_way(driver: Driver, over: float) -> float:
     times.append(max(over - driver.release, 0.0))
     asked = [abs(straight(driver.speed, time)) for time in times]
     way = sum(0.5 * (v + w) * (b - a) for (a, v), (b, w) in pairwise(zip(times, asked, strict=True)))
-    return max(HALF * way, LEAST_WAY)
+    return HALF * way
 
 
 def last_edge(scenario: Scenario) -> float | None:

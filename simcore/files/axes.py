@@ -14,6 +14,7 @@ JOINT = "+"
 """Between paths that take the same value together: ``rear.tyre.radius+front.tyre.radius``."""
 MOST_VALUES, MOST_RUNS = 1000, 20_000
 WANTED = "values as [0, 10, 20], or a range start:stop:step as 0:30:0.75"
+ONLY_VALUES = "a path alone: an axis lists the values themselves"
 _NUMBER = r"\s*([+-]?(?:\d{1,30}\.?\d{0,30}|\.\d{1,30})(?:[eE][+-]?\d{1,3})?)\s*"
 _RANGE = re.compile(":".join([_NUMBER] * 3))
 
@@ -65,6 +66,8 @@ def parse_axis(text: str) -> tuple[str, Values]:
     path, equals, given = (part.strip() for part in text.partition("="))
     if not equals or not path:
         raise RejectedValue(show(text), "path=start:stop:step or path=a,b,c")
+    if path.endswith(("+", "-", "*")):
+        raise RejectedValue(f"{show(text)}, a change of a value", ONLY_VALUES)
     return path, axis_values(given if _RANGE.fullmatch(given) else _listed(given))
 
 

@@ -15,9 +15,7 @@ AnyModel = TypeVar("AnyModel", bound=BaseModel)
 Place = tuple[str | int, ...]
 
 
-def check(
-    model: type[AnyModel], raw: Mapping[str, Any], file: str, *, rig_file: str = "", short_rig: bool = False
-) -> AnyModel:
+def check(model: type[AnyModel], raw: Mapping[str, Any], file: str, *, rig_file: str = "") -> AnyModel:
     """Validate a raw table.
 
     Parameters
@@ -30,8 +28,6 @@ def check(
         The file to name in issues.
     rig_file : str
         The file that the table ``rig`` came from, if it is another one.
-    short_rig : bool
-        Name keys of the rig without ``rig`` in front, as settings do.
 
     Raises
     ------
@@ -42,8 +38,8 @@ def check(
         return model.model_validate(raw)
     except ValidationError as error:
         issues = [issue for place, issue in placed_issues(model, error, file)]
-        if rig_file or short_rig:
-            issues = [_without_rig(issue, rig_file or file) for issue in issues]
+        if rig_file:
+            issues = [_without_rig(issue, rig_file) for issue in issues]
         raise InputError(dict.fromkeys(issues)) from None
 
 

@@ -1,10 +1,19 @@
 """Names in older scenario files for what has another name now."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
 TABLES = {"finding": "conclusion"}
 KEYS = {"conclusion": {"holds": "claims"}}
+METRICS = {
+    "_textbook_pct": "_usual_formula_pct",
+    "_linked_pct": "_axle_mass_counted_pct",
+    "_residual_1": "_residual_ratio",
+    "motion_ratio_1": "motion_ratio",
+}
+"""Ends of metrics' names."""
+_BLANK = re.compile(r"(\{[^{}|]*\|\s*)([^{}|]*?)(\s*\})")
 
 
 def renewed(table: Mapping[str, Any]) -> dict[str, Any]:
@@ -13,6 +22,8 @@ def renewed(table: Mapping[str, Any]) -> dict[str, Any]:
     for place, names in KEYS.items():
         if isinstance(today.get(place), Mapping):
             today[place] = _with_names(today[place], names)
+    if isinstance(today.get("conclusion"), Mapping):
+        today["conclusion"] = _with_metrics(today["conclusion"])
     return today
 
 
@@ -20,3 +31,25 @@ def _with_names(table: Mapping[str, Any], names: Mapping[str, str]) -> dict[str,
     return {
         key if names.get(key, key) in table else names.get(key, key): value for key, value in table.items()
     }
+
+
+def _with_metrics(conclusion: Mapping[str, Any]) -> dict[str, Any]:
+    """Give a conclusion with the metrics' names of today; what has another form is left to be refused."""
+    today = dict(conclusion)
+    if isinstance(today.get("claims"), list | tuple):
+        today["claims"] = [
+            [row[0], _metric(row[1]), *row[2:]] if isinstance(row, list | tuple) and len(row) > 1 else row
+            for row in today["claims"]
+        ]
+    if isinstance(today.get("shown"), list | tuple):
+        today["shown"] = [_metric(name) for name in today["shown"]]
+    if isinstance(today.get("says"), str):
+        today["says"] = _BLANK.sub(lambda blank: blank[1] + _metric(blank[2]) + blank[3], today["says"])
+    return today
+
+
+def _metric(name: Any) -> Any:
+    for end, now in METRICS.items():
+        if isinstance(name, str) and name.endswith(end):
+            return name.removesuffix(end) + now
+    return name

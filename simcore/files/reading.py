@@ -1,21 +1,24 @@
 """Reads rig and scenario files: all issues at once, each with its file and key."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from simcore.errors import InputError, InputIssue
-from simcore.files.axes import settings_of
-from simcore.files.check import Place, check, key_path, placed_issues
+from simcore.files.axes import ONLY_VALUES, settings_of
+from simcore.files.cases import case_issues
+from simcore.files.check import check
+from simcore.files.kinds import expect_rig, expect_scenario
 from simcore.files.older import renewed
+from simcore.files.relative import parted
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
 from simcore.files.scenario import STUDIED, Scenario
-from simcore.files.settings import apply, steps
+from simcore.files.settings import Edit, apply, edits
 from simcore.files.source import read_rig, read_toml
-from simcore.files.words import bare
+from simcore.files.variants import edits_of, issues_of, place_of
 
 
 def load_rig(path: str | Path) -> Rig:
@@ -36,7 +39,9 @@ def load_rig(path: str | Path) -> Rig:
     InputError
         With every issue found.
     """
-    return check(Rig, read_toml(Path(path)), str(path))
+    table = read_toml(Path(path))
+    expect_rig(table, Path(path))
+    return check(Rig, table, str(path))
 
 
 def load_scenario(path: str | Path) -> Scenario:
@@ -57,7 +62,9 @@ def load_scenario(path: str | Path) -> Scenario:
     InputError
         With every issue found.
     """
-    return scenario_of(read_toml(Path(path)), path)
+    table = read_toml(Path(path))
+    expect_scenario(table, Path(path))
+    return scenario_of(table, path)
 
 
 def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
@@ -128,47 +135,43 @@ def _issues_beside_the_rig(raw: Mapping[str, Any], path: Path) -> Iterator[Input
 
 
 def _variants_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
-    for name, settings in scenario.variants.items():
-        yield from _case_issues(scenario, raw, f"variants.{bare(name)}", settings)
+    """Give what is wrong with the variants, and with the sets of settings that none of them takes."""
+    file, used = str(scenario.path), set[str]()
+    issues: list[InputIssue] = []
+    for name in scenario.variants:
+        wrong = list(issues_of(name, scenario.variants, scenario.common, file))
+        own = [] if wrong else edits_of(name, scenario.variants, scenario.common)
+        used |= {edit.where for edit in own}
+        issues += wrong or _case_issues(scenario, raw, place_of("variants", name), own)
+    for name, settings in scenario.common.items():
+        where = place_of("common", name)
+        if where not in used:  # for its own sake: what it makes of a rig depends on who takes it
+            issues += apply(raw, edits(settings, where), Scenario, file).issues
+    yield from dict.fromkeys(issues)
 
 
 def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
     """Give what is wrong with the values of a sweep's axes, each value by itself."""
+    file = str(scenario.path)
     for path, values in scenario.vary.items():
+        if parted(path)[1]:
+            yield InputIssue(file, f'vary."{path}"', "a change of a value", ONLY_VALUES)
+            continue
         found = [
             issue
             for value in values
-            for issue in _case_issues(scenario, raw, "vary", settings_of(path, value))
+            for issue in _case_issues(scenario, raw, "vary", edits(settings_of(path, value), "vary"))
         ]
         yield from dict.fromkeys(found)
 
 
 def _case_issues(
-    scenario: Scenario, raw: Mapping[str, Any], here: str, settings: Mapping[str, Any]
+    scenario: Scenario, raw: Mapping[str, Any], here: str, changes: Sequence[Edit]
 ) -> Iterator[InputIssue]:
     file = str(scenario.path)
+    applied, error = apply(raw, changes, Scenario, file), None
     try:
-        changed = apply(raw, settings, Scenario, file)
-    except InputError as error:
-        for issue in error.issues:
-            if issue.file == file:
-                yield InputIssue(file, f'{here}."{issue.key}"', issue.got, issue.must_be, issue.hint)
-            else:  # of a rig file that is named here
-                got = " ".join(part for part in (f"{issue.file}:", issue.key, issue.got) if part)
-                yield InputIssue(file, f'{here}."rig"', got, issue.must_be, issue.hint)
-        return
-    try:
-        Scenario.model_validate(changed)
-    except ValidationError as error:
-        for place, issue in placed_issues(Scenario, error, file):
-            yield InputIssue(file, f"{here}{_blamed(place, settings)}", issue.got, issue.must_be, issue.hint)
-
-
-def _blamed(place: Place, settings: Mapping[str, Any]) -> str:
-    """Name the setting that an issue lies in; a contradiction with other keys is named by its own place."""
-    for path in settings:
-        where = steps(path, Scenario)
-        if place[: len(where)] == where:
-            rest = key_path(place[len(where) :])
-            return f'."{path}"' + (rest if rest.startswith("[") or not rest else f".{rest}")
-    return f": {key_path(place).removeprefix('rig.')}"
+        Scenario.model_validate(applied.raw)
+    except ValidationError as caught:
+        error = caught
+    return case_issues(applied, error, Scenario, file, here)

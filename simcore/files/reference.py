@@ -18,7 +18,9 @@ _INTRO = """\
 Generated from the file models by `python -m simcore.files.reference`; do not edit.
 
 A rig file describes a vehicle, a scenario file asks one question about it. Both are TOML. A bare number is
-in the unit named here; text may carry another one, as in `radius = "2.3 in"` or `rate = "1.4 lb/in"`.
+in the unit named here; text may carry another one, as in `radius = "2.3 in"` or `rate = "1.4 lb/in"`. Where a
+force is due, or a rate, a damping or a torque, a weight is taken too, as scales give it: `"40 g"`, `"2 oz"`,
+`"16.6 g/mm"`, `"1.2 kg*cm"` (standard gravity, 9.80665 m/s^2); where a mass is due, a mass.
 Positions are `[x, z]`: x forward of the rear axle centre, z above the table, the rig standing at its ride
 height on the flat. A key that is not listed here is refused. A file is checked whole: all its issues are
 reported at once.
@@ -26,10 +28,64 @@ reported at once.
 Every shipped file runs: rigs are in `rigs/`, each other file here is a scenario whose title is its question.
 """
 
+_SETTINGS = """\
+## Settings
+
+A setting changes one value: in a variant, after `--set` on the command line, in Python's `changed`. Its path
+leads through the keys of the rig or of the scenario; a number picks out of a list, counted from 0, and things
+that have a name (`parts`) may be picked by it, or by the words that only its name begins with.
+
+| setting in a file | what it does |
+| --- | --- |
+| `"rear.shock.springs.0.rate" = 0.08` | puts this value in place of the one there |
+| `"parts.battery.mass" = 140` | the same, of a part by name; also `parts[battery].mass` and `parts.0.mass` |
+| `"ground.slope +=" = 5` | adds, in the unit of the key; text carries its own, as in `"0.5 in"` |
+| `"parts.battery.at[1] -=" = 25` | takes away, here from the second number of the place, z |
+| `"rear.upper_link.axle +=" = [0, 4]` | adds to both numbers of a place |
+| `"rear.shock.springs.0.rate *=" = 0.8` | multiplies, by a number or by text as in `"120 %"` |
+| `"rear.shock.link" = "none"` | takes out a key that may be left out |
+
+On the command line: `--set ground.slope=30`, `--set "ground.slope+=5"`, `--set "parts[battery].mass*=1.1"`. A
+key that is left out is changed from its default; one that has none cannot be changed so. Sums are done in
+decimals, as on paper.
+
+A variant may build on another one (`from`) and take sets of common settings (`with`, one name or a list). Its
+settings are done in this order: those of the variant it builds on, the common ones, its own. If one of them
+names another rig, that comes first.
+
+```toml
+title = "Does a lower battery help, and stiffer springs too?"
+rig = "rigs/gully.toml"
+
+[ground]
+slope = 30
+
+[driver]
+control = "speed"
+speed = [[0, 0], [0.5, 0.15]]
+
+[common."stiffer springs"]
+"rear.shock.springs.0.rate *=" = 1.2
+"front.shock.springs.0.rate *=" = "120 %"
+
+[variants."battery low"]
+"parts.battery.at[1] -=" = 25
+
+[variants."battery low and forward"]
+from = "battery low"
+"parts.battery.at +=" = ["1 in", 0]
+
+[variants."and stiffer"]
+from = "battery low and forward"
+with = "stiffer springs"
+"front.shock.friction.breakaway" = "20 g"
+```
+"""
+
 
 def reference() -> str:
     """Give the reference as Markdown."""
-    parts = [_INTRO]
+    parts = [_INTRO, _SETTINGS]
     for title, model in (("The rig file", Rig), ("The scenario file", Scenario)):
         parts += [f"## {title}\n", *_tables(model)]
     return "\n".join(parts)

@@ -23,9 +23,9 @@ def with_named_rigs(raw: Mapping[str, Any], path: Path) -> dict[str, Any]:
     path : Path
         Its file, to look for rig files from.
     """
-    variants, axes, rigs = (_table(raw.get(key)) for key in ("variants", "vary", "rigs"))
+    variants, common, axes, rigs = (_table(raw.get(key)) for key in ("variants", "common", "vary", "rigs"))
     axis = axes.get("rig", ())
-    named = [_table(settings).get("rig") for settings in variants.values()]
+    named = [_table(settings).get("rig") for settings in (*variants.values(), *common.values())]
     named += axis if isinstance(axis, list | tuple) else []
     found = dict(rigs)
     for name in named:

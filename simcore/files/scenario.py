@@ -1,22 +1,21 @@
 """The scenario file: a rig, a course, a driver, and when to stop."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import tomli_w
-from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, model_validator
+from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, ValidationError, model_validator
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.axes import Values, axis_values
-from simcore.files.check import check
+from simcore.files.cases import case_issues
+from simcore.files.course import Ground
 from simcore.files.fields import (
     Contradiction,
-    GroundGrip,
     Name,
     Schema,
-    Slope,
     Table,
     Time,
     bench,
@@ -28,8 +27,10 @@ from simcore.files.plain import as_read
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
 from simcore.files.schema import written
-from simcore.files.settings import apply
+from simcore.files.settings import Edit, apply, edits
+from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
+from simcore.files.variants import edits_of, issues_of
 from simcore.files.words import nearest
 from simcore.units import Q
 
@@ -40,67 +41,6 @@ BrakeTable = tuple[tuple[Time, Annotated[float, Q("%", ge=0, le=100)]], ...]
 Tolerance = Annotated[float, Q("1", ge=1e-12, le=1e-3)]
 _ROWS = 64
 _MOST_OUTPUT = 200_000
-
-
-class Piece(Table):
-    """A piece of the course: a straight one with `length` and `slope`, or an upright one with `ledge`."""
-
-    length: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
-    """Length along the surface."""
-    slope: Slope = 0
-    """Angle of a straight piece; uphill is positive."""
-    ledge: Annotated[float, Q("mm", ge=-500, le=500)] | None = None
-    """Height of an upright face; negative = a drop."""
-    grip: GroundGrip = 100
-    """Grip of this piece in percent of what the tyre states."""
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        if (self.length is None) == (self.ledge is None):
-            got = "neither length nor ledge" if self.length is None else "both length and ledge"
-            refuse([Contradiction((), got, "a piece with length (and slope) or with ledge")])
-        if self.ledge == 0:
-            refuse([Contradiction(("ledge",), "0 mm", "a rise or a drop")])
-        if self.ledge is not None and self.slope != 0:
-            got = f"{bench(self.slope, 'deg')} beside a ledge"
-            refuse([Contradiction(("slope",), got, "left out: a ledge is upright")])
-        return self
-
-
-class Ground(Table):
-    """The course: one endless plane (`slope`, `grip`) or a list of `pieces`.
-
-    The first piece also reaches back without end, the last one forward.
-    """
-
-    slope: Slope = 0
-    """Angle of the endless plane; uphill is positive."""
-    grip: GroundGrip = 100
-    """Grip of the plane in percent of what the tyre states; 10 is like ice."""
-    pieces: tuple[Piece, ...] = Field(default=(), max_length=200)
-    """The pieces in order, beginning at the origin of the course."""
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        if self.pieces:
-            refuse(self._contradictions())
-        return self
-
-    def _contradictions(self) -> Iterator[Contradiction]:
-        for key, value, plain, unit in (("slope", self.slope, 0.0, "deg"), ("grip", self.grip, 1.0, "%")):
-            if value != plain:
-                yield Contradiction(
-                    (key,), f"{bench(value, unit)} beside pieces", "left out when there are pieces"
-                )
-        ledges = [piece.ledge is not None for piece in self.pieces]
-        for i in {0, len(ledges) - 1}:
-            if ledges[i]:
-                yield Contradiction(("pieces", i), "a ledge at the end of the course", "a piece with length")
-        for i in range(1, len(ledges)):
-            if ledges[i - 1] and ledges[i]:
-                yield Contradiction(
-                    ("pieces", i), "a ledge right after a ledge", "a piece with length between them"
-                )
 
 
 class Start(Table):
@@ -225,7 +165,7 @@ Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a r
 Settings = Annotated[dict[Name, Any], BeforeValidator(as_read)]
 
 
-STUDIED = ("variants", "vary", "conclusion", "rigs")
+STUDIED = ("variants", "common", "vary", "conclusion", "rigs")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
 
 
@@ -268,9 +208,10 @@ class Scenario(Table):
     without_support: StrictBool = False
     """Whether every case is run once more with its squat support cancelled, to see what the support does."""
     variants: dict[Name, Settings] = Field(default_factory=dict)
-    """[variants."a name"]: settings "dotted.path" = value that make another case of this one. A path names a
-    key of the rig or of the scenario (`rear.upper_link.axle`, `rear.shock.springs.0.rate`, `driver.control`);
-    a number picks out of a list, counted from 0; "none" takes out a key that may be left out."""
+    """[variants."a name"]: settings "dotted.path" = value that make another case of this one, see
+    *Settings* above. `from` = the variant that it builds on, `with` = the common settings that it takes."""
+    common: dict[Name, Settings] = Field(default_factory=dict)
+    """[common."a name"]: settings that several variants take."""
     rigs: dict[Name, Annotated[Rig, "a table"]] = Field(default_factory=dict)
     """[rigs."a name"]: rigs by the names under which variants and axes set `rig`. A name that is missing here
     is that of a rig file, relative to this file; what the program writes has them all."""
@@ -286,6 +227,7 @@ class Scenario(Table):
         if rows > _MOST_OUTPUT:
             got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
             refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
+        refuse(self._goal_contradictions())
         if self.variants and self.vary:
             refuse(
                 [
@@ -295,6 +237,17 @@ class Scenario(Table):
                 ]
             )
         return self
+
+    def _goal_contradictions(self) -> Iterator[Contradiction]:
+        """A goal that the run ends before."""
+        goal, end = self.goal, self.end
+        if goal.reach is not None and end.distance is not None and goal.reach > end.distance:
+            must_be = f"at most end.distance, {bench(end.distance, 'mm')}"
+            yield Contradiction(("goal", "reach"), bench(goal.reach, "mm"), must_be)
+        left = end.duration - self.driver.release
+        if goal.within is not None and goal.within > left:
+            must_be = f"at most {bench(max(left, 0.0), 's')}: end.duration less driver.release"
+            yield Contradiction(("goal", "within"), bench(goal.within, "s"), must_be)
 
     _origin: Origin = PrivateAttr(default=Origin(Path("scenario")))
 
@@ -323,13 +276,14 @@ class Scenario(Table):
         self._origin = Origin(path)
         return self
 
-    def changed(self, settings: Mapping[str, Any], *, keep_variants: bool = False) -> "Scenario":
+    def changed(self, settings: Changes, *, keep_variants: bool = False) -> "Scenario":
         """Give a copy with some values changed, checked like a file.
 
         Parameters
         ----------
-        settings : mapping
-            Dotted path to value, the value as it would stand in the file.
+        settings : mapping, or pairs
+            Dotted path to value, the value as it would stand in the file; one that ends in ``+=``, ``-=`` or
+            ``*=`` changes the value that is there. They are done in their order.
         keep_variants : bool
             Whether the copy has the variants, axes and conclusion of the original.
 
@@ -338,15 +292,26 @@ class Scenario(Table):
         InputError
             If a path is unknown or the changed scenario would be a faulty file.
         """
+        return self._edited(edits(settings), keep_variants)
+
+    def _edited(self, changes: Sequence[Edit], keep_variants: bool = False) -> "Scenario":
         kept = self.raw
         if not keep_variants:
             kept = {key: value for key, value in kept.items() if key not in STUDIED or key == "rigs"}
-        raw = apply(kept, settings, Scenario, str(self.path))
+        applied, error = apply(kept, changes, Scenario, str(self.path)), None
+        raw = applied.raw
         if raw.get("variants") or raw.get("vary"):
             raw = with_named_rigs(raw, self.path)
         else:
             raw.pop("rigs", None)
-        return check(Scenario, raw, str(self.path), short_rig=True).from_file(self.path)
+        try:
+            changed = Scenario.model_validate(raw)
+        except ValidationError as caught:
+            error = caught
+        issues = list(case_issues(applied, error, Scenario, str(self.path)))
+        if issues:
+            raise InputError(dict.fromkeys(issues))
+        return changed.from_file(self.path)
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.
@@ -362,7 +327,10 @@ class Scenario(Table):
             )
             issue = InputIssue(str(self.path), "variants", f'"{name}"', must_be, nearest(name, self.variants))
             raise InputError([issue])
-        return self.changed(self.variants[name])
+        issues = list(issues_of(name, self.variants, self.common, str(self.path)))
+        if issues:
+            raise InputError(issues)
+        return self._edited(edits_of(name, self.variants, self.common))
 
     def cases(self) -> dict[str, "Scenario"]:
         """Give every case by its name: this scenario as its `case`, then each variant.

@@ -64,20 +64,35 @@ def item(hint: Any, index: int) -> Any:
     return kinds[index] if index < len(kinds) else None
 
 
+def is_named_list(hint: Any) -> bool:
+    """Say whether a type is a list of things that each have a name, such as parts."""
+    kinds = items(hint)
+    inside = submodel(kinds[0]) if kinds else None
+    return inside is not None and "name" in hints(inside)
+
+
+def is_free_table(hint: Any) -> bool:
+    """Say whether a type is a table of numbers by free names, such as the bounds of a goal."""
+    inner = plain(hint)[0]
+    return get_origin(inner) is dict and plain(get_args(inner)[1])[1] is not None
+
+
 def follow(model: Model, place: tuple[str | int, ...], named: bool = False) -> Any:
     """Give the type that a key path leads to, None if it leads nowhere.
 
-    Where `named`, the path may go through tables by free names too (`rigs."a name"`), which no setting may.
+    A list of things that have names is gone through by number or by name. Where `named`, the path may go
+    through any table by free names (`rigs."a name"`); a setting only through one of numbers.
     """
     hint: Any = model
     for step in place:
         inside = submodel(hint)
         if inside is not None:
             hint = hints(inside).get(str(step))
-        elif named and get_origin(plain(hint)[0]) is dict:
+        elif get_origin(plain(hint)[0]) is dict and (named or is_free_table(hint)):
             hint = get_args(plain(hint)[0])[1]
         else:
-            hint = item(hint, step) if isinstance(step, int) else None
+            number = 0 if is_named_list(hint) and not isinstance(step, int) else step
+            hint = item(hint, number) if isinstance(number, int) else None
         if hint is None:
             return None
     return hint

@@ -1,35 +1,68 @@
-"""Settings: a dotted path and a value, put over a raw scenario table."""
+"""Settings: a dotted path and a value, or a change of it, put over a raw scenario table."""
 
 import copy
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from simcore.errors import InputError, InputIssue
+from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.files.plain import as_read
-from simcore.files.schema import Model, fields, follow, hints, paths, submodel
+from simcore.files.relative import changed, nothing_to_change, parted
+from simcore.files.schema import Model, default, fields, follow, is_free_table, submodel
 from simcore.files.source import read_rig
-from simcore.files.words import nearest
+from simcore.files.steps import Steps, item_number, nearest_path, steps
 
 ABSENT = "none"
 """The value that takes out a key which may be left out."""
 
-Steps = tuple[str | int, ...]
+Settings = Mapping[str, Any] | Iterable[tuple[str, Any]]
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One setting.
+
+    Parameters
+    ----------
+    key : str
+        As it stands in a file: a path, with an operator at its end if it changes the value there.
+    value : Any
+        What it sets, or changes by.
+    where : str
+        The table that it stands in, "" if it was typed.
+    """
+
+    key: str
+    value: Any
+    where: str = ""
+
+    @property
+    def place(self) -> str:
+        """What to call it in messages."""
+        return f'{self.where}."{self.key}"' if self.where else self.key
+
+    @property
+    def names_a_rig(self) -> bool:
+        """Whether it puts the rig of a file, or of `rigs`, in place."""
+        return self.key == "rig" and isinstance(self.value, str)
 
 
 def parse_setting(text: str) -> tuple[str, Any]:
-    """Read ``path=value``; the value as TOML would be read, anything else as text.
+    """Read ``path=value``, or ``path+=value`` and so on; the value as TOML would be read, else as text.
 
     Raises
     ------
     InputError
         If there is no path or no ``=``.
     """
-    path, equals, value = text.partition("=")
-    if not equals or not path.strip():
+    path, equals, value = (part.strip() for part in text.partition("="))
+    operator = path[-1] if path.endswith(("+", "-", "*")) else ""
+    path = path.removesuffix(operator).rstrip()
+    if not equals or not path:
         raise InputError([InputIssue("setting", "", f'"{text}"', "path=value, as rear.shock.stroke=30")])
-    return path.strip(), _value(value.strip())
+    return f"{path} {operator}=" if operator else path, _value(value)
 
 
 def _value(text: str) -> Any:
@@ -40,85 +73,136 @@ def _value(text: str) -> Any:
     return table["value"] if len(table) == 1 else text
 
 
-def apply(raw: Mapping[str, Any], settings: Mapping[str, Any], model: Model, file: str) -> dict[str, Any]:
-    """Give a copy of a raw scenario with settings put over it.
+def edits(settings: Settings, where: str = "") -> list[Edit]:
+    """Give settings in their order, as they stand in a table or were typed."""
+    pairs = settings.items() if isinstance(settings, Mapping) else settings
+    return [Edit(key, as_read(value), where) for key, value in pairs]
+
+
+@dataclass(frozen=True)
+class Applied:
+    """A raw scenario with settings put over it.
+
+    Parameters
+    ----------
+    raw : dict
+        The scenario, with the settings that could be put over it.
+    placed : dict
+        Which setting went where.
+    issues : list of InputIssue
+        What is wrong with the others: unknown paths, with the nearest known one; changes that have nothing to
+        change; a rig file that cannot be read, after which nothing else is put in.
+    """
+
+    raw: dict[str, Any]
+    placed: dict[Steps, Edit]
+    issues: list[InputIssue]
+
+
+def apply(raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: str) -> Applied:
+    """Put settings over a copy of a raw scenario, one after the other.
 
     Parameters
     ----------
     raw : mapping
         The scenario as read, with the rig inside.
-    settings : mapping
-        Dotted path to value.
+    settings : sequence of Edit
     model : type
         The scenario's model.
     file : str
         The file to name in issues.
+    """
+    result, placed, issues = copy.deepcopy(dict(raw)), dict[Steps, Edit](), list[InputIssue]()
+    rigs = [edit for edit in settings if edit.names_a_rig]
+    for edit in rigs[-1:]:  # another rig first: the other settings then change that one
+        known_rig = raw.get("rigs", {}).get(edit.value)
+        try:
+            result["rig"] = copy.deepcopy(known_rig) if known_rig else read_rig(edit.value, Path(file))
+        except InputError as error:
+            return Applied(result, placed, [_of_rig_file(issue, edit, file) for issue in error.issues])
+        placed[("rig",)] = edit
+    for edit in settings:
+        if edit.names_a_rig:
+            continue
+        try:
+            placed[_put(result, edit, model)] = edit
+        except RejectedValue as refusal:
+            issues.append(InputIssue(file, edit.place, refusal.got, refusal.must_be, refusal.hint))
+    return Applied(result, placed, issues)
+
+
+def _of_rig_file(issue: InputIssue, edit: Edit, file: str) -> InputIssue:
+    """Give an issue of a rig file that was named; in a table of settings as one of that table."""
+    if not edit.where:
+        return issue
+    whose = "" if issue.file == file else f"{issue.file}:"
+    got = " ".join(part for part in (whose, issue.key if whose else "", issue.got) if part)
+    return InputIssue(file, edit.place, got, issue.must_be, issue.hint)
+
+
+def _put(raw: dict[str, Any], edit: Edit, model: Model) -> Steps:
+    """Put one value in; give where it went.
 
     Raises
     ------
-    InputError
-        Naming every unknown path, with the nearest known one.
+    RejectedValue
+        If the path leads nowhere, or the value there cannot be changed so.
     """
-    result: dict[str, Any] = copy.deepcopy(dict(raw))
-    named = settings.get("rig")
-    if isinstance(named, str):  # another rig first: the other settings then change that one
-        settings = {path: value for path, value in settings.items() if path != "rig"}
-        known_rig = raw.get("rigs", {}).get(named)
-        result["rig"] = read_rig(named, Path(file)) if known_rig is None else copy.deepcopy(known_rig)
-    unknown = [path for path, value in settings.items() if not _put(result, steps(path, model), value, model)]
-    if unknown:
-        known = known_paths(result, model)
-        raise InputError(
-            InputIssue(file, path, "an unknown path", "the path of a key", nearest(path, known))
-            for path in unknown
-        )
-    return result
-
-
-def steps(path: str, model: Model) -> Steps:
-    """Split a dotted path; the first word decides whether it leads into the rig."""
-    words: list[str | int] = [
-        int(w) if w.isascii() and w.isdigit() and len(w) < 5 else w for w in path.split(".")
-    ]
-    return tuple(words) if words[0] in _own_keys(model) or words == ["rig"] else ("rig", *words)
-
-
-def known_paths(raw: Mapping[str, Any], model: Model) -> list[str]:
-    """List every path that a setting may name."""
-    every = (path for path in paths(model, raw) if path[0] != "variants")
-    return [".".join(path[1:] if path[0] == "rig" and path[1:] else path) for path in every]
-
-
-def _own_keys(model: Model) -> set[object]:
-    return {key for key in hints(model) if key not in ("rig", "variants")}
-
-
-def _put(raw: dict[str, Any], place: Steps, value: Any, model: Model) -> bool:
-    """Put one value in; say whether the path exists."""
-    if follow(model, place) is None:
-        return False
-    table: Any = raw
-    for depth, step in enumerate(place[:-1]):
-        missing = isinstance(table, dict) and step not in table
-        if missing and submodel(follow(model, place[: depth + 1])) is not None:
-            table[step] = {}
-        elif missing or not _holds(table, step):
-            return False
-        table = table[step]
-    last = place[-1]
+    path, operator = parted(edit.key)
+    place = steps(path, model)
+    hint = follow(model, place)
+    found = None if hint is None else _table_of(raw, place, model, new_tables=not operator)
+    if found is None:
+        raise RejectedValue("an unknown path", "the path of a key", nearest_path(path, raw, model))
+    table, place = found
+    last, value = place[-1], edit.value
+    if operator:
+        there = isinstance(table, list) or last in table
+        value = changed(table[last] if there else _default(table, place, model), operator, value, hint)
     parent = submodel(follow(model, place[:-1]))
     optional = parent is not None and fields(parent)[str(last)].default is None
-    value = as_read(value)
-    if isinstance(table, dict) and optional and value == ABSENT:
+    if optional and value == ABSENT:
         table.pop(last, None)
-    elif isinstance(table, dict) or _holds(table, last):
-        table[last] = value
     else:
-        return False
-    return True
+        table[last] = value
+    return place
 
 
-def _holds(table: object, step: str | int) -> bool:
-    if isinstance(table, list):
-        return isinstance(step, int) and step < len(table)
-    return isinstance(table, dict) and step in table
+def _table_of(raw: dict[str, Any], place: Steps, model: Model, new_tables: bool) -> tuple[Any, Steps] | None:
+    """Give the table or list that a path ends in, and the path in numbers; None if it is not there.
+
+    Tables on the way that are left out are put in, empty; `new_tables` says whether those too that mean
+    something else than left out.
+    """
+    table: Any = raw
+    for depth, step in enumerate(place):
+        if isinstance(table, list):
+            number = step if isinstance(step, int) else item_number(table, step)
+            if number >= len(table):
+                return None
+            place = (*place[:depth], number, *place[depth + 1 :])
+        elif not isinstance(table, dict):
+            return None
+        if depth == len(place) - 1:
+            return table, place
+        if isinstance(table, dict) and step not in table:
+            if not new_tables and _default(table, place[: depth + 1], model) is None:
+                raise nothing_to_change()
+            inside = follow(model, place[: depth + 1])
+            if submodel(inside) is None and not is_free_table(inside):
+                return None
+            table[step] = {}
+        table = table[place[depth]]
+    return None
+
+
+def _default(table: Mapping[str, Any], place: Steps, model: Model) -> Any:
+    """Give the default of a key that a table leaves out, None if there is none."""
+    parent = follow(model, place[:-1])
+    if is_free_table(parent):
+        return None
+    known, above = fields(submodel(parent) or model), dict(table)
+    for key, field in known.items():
+        if key not in above:
+            above[key] = default(field, above)
+    return above[str(place[-1])]

@@ -1,6 +1,5 @@
 """Reads TOML text from a file, with an issue instead of an exception for everything that can go wrong."""
 
-import re
 import tomllib
 from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as installed_version
@@ -8,10 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from simcore.errors import InputError, InputIssue
+from simcore.files.kinds import expect_rig
+from simcore.files.syntax import syntax_issues
 from simcore.units import show
 
 MOST_BYTES = 1_000_000
-_AT = re.compile(r"\s*\(at (line \d+, column \d+|end of document)\)$")
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -20,7 +20,7 @@ def read_toml(path: Path) -> dict[str, Any]:
     Raises
     ------
     InputError
-        If the file is missing, unreadable or no TOML; names line and column.
+        If the file is missing, unreadable or no TOML; names lines.
     """
     try:
         if path.exists() and not path.is_file():
@@ -29,14 +29,22 @@ def read_toml(path: Path) -> dict[str, Any]:
             raise InputError(
                 [InputIssue(str(path), "", f"{path.stat().st_size} bytes", f"at most {MOST_BYTES}")]
             )
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+        text = path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
-        issue = InputIssue(str(path), "", "no such file", "an existing file")
+        raise InputError([InputIssue(str(path), "", "no such file", "an existing file")]) from None
+    except UnicodeDecodeError as error:
+        got = "bytes that are no UTF-8 text"
+        raise InputError([InputIssue(str(path), f"byte {error.start}", got, "a TOML file")]) from None
     except (OSError, ValueError) as error:
-        issue = _unreadable(path, error)
+        got = getattr(error, "strerror", None) or "an unreadable file"
+        raise InputError([InputIssue(str(path), "", got, "a readable file")]) from None
+    try:
+        return tomllib.loads(text)
+    except ValueError:
+        raise InputError(syntax_issues(text, str(path))) from None
     except RecursionError:
-        issue = InputIssue(str(path), "", "tables or lists nested too deep", "a TOML file")
-    raise InputError([issue])
+        got = "tables or lists nested too deep"
+        raise InputError([InputIssue(str(path), "", got, "a TOML file")]) from None
 
 
 def read_rig(named: str, scenario: Path) -> dict[str, Any]:
@@ -45,23 +53,14 @@ def read_rig(named: str, scenario: Path) -> dict[str, Any]:
     Raises
     ------
     InputError
-        As `read_toml`.
+        As `read_toml`, or if the file is a scenario.
     """
     if not named or not named.isprintable():
         raise InputError([InputIssue(str(scenario), "rig", show(named), "the path of a rig file")])
-    return read_toml(scenario.parent / named)
-
-
-def _unreadable(path: Path, error: OSError | ValueError) -> InputIssue:
-    if isinstance(error, OSError):
-        return InputIssue(str(path), "", error.strerror or "an unreadable file", "a readable file")
-    if isinstance(error, UnicodeDecodeError):
-        return InputIssue(str(path), f"byte {error.start}", "bytes that are no UTF-8 text", "a TOML file")
-    message = "".join(c if c.isprintable() else "?" for c in str(error))
-    at = _AT.search(message)
-    place = at[1] if at else ""
-    what = _AT.sub("", message)
-    return InputIssue(str(path), place, what[:1].lower() + what[1:], "valid TOML")
+    path = scenario.parent / named
+    table = read_toml(path)
+    expect_rig(table, path)
+    return table
 
 
 def version() -> str:

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from simcore.errors import InputError
 from simcore.files.aim import brakes_at, request_of
 from simcore.files.axes import settings_of
-from simcore.files.scenario import Piece, Scenario
+from simcore.files.course import Piece
+from simcore.files.scenario import Scenario
 from simcore.units import column_factor
 
 DRIVES = {"all": "all-wheel drive", "rear": "rear drive", "front": "front drive"}

@@ -87,6 +87,7 @@ EFFECTS = [
         "likewise in time; empty if never",
         lambda pair: pair.shows_at,
         kind=Kind.INSTANT,
+        wording="support shows from",
         **_SUPPORT,
     ),
     Quantity(

@@ -30,6 +30,8 @@ def three_digits(value: float) -> str:
     size = abs(value)
     if not math.isfinite(value):
         return "none"
+    if value == 0.0:
+        return "0"
     digits = 0 if size >= 99.95 else 1 if size >= 9.995 else 2 if size >= 0.9995 else 3
     return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS)
 

@@ -12,6 +12,7 @@ from simcore.files.aim import Task
 from simcore.files.goal import Goal
 from simcore.results.finished import Finished
 from simcore.results.quantities import Better, Group, Kind, Quantity
+from simcore.solve.refusal import NoStand
 from simcore.units import column_factor
 
 _JOB: dict[str, Any] = {"group": Group.JOB}
@@ -93,6 +94,18 @@ JOB_METRICS = [
         **_JOB,
     ),
 ]
+
+
+def no_start(why: NoStand) -> dict[str, Any]:
+    """What a summary says of the job of a rig that cannot stand where it starts."""
+    unknown = why is NoStand.NOT_FOUND
+    return {
+        "job": (JobState.UNKNOWN if unknown else JobState.NOT_DONE).name,
+        "job_failure": (Failure.NO_START_FOUND if unknown else Failure.CANNOT_STAND).name,
+        "job_cause": "" if unknown else Cause.of(why).name,
+        **dict.fromkeys(("job_place", "job_ahead", "job_spinning"), ""),
+        "torque_share_pct": None,
+    }
 
 
 def missed_bounds(summary: Mapping[str, Any], goal: Goal) -> list[tuple[str, float, bool]]:

@@ -23,9 +23,9 @@ Series = npt.NDArray[np.float64]
 Summary = dict[str, Any]
 SOUND = "SOUND"
 AuditState = enum.Enum(  # type: ignore[misc]  # the names are those of the checks
-    "AuditState", {SOUND: "sound", **{check.name: check.value for check in Check}}
+    "AuditState", {SOUND: "self-check passed", **{check.name: check.value for check in Check}}
 )
-"""What the audit of a run says: sound, or the checks that it does not pass."""
+"""What the audit of a run says: that it passed, or the checks that it does not pass."""
 LEAST_MEAN = 0.01  # of the weight; percentages of a smaller mean demand say nothing
 
 
@@ -167,7 +167,7 @@ METRICS = [
         "off_ground_s",
         "time the {axle} tyres are off the ground",
         lambda run, axle: time_while(run.times, TOUCH - run.of(axle, "load_N")),
-        wording="{axle} tyres off the ground",
+        wording="time {axle} tyres are off the ground",
         **_LOST,
     ),
     *pair(
@@ -182,43 +182,43 @@ METRICS = [
         "spinning_s",
         "time the {axle} tyres slip more than 30 %",
         spinning,
-        wording="{axle} tyres spinning",
+        wording="time {axle} tyres spin",
         **_LOST,
     ),
     *pair(
         "on_bump_stop_s",
-        "time on the {axle} stop at the compressed end",
+        "time the {axle} shocks are bottomed out: on the stop at the compressed end",
         on_bump_stop,
-        wording="{axle} bottomed out",
+        wording="time {axle} is bottomed out",
         **_ON_STOP,
     ),
     *pair(
         "on_droop_stop_s",
-        "time on the {axle} stop at the extended end",
+        "time the {axle} shocks are topped out: on the stop at the extended end",
         on_droop_stop,
-        wording="{axle} topped out",
+        wording="time {axle} is topped out",
         **_ON_STOP,
     ),
     Quantity(
         "skid_time_s",
         "time the chassis drags on a skid",
         lambda run: time_while(run.times, run["skid_load_N"], TOUCH),
+        wording="time on a skid",
         kind=Kind.INSTANT,
         better=Better.LESS,
-        wording="time on the skids",
     ),
     *pair(
         "support_pct",
         "{axle}: squat support / demand, both averaged over the run (front: anti-lift)",
         lambda run, axle: per_demand(run, axle, run.of(axle, "support_N")),
-        wording="{axle} load that the links hold",
+        wording="{axle} {share} as run",
         **_SUPPORT,
     ),
     *pair(
         "axle_mass_counted_pct",
         "{axle}: axle mass counted: all of the demand that the shocks do not carry",
         axle_mass_counted,
-        wording="{axle} load held, axle mass counted",
+        wording="{axle} {share} as run, axle mass counted",
         **_SUPPORT,
     ),
     *pair(
@@ -227,7 +227,7 @@ METRICS = [
         "neglected; averaged with the size of the demand as weight over the time in which there is thrust; "
         "empty for an axle that is not driven",
         usual_formula,
-        wording="{axle} load held by the usual formula",
+        wording="{axle} {share}, usual formula",
         **_SUPPORT,
     ),
     *(
@@ -237,6 +237,7 @@ METRICS = [
             state_name(reason),
             f"{{axle}}: share of the run: {STATE_MEANING[reason]}",
             partial(state_share, reason=reason),
+            wording=f"{{axle}} support: {reason.value}",
             **_SUPPORT,
         )
     ),
@@ -260,45 +261,46 @@ METRICS = [
     Quantity("energy_used_J", "electric energy drawn", partial(_last, "electric_energy_J"), **_MOTOR),
     Quantity(
         "momentum_residual_ratio",
-        "audit: worst residual of momentum, bound 1e-8",
+        "self-check: worst residual of momentum, bound 1e-8",
         lambda run: run.audit.momentum.max(),
         **_AUDIT,
     ),
     Quantity(
         "energy_residual_pct",
-        "audit: worst residual of energy, bound 0.1 %",
+        "self-check: worst residual of energy, bound 0.1 %",
         lambda run: np.abs(run.audit.energy).max() * 100.0,
         **_AUDIT,
     ),
     Quantity(
         "store_residual_pct",
-        "audit: worst residual of the energy of any one store, bound 0.1 %",
+        "self-check: worst residual of the energy of any one store, bound 0.1 %",
         lambda run: run.audit.worst_store.max() * 100.0,
         **_AUDIT,
     ),
     Quantity(
         "link_residual_ratio",
-        "audit: worst residual of the links' acceleration, bound 1e-8",
+        "self-check: worst residual of the links' acceleration, bound 1e-8",
         lambda run: run.audit.pins.max(),
         **_AUDIT,
     ),
     Quantity(
         "account_residual_ratio",
-        "audit: worst residual of the load accounts and the front load budget, bound 1e-8",
+        "self-check: worst residual of the load accounts and the front load budget, bound 1e-8",
         lambda run: run.audit.accounts.max(),
         **_AUDIT,
     ),
     Quantity(
         "link_drift_mm",
-        "audit: largest link error, bound 0.001 mm",
+        "self-check: largest link error, bound 0.001 mm",
         lambda run: run.audit.drift.max() * 1000.0,
         **_AUDIT,
     ),
     Quantity(
         "audit",
-        "sound, or the checks that broke their bound",
+        "self-check passed, or the checks that broke their bound",
         lambda run: " ".join(dict.fromkeys(fault.check.name for fault in run.audit.faults)) or SOUND,
         codes=AuditState,
+        wording="self-check",
         **_AUDIT,
     ),
 ]

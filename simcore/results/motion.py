@@ -1,6 +1,7 @@
 """What a moving picture of a run needs besides its series: where everything is, and what shape it has."""
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -159,3 +160,23 @@ def _ground(trace: Trace) -> list[list[float]]:
             corners += [[x + way * along_x, z + way * along_z] for way in ends]
     kept = [corner for k, corner in enumerate(corners) if k == 0 or math.dist(corner, corners[k - 1]) > 1e-9]
     return [[x * 1e3, z * 1e3] for x, z in kept]
+
+
+def places(
+    series: pd.DataFrame, table: pd.DataFrame, body: str, at: Sequence[float]
+) -> tuple[Series, Series]:
+    """Way of a point of a body, x and z, mm, one value an instant.
+
+    Parameters
+    ----------
+    series, table : of the same run and rows, the second one as `motion` gives it
+    body : "chassis", "rear_axle" or "front_axle"
+    at : the point as in `outline`
+    """
+    whole = body == "chassis"
+    turn = np.radians((series["pitch_deg"] if whole else table[f"{body}_turn_deg"]).to_numpy(float))
+    x, z = ((series if whole else table)[f"{body}_{axis}_mm"].to_numpy(float) for axis in "xz")
+    return (
+        x + np.cos(turn) * at[0] - np.sin(turn) * at[1],
+        z + np.sin(turn) * at[0] + np.cos(turn) * at[1],
+    )

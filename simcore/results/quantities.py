@@ -10,6 +10,8 @@ from simcore.results.formatting import said_unit
 from simcore.rig.masses import SIDES
 from simcore.units import COLUMN_UNITS, column_unit
 
+SHARES = ("anti-squat", "anti-lift")  # what the trade calls the links' share at the rear and at the front
+
 
 class Group(enum.Enum):
     """What a quantity is about."""
@@ -136,7 +138,7 @@ def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> li
     name : without the axle
     meaning : with ``{axle}`` for "rear" and "front"
     compute : takes what a single quantity's does, and the place of the axle, 0 or 1
-    how : further attributes of both; a wording likewise with ``{axle}``
+    how : further attributes of both; a wording likewise, with ``{share}`` for "anti-squat" and "anti-lift"
     """
     wording = how.pop("wording", "")
     return [
@@ -144,7 +146,7 @@ def pair(name: str, meaning: str, compute: Callable[..., Any], **how: Any) -> li
             f"{axle}_{name}",
             meaning.format(axle=axle),
             partial(compute, axle=i),
-            wording=wording.format(axle=axle),
+            wording=wording.format(axle=axle, share=SHARES[i]),
             **how,
         )
         for i, axle in enumerate(SIDES)

@@ -42,7 +42,9 @@ def unreliable_runs(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
 
 
 def _text(table: pd.DataFrame, column: str) -> pd.Series:
-    return table[column].fillna("").astype(str) if column in table else pd.Series("", table.index)
+    if column not in table:
+        return pd.Series("", table.index)
+    return table[column].astype(object).where(table[column].notna(), "").astype(str)
 
 
 def usable(table: pd.DataFrame) -> pd.DataFrame:

@@ -107,6 +107,11 @@ class Result(ABC):
         return {}
 
     @property
+    def cases_run(self) -> list[str]:
+        """Names of all cases that were run, with metrics or without."""
+        return list(self.summaries)
+
+    @property
     def sound(self) -> bool:
         """Whether every run was integrated to its end and kept every bound of its audit."""
         return not any(concern.doubt is Doubt.AUDIT_FAILED for concern in self.concerns)

@@ -44,7 +44,7 @@ class Run(Result):
     >>> import simcore
     >>> run = simcore.simulate(simcore.load_scenario("scenarios/slow_creep.toml"))
     >>> run.outcome
-    <Outcome.TIME: 'the time asked for was over'>
+    <Outcome.TIME: 'ran full time'>
     """
 
     kind: ClassVar[str] = "run"

@@ -166,31 +166,32 @@ RUN_COLUMNS = [
     _budget("skid", "taken over by skids"),
     Quantity(
         "momentum_residual_ratio",
-        "audit: worst of force and moment balance, relative to the forces at work",
+        "self-check: worst of force and moment balance, relative to the forces at work",
         lambda rows: rows.audit.momentum,
     ),
     Quantity(
         "energy_residual_pct",
-        "audit: energy out of balance, per energy turned over in the whole run",
+        "self-check: energy out of balance, per energy turned over in the whole run",
         lambda rows: rows.audit.energy,
     ),
     Quantity(
         "store_residual_pct",
-        "audit: energy that the worst of shocks, tyres, shafts, skids, rotor misses, per work that went "
+        "self-check: energy that the worst of shocks, tyres, shafts, skids, rotor misses, per work that went "
         "through it in the whole run",
         lambda rows: rows.audit.worst_store,
     ),
     Quantity(
         "link_residual_ratio",
-        "audit: second rate of the links' lengths, relative to the accelerations at work",
+        "self-check: second rate of the links' lengths, relative to the accelerations at work",
         lambda rows: rows.audit.pins,
     ),
     Quantity(
         "account_residual_ratio",
-        "audit: what the load accounts and the front load budget miss of the tyres' loads, per their terms",
+        "self-check: what the load accounts and the front load budget miss of the tyres' loads, per "
+        "their terms",
         lambda rows: rows.audit.accounts,
     ),
-    Quantity("link_drift_mm", "audit: largest error of a link's length", lambda rows: rows.audit.drift),
+    Quantity("link_drift_mm", "self-check: largest error of a link's length", lambda rows: rows.audit.drift),
 ]
 
 

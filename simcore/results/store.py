@@ -26,11 +26,14 @@ PACKAGE = Path(__file__).parents[1]
 COMPUTING = (
     *("units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py", "solve/*.py"),
     *("accounts/*.py", "studies/simulate.py"),
-    *(f"results/{name}.py" for name in ("effect", "finished", "metrics", "quantities", "series")),
+    *(
+        f"results/{name}.py"
+        for name in ("effect", "finished", "job_metrics", "metrics", "pose_metrics", "quantities", "series")
+    ),
 )
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
 WORDS: Any = {
-    **dict.fromkeys(("title", "note", "case", "variants", "vary", "conclusion", "rigs"), True),
+    **dict.fromkeys(("title", "note", "case", "variants", "common", "vary", "conclusion", "rigs"), True),
     "rig": {"name": True, "note": True, "parts": {"__all__": {"name"}}},
 }
 """Keys of a scenario that no metric follows from."""

@@ -1,15 +1,23 @@
 """Puts the rig on its ground as one rigid piece, before it settles."""
 
+import enum
 import math
+from collections.abc import Callable
 
 import numpy as np
+import numpy.typing as npt
 from scipy.optimize import brentq
 
 from simcore.compiled import FRONT, LEDGER, REAR, STATE, PieceRecord, Records, StateRecord, blank
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.laws.ground import normal_force, touch
+from simcore.rig.masses import SIDES
 from simcore.rig.model import Model
+
+Vector = npt.NDArray[np.float64]
+FURTHEST = 100  # times 10 mm that a place to stand is looked for
+LEANS = math.radians(45.0)  # where that place is too steep
 
 
 def _load_at(model: Model, i: int, x: float, z: float) -> float:
@@ -17,6 +25,13 @@ def _load_at(model: Model, i: int, x: float, z: float) -> float:
     tyre, contact = model.rig.axle[i].tyre, blank(LEDGER)[0].axle[i].tyre.contact
     touch(contact, model.pieces, x, z, tyre.radius)
     return float(normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0])
+
+
+class NoPlace(enum.IntEnum):
+    """The axle that finds no place to stand: a wall is there, or no ground within its reach."""
+
+    REAR = REAR
+    FRONT = FRONT
 
 
 def initial_pose(scenario: Scenario, model: Model) -> StateRecord:
@@ -29,41 +44,64 @@ def initial_pose(scenario: Scenario, model: Model) -> StateRecord:
     Raises
     ------
     InputError
-        when there is no ground under an axle, or a wall in its place.
+        when there is no ground under an axle, or a wall in its place; names the nearest place where it is not
+        so.
     """
-    bench, x = model.bench, scenario.start.rear_axle
-    radius = model.rig.axle[REAR].tyre.radius
-    got = f"no place to stand for rear and front axle with the rear axle at x = {x * 1e3:g} mm"
-    refusal = InputError(
-        [
-            InputIssue(
-                str(scenario.path), "start.rear_axle", got, "a place where both axles stand on the ground"
-            )
-        ]
-    )
+    x = scenario.start.rear_axle
+    placed = _placed(model, x)
+    if isinstance(placed, NoPlace):
+        got = f"{x * 1e3:g} mm, where the {SIDES[placed]} axle has no place to stand"
+        must_be = "a place where both axles stand on the ground"
+        near = _nearest_place(model, x)
+        must_be += f"; the nearest is {near * 1e3:g} mm" if near is not None else ""
+        raise InputError([InputIssue(str(scenario.path), "start.rear_axle", got, must_be)])
+    return placed
+
+
+def _nearest_place(model: Model, x: float) -> float | None:
+    """Whole hundredths of a metre, nearest to a place of the rear axle, where the rig is upright."""
+    whole = round(x * 100.0)
+    tried = [0, *(way * k for k in range(1, FURTHEST + 1) for way in (-1, 1))]
+    places = ((whole + k) / 100.0 for k in tried)
+    return next((place for place in places if _is_upright(model, _placed(model, place))), None)
+
+
+def _is_upright(model: Model, placed: StateRecord | NoPlace) -> bool:
+    """Whether a rig neither leans far nor rests on a wall with a tyre."""
+    if isinstance(placed, NoPlace):
+        return False
+    walls = [part.tyre.contact.normal.z < math.cos(LEANS) for part in model.ledger(placed).axle]
+    return abs(placed.pose[0].angle) < LEANS and not any(walls)
+
+
+def _placed(model: Model, x: float) -> StateRecord | NoPlace:
+    """The rig with its rear axle at a place along x."""
+    bench, radius = model.bench, model.rig.axle[REAR].tyre.radius
 
     def rear_excess(z: float) -> float:
         return _load_at(model, REAR, x, z) - bench.loads[REAR]
 
     top = height_at(model.pieces, x)
-    heights = np.arange(top + 6.0 * radius, top - radius, -0.02 * radius)
-    touching = next((k for k, z in enumerate(heights) if rear_excess(z) > 0.0), 0)
-    if touching == 0:
-        raise refusal
-    z = float(brentq(rear_excess, heights[touching], heights[touching - 1]))
+    z = _touching(rear_excess, np.arange(top + 6.0 * radius, top - radius, -0.02 * radius))
+    if z is None:
+        return NoPlace.REAR
     span = math.dist(*bench.centres)
 
     def front_excess(angle: float) -> float:
         centre = x + span * math.cos(angle), z + span * math.sin(angle)
         return _load_at(model, FRONT, *centre) - bench.loads[FRONT]
 
-    angles = np.linspace(math.radians(89.0), math.radians(-89.0), 357)
-    touching = next((k for k, angle in enumerate(angles) if front_excess(angle) > 0.0), 0)
-    if touching == 0:
-        raise refusal
+    angle = _touching(front_excess, np.linspace(math.radians(89.0), math.radians(-89.0), 357))
+    if angle is None:
+        return NoPlace.FRONT
     (x0, z0), (x1, z1) = bench.centres
-    level = math.atan2(z1 - z0, x1 - x0)
-    return _tilted(model, x, z, brentq(front_excess, angles[touching], angles[touching - 1]) - level)
+    return _tilted(model, x, z, angle - math.atan2(z1 - z0, x1 - x0))
+
+
+def _touching(excess: Callable[[float], float], way: Vector) -> float | None:
+    """Where on its way down a tyre carries its load; None if nowhere, or from the beginning."""
+    first = next((k for k, place in enumerate(way) if excess(place) > 0.0), 0)
+    return float(brentq(excess, way[first], way[first - 1])) if first else None
 
 
 def _tilted(model: Model, x: float, z: float, tilt: float) -> StateRecord:

@@ -1,5 +1,8 @@
 """Linkage range: whether the links can follow the shock from one end of its stroke to the other."""
 
+import dataclasses
+import math
+
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import root
@@ -11,6 +14,7 @@ from simcore.compiled import (
     LedgerRecord,
     Records,
     RigRecord,
+    ShockRecord,
     StateRecord,
     blank,
     kernel,
@@ -22,7 +26,9 @@ from simcore.rig.masses import SIDES, StaticPose
 from simcore.rig.preload import bench_state
 
 Vector = npt.NDArray[np.float64]
-STEPS = 8  # from ride height to each end of the stroke
+LINKS = ("lower_link", "upper_link")
+STEPS = 8  # from ride height to each end of the stroke, halved where the links do not follow one
+FINE = 5e-6  # m, steps of travel and changes of a link's length that are not halved any more
 CLOSED = 1e-7  # m, error at which links count as closed
 
 
@@ -59,17 +65,117 @@ def residual(
     return 1e3 * np.array([part.row[0].error, part.row[1].error, part.shock.travel - travel])
 
 
-def _locks_at(
-    rigs: Records[RigRecord], placed: Records[StateRecord], side: int, ride: float, end: float
-) -> float | None:
-    """Travel at which the links give out on the way from ride height to an end, m; None if they follow."""
-    moved, leds = np.ones(3), blank(LEDGER)
-    for travel in np.linspace(ride, end, STEPS + 1)[1:]:
+@dataclasses.dataclass(frozen=True)
+class Miss:
+    """A link that does not reach its axle pin at one end of the stroke.
+
+    Attributes
+    ----------
+    link : 0 lower, 1 upper
+    by : how much longer it would have to be to follow the shock that far, m; negative: shorter
+    """
+
+    link: int
+    by: float
+
+
+def follow(
+    rigs: Records[RigRecord],
+    placed: Records[StateRecord],
+    side: int,
+    ride: float,
+    end: float,
+    start: Vector | None = None,
+) -> tuple[float, Vector]:
+    """Let the links of an axle follow the shock from ride height towards an end of its stroke.
+
+    Parameters
+    ----------
+    rigs, placed, side : as for `residual`
+    ride, end : shock travel at ride height and at the end of the stroke, m
+    start : the axle at ride height as `residual` takes it; None: where it is on the bench
+
+    Returns
+    -------
+    Travel up to which they follow, m, and where the axle is then, as `residual` takes it.
+    """
+    moved, leds, reached = np.ones(3) if start is None else start, blank(LEDGER), ride
+    step = (end - ride) / STEPS
+    while reached != end and abs(step) > FINE:
+        travel = end if abs(end - reached) <= abs(step) else reached + step
         found = root(residual, moved, args=(side, travel, placed, rigs, leds), method="hybr")
-        if not np.abs(found.fun).max() < 1e3 * CLOSED or abs(found.x[2] - moved[2]) > 0.5:
-            return float(travel)
-        moved = found.x
-    return None
+        if np.abs(found.fun).max() < 1e3 * CLOSED and abs(found.x[2] - moved[2]) <= 0.5:
+            moved, reached = found.x, travel
+        else:
+            step *= 0.5
+    return reached, moved
+
+
+def ride_travel(rigs: Records[RigRecord], placed: Records[StateRecord], side: int) -> float:
+    """Travel of an axle's shocks on the bench, m."""
+    leds = blank(LEDGER)
+    residual(np.ones(3), side, 0.0, placed, rigs, leds)
+    return float(leds[0].axle[side].shock.travel)
+
+
+def moves_to_ends(rigs: Records[RigRecord], bench: StaticPose, side: int) -> tuple[Vector, Vector]:
+    """How an axle moves from the bench to both ends of its shocks' stroke: x and z, m, and turn, rad."""
+    placed, stroke = bench_state(bench).reshape(1), float(rigs[0].axle[side].shock.stroke)
+    ride = ride_travel(rigs, placed, side)
+    extended, compressed = (follow(rigs, placed, side, ride, end)[1] - 1.0 for end in (0.0, stroke))
+    return extended, compressed
+
+
+def nearest_miss(
+    rigs: Records[RigRecord], placed: Records[StateRecord], side: int, ride: float, end: float
+) -> Miss | None:
+    """The link that must be changed least, in length alone, for the links to follow the shock to an end.
+
+    Returns
+    -------
+    None where an arm locates the axle, or neither link alone is to blame.
+    """
+    if rigs[0].axle[side].arm > 0.5:
+        return None
+    tried = [
+        Miss(link, way * by)
+        for link in (0, 1)
+        for way in (1.0, -1.0)
+        if (by := _least_change(rigs, placed, side, ride, end, link, way)) is not None
+    ]
+    return min(tried, key=lambda miss: abs(miss.by), default=None)
+
+
+def _least_change(
+    rigs: Records[RigRecord],
+    placed: Records[StateRecord],
+    side: int,
+    ride: float,
+    end: float,
+    link: int,
+    way: float,
+) -> float | None:
+    """Least change of a link's length with which the links follow, m; None if none up to its length does."""
+
+    def follows(by: float) -> bool:
+        other = rigs.copy()
+        other[0].axle[side].link[link].length += way * by
+        args = (side, ride, placed, other, blank(LEDGER))
+        started = root(
+            residual, np.ones(3), args=args, method="hybr"
+        )  # turns the axle at ride height already
+        return follow(other, placed, side, ride, end, started.x)[0] == end
+
+    length = float(rigs[0].axle[side].link[link].length)
+    tried = (1.0 if way > 0.0 else 0.9) * length * 0.5 ** np.arange(10, -1, -1)
+    enough = next((by for by in tried if follows(by)), None)
+    if enough is None:
+        return None
+    short = 0.5 * enough if enough > tried[0] else 0.0
+    while enough - short > FINE:
+        middle = 0.5 * (short + enough)
+        short, enough = (short, middle) if follows(middle) else (middle, enough)
+    return float(enough)
 
 
 def check_linkage_range(rigs: Records[RigRecord], bench: StaticPose, source: str) -> None:
@@ -78,17 +184,36 @@ def check_linkage_range(rigs: Records[RigRecord], bench: StaticPose, source: str
     Raises
     ------
     InputError
-        naming each axle and the travel where its links give out.
+        naming for each axle the link that does not reach its pin, and by how much.
     """
-    placed, leds, issues = bench_state(bench).reshape(1), blank(LEDGER), []
+    placed, issues = bench_state(bench).reshape(1), []
     for side, name in enumerate(SIDES):
-        residual(np.ones(3), side, 0.0, placed, rigs, leds)
-        ride, stroke = leds[0].axle[side].shock.travel, rigs[0].axle[side].shock.stroke
-        for end in (0.0, stroke):
-            lock = _locks_at(rigs, placed, side, ride, end)
-            if lock is not None:
-                got = f"links that cannot close at {lock * 1e3:.1f} mm of shock travel"
-                must_be = f"links that follow the shock over its whole stroke, 0 to {stroke * 1e3:g} mm"
-                issues.append(InputIssue(source, f"rig.{name}", got, must_be))
+        ride, stroke = ride_travel(rigs, placed, side), float(rigs[0].axle[side].shock.stroke)
+        reached = [follow(rigs, placed, side, ride, end)[0] for end in (0.0, stroke)]
+        for end, limit in zip((0.0, stroke), reached, strict=True):
+            if limit != end:
+                miss = nearest_miss(rigs, placed, side, ride, end)
+                shock = _shock_between(rigs[0].axle[side].shock, *reached)
+                issues.append(_issue(source, name, limit, end, miss, shock))
     if issues:
         raise InputError(issues)
+
+
+def _shock_between(shock: ShockRecord, low: float, high: float) -> str:
+    """Size of a shock that moves only as far as the links follow, in whole tenths of a millimetre."""
+    low, high = math.ceil(low * 1e4 - 1e-6) / 10.0, math.floor(high * 1e4 + 1e-6) / 10.0
+    shorter = f"extended_length = {shock.extended_length * 1e3 - low:.6g} and " if low > 0.0 else ""
+    return f"a shock with {shorter}stroke = {high - low:.6g} mm"
+
+
+def _issue(source: str, axle: str, limit: float, end: float, miss: Miss | None, shock: str) -> InputIssue:
+    where = f"with the shock fully {'extended' if end == 0.0 else 'compressed'}"
+    only = f"it follows only to {limit * 1e3:.1f} mm of travel"
+    if miss is None:
+        must_be = f"one that follows over the whole stroke, or {shock}"
+        return InputIssue(source, f"rig.{axle}", f"a linkage that cannot close {where}; {only}", must_be)
+    longer = miss.by > 0.0
+    gap = f"ends {miss.by * 1e3:.1f} mm short of" if longer else f"reaches {-miss.by * 1e3:.1f} mm past"
+    got = f"a link that {gap} its axle pin {where}; {only}"
+    must_be = f"a {'longer' if longer else 'shorter'} one, which follows over the whole stroke, or {shock}"
+    return InputIssue(source, f"rig.{axle}.{LINKS[miss.link]}", got, must_be)

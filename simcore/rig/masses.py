@@ -12,7 +12,7 @@ from simcore.files.fields import Position
 from simcore.files.rig import Rig
 from simcore.laws.ground import normal_force, touch
 from simcore.rig.course import flat_ground
-from simcore.units import GRAVITY
+from simcore.units import GRAMS, GRAVITY
 
 SIDES = ("rear", "front")
 
@@ -132,7 +132,8 @@ def static_pose(rig: Rig, source: str) -> StaticPose:
     for name, axle, load in zip(SIDES, sides(rig), loads, strict=True):
         least = load / (2.0 * 0.3 * axle.tyre.radius)
         if axle.tyre.stiffness < least:
-            must = f"at least {least * 1e-3:.3g} N/mm, or {load:.1f} N compress it by over 30 % of its radius"
+            squeezed = f"{load * GRAMS:.0f} g compress it by over 30 % of its radius"
+            must = f"at least {least * 1e-3:.3g} N/mm, or {squeezed}"
             issues.append(
                 InputIssue(source, f"rig.{name}.tyre.stiffness", f"{axle.tyre.stiffness * 1e-3:g} N/mm", must)
             )

@@ -9,6 +9,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.rig import Rig
 from simcore.rig.course import flat_ground
 from simcore.rig.masses import SIDES, StaticPose, sides
+from simcore.units import GRAMS
 
 
 def bench_state(bench: StaticPose) -> StateRecord:
@@ -64,7 +65,9 @@ def _set_hold(shock: ShockRecord, slot: int, wanted: float, travel: float, key: 
     own = spring.push * (wanted - others)
     if own <= 0.0:
         verb = "pull" if spring.push > 0.0 else "push"
-        got = f"a spring that would have to {verb} with {abs(own) / 2.0:.2f} N to hold the ride height"
+        got = (
+            f"a spring that would have to {verb} with {abs(own) / 2.0 * GRAMS:.3g} g to hold the ride height"
+        )
         must_be = "left out (give a preload), or other springs that carry less"
         raise InputError([InputIssue(source, f"{key}.springs[{slot}].hold_ride_height", got, must_be)])
     spring.loose_at = travel - spring.push * own / spring.rate

@@ -1,17 +1,19 @@
 """Why a rig cannot stand where it was put: from what it does there, in a code and in words."""
 
-import dataclasses
 import enum
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from simcore.compiled import FRONT, REAR
+from simcore.compiled import FRONT, REAR, AxleLedgerRecord, AxleRecord
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
+from simcore.rig.initial_pose import initial_pose
 from simcore.rig.masses import SIDES
 from simcore.rig.model import Model
 from simcore.solve.balance import most_bent
 from simcore.solve.fall import Sight
+from simcore.solve.helps import helps
+from simcore.solve.holding import Holding, at_ends, line_of
 
 GOING = 0.002  # m/s; a rig that sinks slower is not seen to go anywhere
 AT_REST = 1e-6  # m/s; a rig that sinks slower stands, whatever the search for its balance says
@@ -42,35 +44,6 @@ class CannotStand(InputError):
     def __reduce__(self) -> tuple[type["CannotStand"], tuple[tuple[InputIssue, ...], NoStand]]:  # type: ignore[override]
         """Travel between processes with issues and reason."""
         return type(self), (self.issues, self.why)
-
-
-@dataclasses.dataclass(frozen=True)
-class _Statics:
-    """A rig that rests in its present stance on both contacts, as one rigid piece.
-
-    Attributes
-    ----------
-    slope : of the line through both contacts, rad
-    pull : what its thrusts must hold along that line, N
-    loads : of the rear and front tyres across it, N; negative: they would have to pull
-    """
-
-    slope: float
-    pull: float
-    loads: tuple[float, float]
-
-
-def _statics(model: Model, sight: Sight) -> _Statics:
-    """Moments about the rear contact: ``N_f L = W (x_cg - x_r)``, ``N_r + N_f = W cos th``."""
-    masses = [model.rig.chassis.mass, *(axle.body.mass for axle in model.rig.axle)]
-    x = sum(mass * pose.x for mass, pose in zip(masses, sight.state.pose, strict=True)) / sum(masses)
-    rear, front = (part.tyre.contact.foot for part in sight.led.axle)
-    weight = float(sum(masses) * model.rig.gravity)
-    slope = math.atan2(front.z - rear.z, front.x - rear.x)
-    on_front = weight * (x - rear.x) / math.hypot(front.x - rear.x, front.z - rear.z)
-    return _Statics(
-        slope, weight * abs(math.sin(slope)), (weight * math.cos(slope) - on_front, float(on_front))
-    )
 
 
 def _why(model: Model, sight: Sight) -> NoStand:
@@ -105,60 +78,80 @@ def _tyres_spent(model: Model, sight: Sight, loaded: list[int]) -> bool:
 def refusal(scenario: Scenario, model: Model, sight: Sight) -> CannotStand:
     """RejectedValue of a start, from the last look at the rig that was put down there.
 
-    A need is quoted beside what there is only where statics of the rigid rig bears it out.
+    A need is quoted beside what there is, and a help named, only where statics of the rigid rig bears it out.
     """
-    why, statics = _why(model, sight), _statics(model, sight)
-    place = f"a start on ground of {math.degrees(statics.slope):.1f} deg"
+    why, start = _why(model, sight), model.ledger(initial_pose(scenario, model))
+    ends = at_ends(model, start)
+    if any(sight.off):
+        stances, slope = ends, line_of(start)[0]
+    else:
+        stances = [Holding.of_state(model, sight.state, sight.led, start), *ends]
+        slope = line_of(sight.led)[0]
     words = {
         NoStand.SLIDES: _slides,
         NoStand.BRAKE_SLIPS: _brake_slips,
         NoStand.TIPS_OVER: _tips_over,
         NoStand.NOT_FOUND: _not_found,
     }
-    got, must_be = words[why](model, sight, statics, place)
-    return CannotStand([InputIssue(str(scenario.path), "ground", got, must_be)], why)
+    got, otherwise = words[why](model, sight, stances, slope)
+    must_be = "; or ".join(helps(scenario, stances, slope)) or otherwise
+    place = f"a start on ground of {math.degrees(slope):.1f} deg"
+    return CannotStand([InputIssue(str(scenario.path), "ground", f"{place}, {got}", must_be)], why)
 
 
-def _slides(model: Model, sight: Sight, statics: _Statics, place: str) -> tuple[str, str]:
-    got, must_be = f"{place}, where the braked rig slides", "less steep, or grippier"
-    loads = [max(load, 0.0) for load in statics.loads]
-    braked = [i for i in (REAR, FRONT) if model.rig.axle[i].branch.driven]
-    load = sum(loads[i] for i in braked)
-    grips = [float(sight.led.axle[i].tyre.contact.grip * model.rig.axle[i].tyre.peak) for i in (REAR, FRONT)]
-    if load > 0.0:
-        need, have = statics.pull / load, sum(loads[i] * grips[i] for i in braked) / load
-        if need > 1.005 * have:
-            must_be += f": the braked tyres need {need:.2f} per load, they have {have:.2f}"
-    return got, must_be
+def _ends(axles: Sequence[int]) -> str:
+    return " and ".join(SIDES[i] for i in axles)
 
 
-def _brake_slips(model: Model, sight: Sight, statics: _Statics, place: str) -> tuple[str, str]:
-    motor = model.rig.motor
-    hold = float(motor.idle_torque + sight.led.motor.brake_share * motor.brake_torque)
-    levers = [axle.tyre.radius / axle.branch.ratio for axle in model.rig.axle if axle.branch.driven]
-    need, most = statics.pull * float(min(levers)), f"at most {hold * 1e3:.1f} N*mm"
-    keys = "rig motor.brake_torque and driver.brake"
-    if need > 1.005 * hold:
-        got = f"{place}, which the drag brake must hold with {need * 1e3:.1f} N*mm at the motor"
-        return got, f"{most} ({keys})"
-    return f"{place}, where the drag brake slips", f"less steep, or a stronger brake ({keys}: {most} now)"
+def _slides(model: Model, sight: Sight, stances: Sequence[Holding], slope: float) -> tuple[str, str]:
+    got, held = f"where the braked rig slides {_way(slope)}", stances[0]
+    need, have = held.grip_needed(slope)
+    if math.isfinite(need) and need > 1.005 * have:
+        got += f": its braked {_ends(held.braked)} tyres need {need:.2f} per load, they have {have:.2f}"
+    return got, "less steep, or grippier"
 
 
-def _tips_over(model: Model, sight: Sight, statics: _Statics, place: str) -> tuple[str, str]:
+def _brake_slips(model: Model, sight: Sight, stances: Sequence[Holding], slope: float) -> tuple[str, str]:
+    held = stances[0]
+    need, most = held.torque_needed(slope)[0], f"holds at most {held.brake * 1e3:.1f} N*mm"
+    if need > 1.005 * held.brake:
+        what = f"which the drag brake must hold with {need * 1e3:.1f} N*mm at the motor; it {most}"
+    else:
+        what = f"where the drag brake slips; it {most}"
+    return f"{what}, so the {_ends(held.braked)} tyres roll {_way(slope)}", "less steep, or a stronger brake"
+
+
+def _tips_over(model: Model, sight: Sight, stances: Sequence[Holding], slope: float) -> tuple[str, str]:
     backwards = sight.off[FRONT] or sight.led.axle[FRONT].tyre.load <= 0.0
-    way, off = ("backwards", "front") if backwards else ("forwards", "rear")
-    return (
-        f"{place}, where the rig tips over {way} (it ends with the {off} tyres in the air)",
-        "ground on which it stands with both axles",
-    )
+    way, off, over = ("backwards", FRONT, REAR) if backwards else ("forwards", REAR, FRONT)
+    got = f"where the rig tips over {way}, its {SIDES[off]} tyres in the air"
+    beyond = min(held.beyond(slope, over) for held in stances)
+    if beyond > 0.0:
+        side = "behind" if backwards else "ahead of"
+        got += (
+            f": its centre of mass lies {beyond * 1e3:.0f} mm or more {side} the {SIDES[over]} tyres' contact"
+        )
+    return got, "ground on which it stands with both axles"
 
 
-def _not_found(model: Model, sight: Sight, statics: _Statics, place: str) -> tuple[str, str]:
+def _not_found(model: Model, sight: Sight, stances: Sequence[Holding], slope: float) -> tuple[str, str]:
     travels = ", ".join(
-        f"{name} shocks {part.shock.travel * 1e3:.1f} mm in"
-        for name, part in zip(SIDES, sight.led.axle, strict=True)
+        f"{name} shocks {part.shock.travel * 1e3:.1f} of {axle.shock.stroke * 1e3:g} mm{_at_end(part, axle)}"
+        for name, part, axle in zip(SIDES, sight.led.axle, model.rig.axle, strict=True)
     )
     return (
-        f"{place}, where no standing start was found (last tried: {travels})",
+        f"where no standing start was found (last tried: {travels})",
         "a rig that stands: check springs, masses and shock lengths",
     )
+
+
+def _at_end(part: AxleLedgerRecord, axle: AxleRecord) -> str:
+    """What to say behind a shock's travel when it is on a stop."""
+    shock = axle.shock
+    if part.shock.travel > shock.stroke - shock.bump_stop.length:
+        return ", on the stop of its compressed end"
+    return ", on the stop of its extended end" if part.shock.travel < shock.droop_stop.length else ""
+
+
+def _way(slope: float) -> str:
+    return "back" if slope > 0.0 else "forward"

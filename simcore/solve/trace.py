@@ -17,8 +17,8 @@ class Outcome(enum.Enum):
     The name stands in files, the value in sentences.
     """
 
-    TIME = "the time asked for was over"
-    DISTANCE = "the distance asked for was covered"
+    TIME = "ran full time"
+    DISTANCE = "covered the distance asked for"
     FRONT_LIFTED = "the front tyres left the ground"
     REAR_LIFTED = "the rear tyres left the ground"
     STOOD_STILL = "the rig came to a stand"

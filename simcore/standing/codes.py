@@ -4,11 +4,11 @@ import enum
 
 
 class Stops(enum.Enum):
-    """Whether a shock stands on a stop."""
+    """Whether a shock stands on a stop: bottomed out is fully compressed, topped out fully extended."""
 
     FREE = "free of both stops"
-    ON_BUMP_STOP = "on the bump stop"
-    ON_DROOP_STOP = "on the droop stop"
+    ON_BUMP_STOP = "bottomed out"
+    ON_DROOP_STOP = "topped out"
 
 
 class Swing(enum.Enum):
@@ -32,14 +32,14 @@ class Remark(enum.Enum):
 
     REAR_NO_PATH = "rear wheels can only move along the ground: no rates, no percentages"
     REAR_PARALLEL_LINKS = "rear links are parallel: no instant centre, the path's slope is theirs"
-    REAR_ON_BUMP_STOP = "rear shocks stand on the bump stop: its rubber sets the wheel rate"
-    REAR_ON_DROOP_STOP = "rear shocks stand on the droop stop: its rubber sets the wheel rate"
+    REAR_ON_BUMP_STOP = "rear shocks stand bottomed out: the stop's rubber sets the wheel rate"
+    REAR_ON_DROOP_STOP = "rear shocks stand topped out: the stop's rubber sets the wheel rate"
     REAR_NO_SPRING = "no spring of the rear shocks is in touch"
     REAR_NOT_CENTRED = "rear springs do not centre the axle: no ride height band"
     FRONT_NO_PATH = "front wheels can only move along the ground: no rates, no percentages"
     FRONT_PARALLEL_LINKS = "front links are parallel: no instant centre, the path's slope is theirs"
-    FRONT_ON_BUMP_STOP = "front shocks stand on the bump stop: its rubber sets the wheel rate"
-    FRONT_ON_DROOP_STOP = "front shocks stand on the droop stop: its rubber sets the wheel rate"
+    FRONT_ON_BUMP_STOP = "front shocks stand bottomed out: the stop's rubber sets the wheel rate"
+    FRONT_ON_DROOP_STOP = "front shocks stand topped out: the stop's rubber sets the wheel rate"
     FRONT_NO_SPRING = "no spring of the front shocks is in touch"
     FRONT_NOT_CENTRED = "front springs do not centre the axle: no ride height band"
     NO_SWING = "the rig does not swing about where it stands: no pitch and bounce"

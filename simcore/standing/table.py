@@ -42,7 +42,7 @@ AXLE_MEANING = {
     "sag_pct": "likewise, per stroke",
     "travel_mm": "shock travel where the rig stands",
     "travel_change_mm": "likewise, against the level; positive is further compressed",
-    "shocks_stand": "whether the shocks stand on a stop, as a code",
+    "shocks_stand": "whether the shocks stand bottomed or topped out, as a code",
     "left_to_bump_stop_mm": "shock travel left until the bump stop's rubber touches; negative: pressed in",
     "left_to_compressed_end_mm": "shock travel left to the compressed end of the stroke",
     "left_to_droop_stop_mm": "shock travel left until the droop stop's rubber touches; negative: pressed in",
@@ -51,9 +51,9 @@ AXLE_MEANING = {
     "wheel_rate_N_per_mm": "both springs, and stops that touch, at the wheels: k MR^2 + F d2l/dz2",
     "friction_band_N": "change of load at the wheels that both shocks' breakaway friction holds, either way",
     "friction_ride_mm": "how far from its middle the ride height may stay for it, either way",
-    "moves_from_m_per_s2": "acceleration on the level at which the shocks break out of friction, own drive, "
-    "wind-up left out; empty: not before the front lifts",
-    "moves_from_deg": "slope, climbed at constant speed, at which they break out of it, own drive; likewise",
+    "moves_from_m_per_s2": "acceleration on the level at which the shocks break loose from friction, own "
+    "drive, wind-up left out; empty: not before the front lifts",
+    "moves_from_deg": "slope, climbed at constant speed, at which they break loose, own drive; likewise",
     "instant_centre_x_mm": "where the lines of both links meet, along the ground from below the rear wheel "
     "centre; empty: parallel",
     "instant_centre_z_mm": "likewise, above the ground",

@@ -12,11 +12,28 @@ from simcore.results.atomic_write import Writer
 from simcore.results.catalogue import NUMBERS
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.cases import comparison_headline
+from simcore.results.job_metrics import no_start
 from simcore.results.metrics import Summary
+from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Result
 from simcore.results.run import Run, framed, packed, unpacked
-from simcore.studies.claims import check_conclusion
+from simcore.solve.refusal import CannotStand, NoStand
+from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.simulate import simulate
+
+
+@dataclasses.dataclass(frozen=True)
+class Refused:
+    """A case that cannot stand where it starts.
+
+    Attributes
+    ----------
+    why : what it does instead
+    text : the same in words, and what it would need
+    """
+
+    why: NoStand
+    text: str
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)
@@ -27,6 +44,7 @@ class Comparison(Result):
     ----------
     scenario : the scenario with its variants
     runs : name to run, in the order of the file
+    refused : name of a variant that cannot stand where it starts, and why
     """
 
     kind: ClassVar[str] = "comparison"
@@ -34,12 +52,18 @@ class Comparison(Result):
 
     scenario: Scenario
     runs: Mapping[str, Run]
+    refused: Mapping[str, Refused] = dataclasses.field(default_factory=dict)
 
     @property
     def headline(self) -> str:
-        """How the cases differ, in one sentence."""
-        scenarios = {name: run.scenario for name, run in self.runs.items()}
-        return comparison_headline(self.summaries, scenarios, Conditions.of(self.scenario))
+        """Which cases did their job, and how they differ, in one sentence."""
+        return comparison_headline(self.jobs, self.scenario.cases(), Conditions.of(self.scenario))
+
+    @property
+    def jobs(self) -> dict[str, Summary]:
+        """Name to summary of every run, and to what is to be said of a case that cannot stand."""
+        known = self.summaries | {name: no_start(one.why) for name, one in self.refused.items()}
+        return {name: known[name] for name in (self.scenario.case, *self.scenario.variants)}
 
     @property
     def concerns(self) -> list[Concern]:
@@ -54,7 +78,7 @@ class Comparison(Result):
     @property
     def table(self) -> pd.DataFrame:
         """One row a run: every metric, and its difference to the base in columns ending in ``_change``."""
-        rows = pd.DataFrame({name: run.summary for name, run in self.runs.items()}).T
+        rows = pd.DataFrame(self.jobs).T
         rows.index.name = "case"
         numbers = [key for key in rows.columns if key in NUMBERS]
         rows = rows.astype(dict.fromkeys(numbers, float))
@@ -75,7 +99,7 @@ class Comparison(Result):
 
     def data(self) -> Data:
         """Everything but scenario and series."""
-        return packed(self.runs)
+        return packed(self.runs) | {"refused": to_plain(self.refused)}
 
     @property
     def frame(self) -> pd.DataFrame:
@@ -85,7 +109,8 @@ class Comparison(Result):
     @classmethod
     def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
         """The comparison that was saved."""
-        return cls(scenario, unpacked(scenario.cases(), data, frame))
+        refused = from_plain(dict[str, Refused], data.get("refused", {}))
+        return cls(scenario, unpacked(scenario.cases(), data, frame), refused)
 
 
 def compare(
@@ -104,7 +129,8 @@ def compare(
     Raises
     ------
     InputError
-        when there is no variant, or one of them cannot be built or cannot stand where it starts.
+        when there is no variant, or one of them cannot be built, or the scenario itself cannot stand where it
+        starts. A variant that cannot stand is a case that says why.
     """
     if not scenario.variants:
         must_be = 'at least one table [variants."a name"] to compare with'
@@ -112,9 +138,10 @@ def compare(
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
     cases = scenario.cases()
-    check_conclusion(scenario, cases)
+    warn_of_conclusion(scenario, cases)
     total = sum(case.end.duration for case in cases.values())
     runs: dict[str, Run] = {}
+    refused: dict[str, Refused] = {}
     done = 0.0
     for name, case in cases.items():
         before = done
@@ -123,6 +150,11 @@ def compare(
             if progress is not None:
                 progress(before + time, total)
 
-        runs[name] = simulate(case, step if progress is not None else None)
+        try:
+            runs[name] = simulate(case, step if progress is not None else None)
+        except CannotStand as error:
+            if case is scenario:  # nothing to compare with
+                raise
+            refused[name] = Refused(error.why, "; ".join(f"{one.got}: {one.must_be}" for one in error.issues))
         done += case.end.duration
-    return Comparison(scenario, runs)
+    return Comparison(scenario, runs, refused)

@@ -2,10 +2,18 @@
 
 import importlib
 import pkgutil
+from collections.abc import Mapping
 from pathlib import Path
 
 from simcore import studies
 from simcore.results.result import Result, load_result
+
+
+def every_kind() -> Mapping[str, type[Result]]:
+    """Every kind of result by its name."""
+    for module in pkgutil.iter_modules(studies.__path__):  # each makes its kind of result known
+        importlib.import_module(f"{studies.__name__}.{module.name}")
+    return Result.kinds
 
 
 def load(path: str | Path) -> Result:
@@ -24,6 +32,5 @@ def load(path: str | Path) -> Result:
     InputError
         When there is none, or it is damaged or of another version.
     """
-    for module in pkgutil.iter_modules(studies.__path__):  # each makes its kind of result known
-        importlib.import_module(f"{studies.__name__}.{module.name}")
+    every_kind()
     return load_result(path)

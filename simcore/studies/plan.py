@@ -9,7 +9,8 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.axes import JOINT, MOST_RUNS, settings_of
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, items, plain
-from simcore.files.settings import steps
+from simcore.files.steps import steps
+from simcore.results.job_metrics import no_start
 from simcore.results.quantities import Label
 from simcore.results.store import NoMetrics, Row, without_metrics
 from simcore.solve.refusal import CannotStand
@@ -41,7 +42,8 @@ def no_metrics(error: InputError) -> Row:
     said = (
         f"{issue.key}: got {issue.got}, must be {issue.must_be}".removeprefix(": ") for issue in error.issues
     )
-    return without_metrics(code, "; ".join(said))
+    row = without_metrics(code, "; ".join(said))
+    return row | no_start(error.why) if isinstance(error, CannotStand) else row
 
 
 def plan(scenario: Scenario) -> list[Point]:

@@ -20,6 +20,7 @@ from simcore.results.series import series
 from simcore.rig.model import Model, build
 from simcore.solve.integrate import Progress, integrate
 from simcore.solve.trace import Trace
+from simcore.studies.goals import check_goal
 
 
 def simulate(
@@ -37,10 +38,12 @@ def simulate(
     Raises
     ------
     InputError
-        when the rig cannot be built, or cannot stand where it starts (with or without its support).
+        when the goal speaks of no metric, the rig cannot be built, or cannot stand where it starts (with or
+        without its support).
     """
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
+    check_goal(scenario)
     model = build(scenario)
     run, watched = finished(scenario, integrate(scenario, model, progress=progress))
     if not scenario.without_support:

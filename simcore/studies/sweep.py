@@ -22,8 +22,9 @@ from simcore.results.quantities import Label
 from simcore.results.reliability import reliability_note
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.store import FAILED, WHY, Row, Rows, run_key
-from simcore.studies.claims import check_conclusion
+from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
+from simcore.studies.goals import check_goal
 from simcore.studies.plan import Point, axis_label, plan
 
 
@@ -50,6 +51,11 @@ class Sweep(Result):
         """Name to summary of every run that has metrics."""
         named = zip(self.points, self.rows, strict=True)
         return {point.name: row for point, row in named if FAILED not in row}
+
+    @property
+    def cases_run(self) -> list[str]:
+        """Names of all runs."""
+        return [point.name for point in self.points]
 
     @property
     def concerns(self) -> list[Concern]:
@@ -121,7 +127,7 @@ class Sweep(Result):
 
     def _tally(self) -> str:
         """Which runs did their job."""
-        known = [(point, row) for point, row in zip(self.points, self.rows, strict=True) if FAILED not in row]
+        known = [(point, row) for point, row in zip(self.points, self.rows, strict=True) if "job" in row]
         axis = self.axes[0]
         along = (axis_label(axis), [point.inputs[axis] for point, _ in known])
         return tally(
@@ -197,7 +203,8 @@ def sweep(
         that says why.
     """
     points = plan(scenario)
-    check_conclusion(scenario, [point.name for point in points])
+    check_goal(scenario)
+    warn_of_conclusion(scenario, [point.name for point in points])
     keys = ["" if point.scenario is None else run_key(point.scenario) for point in points]
     with closing(Rows(folder)) as store:
         tasks = {

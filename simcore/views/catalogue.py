@@ -29,7 +29,8 @@ class Picture:
     caption : how to read it, in two sentences
     draw : takes the result, gives the figure
     rank : place among the pictures of its kind; the lowest one is the kind's first picture
-    when : whether there is one of a result of this scenario
+    when : whether there can be one of a result of this scenario
+    says : whether that of a result says anything; one that does not is drawn only where it is asked for
     """
 
     of: type[Result]
@@ -38,6 +39,7 @@ class Picture:
     draw: Callable[[Any], "Figure"]
     rank: int
     when: Callable[[Scenario], bool]
+    says: Callable[[Any], bool]
 
 
 _ENTERED: list[Picture] = []
@@ -49,11 +51,12 @@ def picture(
     caption: str,
     rank: int = 9,
     when: Callable[[Scenario], bool] = lambda scenario: True,
+    says: Callable[[Any], bool] = lambda result: True,
 ) -> Callable[[Drawer], Drawer]:
     """Enter a function that draws a kind of result; parameters as the attributes of `Picture`."""
 
     def entered(draw: Drawer) -> Drawer:
-        _ENTERED.append(Picture(of, name, caption, draw, rank, when))
+        _ENTERED.append(Picture(of, name, caption, draw, rank, when, says))
         return draw
 
     return entered
@@ -69,14 +72,14 @@ def _all() -> tuple[Picture, ...]:
 
 
 def pictures_for(kind: type[Result], scenario: Scenario | None = None) -> list[Picture]:
-    """Pictures of a kind of result, the first one first; of a scenario those that there will be of it."""
+    """Pictures of a kind of result, the first one first; of a scenario those that there can be of it."""
     return [one for one in _all() if one.of is kind and (scenario is None or one.when(scenario))]
 
 
 def pictures_of(result: Result) -> dict[str, Draw]:
-    """What draws each picture of a result, by its name."""
-    kind = type(result)
-    return {one.name: partial(one.draw, result) for one in pictures_for(kind, result.scenario)}
+    """What draws each picture of a result that says something, by its name."""
+    known = pictures_for(type(result), result.scenario)
+    return {one.name: partial(one.draw, result) for one in known if one.says(result)}
 
 
 def draw(result: Result, name: str | None = None) -> "Figure":
@@ -92,7 +95,7 @@ def draw(result: Result, name: str | None = None) -> "Figure":
     ValueError
         When there is no such picture of this result.
     """
-    known = pictures_of(result)
+    known = {one.name: one.draw for one in pictures_for(type(result), result.scenario)}
     if name is not None and name not in known:
         raise ValueError(f"no picture {name!r} of this {result.kind}; there are {', '.join(known)}")
-    return known[name or next(iter(known))]()
+    return known[name or next(iter(known))](result)

@@ -2,16 +2,18 @@
 
 import dataclasses
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import get_args
 
 from simcore.errors import InputError, InputIssue
-from simcore.files import Scenario, load_scenario
+from simcore.files import Rig, Scenario, load_rig, load_scenario
 from simcore.files.scenario import Conclusion
 from simcore.files.schema import hints, plain
+from simcore.files.source import read_toml
 from simcore.results.atomic_write import Writer, write_all
 from simcore.results.result import Result
-from simcore.studies.claims import broken_claims, check_conclusion, conclude
+from simcore.studies.claims import broken_claims, conclude, conclusion_issues, why_not_conclude
 from simcore.studies.compare import compare
 from simcore.studies.inspect import inspect
 from simcore.studies.limit import Limits, find_limit
@@ -19,7 +21,7 @@ from simcore.studies.simulate import simulate
 from simcore.studies.sweep import sweep
 from simcore.views.catalogue import Draw, Picture, pictures_for, pictures_of
 from simcore.views.export import AS_USUAL, Export
-from simcore.views.reference import page
+from simcore.views.reference import GENERATED, page
 
 CHAPTERS: tuple[str, ...] = get_args(plain(hints(Conclusion)["chapter"])[0])
 OTHER, RIGS = "further questions", "the rigs"
@@ -48,6 +50,7 @@ class Exhibit:
 
     Attributes
     ----------
+    unknown : pictures that its conclusion asks for and that there are not
     path : of the file
     chapter : of the gallery
     title : its question
@@ -60,6 +63,7 @@ class Exhibit:
     title: str
     results: Sequence[Result]
     shown: Sequence[Shown]
+    unknown: Sequence[InputIssue] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -68,9 +72,12 @@ class Exhibit:
 
     @property
     def faults(self) -> list[str]:
-        """What of its conclusion its runs do not bear out, and what is doubtful about them."""
-        broken = broken_claims(self.scenario, self.results[0].summaries)
-        return broken + [str(concern) for result in self.results for concern in result.concerns]
+        """What of its conclusion its runs do not bear out or have not, and what is doubtful about them."""
+        first = self.results[0]
+        issues = [*self.unknown, *conclusion_issues(self.scenario, first.cases_run)]
+        broken = broken_claims(self.scenario, first.cases_run, first.summaries)
+        concerns = [concern for result in self.results for concern in result.concerns]
+        return [str(fault) for fault in (*issues, *broken, *concerns)]
 
     @property
     def files(self) -> dict[str, Draw]:
@@ -87,11 +94,18 @@ class Exhibit:
         lines = [f"### {self.title}"]
         for k, shown in enumerate(self.shown):
             lines += [f"![{self.title}]({self._file(k)}.png)", f"*How to read it.* {shown.picture.caption}"]
-        lines += [self.scenario.note.strip()] if self.scenario.note else []
+        note = self.scenario.rig.note if self.chapter == RIGS else self.scenario.note
+        lines += [note.strip()] if note else []
         if self.scenario.conclusion.says:
-            lines.append(f"**Conclusion.** {conclude(self.scenario, self.results[0].summaries)}")
+            lines.append(self._conclusion())
         commands = dict.fromkeys(f"`simcore {shown.command} {self.path.as_posix()}`" for shown in self.shown)
         return "\n\n".join([*lines, ", ".join(commands)]) + "\n"
+
+    def _conclusion(self) -> str:
+        """What the file concludes, or why that cannot be said of its runs."""
+        cases, first = self.results[0].summaries, self.results[0]
+        doubt = why_not_conclude(self.scenario, first.cases_run, cases)
+        return doubt or f"**Conclusion.** {conclude(self.scenario, cases)}"
 
 
 def _studied(scenario: Scenario, workers: int) -> tuple[str, Result]:
@@ -100,7 +114,6 @@ def _studied(scenario: Scenario, workers: int) -> tuple[str, Result]:
         return "sweep", sweep(scenario, workers=workers)
     if scenario.variants:
         return "compare", compare(scenario)
-    check_conclusion(scenario, [scenario.case])
     return "run", simulate(scenario)
 
 
@@ -116,7 +129,7 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     Raises
     ------
     InputError
-        when the file is faulty, or asks for a picture that there is not of it.
+        when the file is faulty. That there is no such picture as it asks for is a fault of the exhibit.
     """
     scenario = load_scenario(path)
     if rate is not None:
@@ -125,22 +138,23 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     known = {picture.name: (picture, command) for picture in pictures_for(type(result), scenario)}
     known |= {picture.name: (picture, "limit") for picture in pictures_for(Limits, scenario)}
     conclusion = scenario.conclusion
-    wanted = (conclusion.picture or next(iter(known)), *conclusion.also)
-    issues = [
+    asked = [name for name in (conclusion.picture, *conclusion.also) if name is not None]
+    unknown = [
         InputIssue(str(path), "conclusion", f'the picture "{name}"', f"one of {', '.join(known)}")
-        for name in wanted
+        for name in asked
         if name not in known
     ]
-    if issues:
-        raise InputError(issues)
+    first = conclusion.picture if conclusion.picture in known else next(iter(known))
+    wanted = dict.fromkeys([first, *(name for name in asked if name in known)])
     results = {command: result}
     if any(known[name][1] == "limit" for name in wanted):
         results["limit"] = find_limit(scenario)
     shown = []
     for name in wanted:
         picture, by = known[name]
-        shown.append(Shown(picture, by, pictures_of(results[by])[name]))
-    return Exhibit(path, conclusion.chapter or OTHER, scenario.title, list(results.values()), shown)
+        shown.append(Shown(picture, by, partial(picture.draw, results[by])))
+    studied = list(results.values())
+    return Exhibit(path, conclusion.chapter or OTHER, scenario.title, studied, shown, unknown)
 
 
 def rig_exhibit(path: Path) -> Exhibit:
@@ -181,35 +195,87 @@ class Gallery:
 
         A picture that shows the same as the file there is left as it is.
         """
+        check_page(folder)
         text = page(self.page())
         tables: dict[str, Writer] = {PAGE: lambda path: path.write_text(text, encoding="utf-8")}
-        pictures = {name: draw for one in self.exhibits for name, draw in one.files.items()}
+        pictures: dict[str, Draw] = {}
+        for one in self.exhibits:
+            taken = sorted(one.files.keys() & pictures)
+            if taken:
+                got = f"a picture {taken[0]}, which another file has too"
+                raise InputError([InputIssue(str(one.path), "", got, "a file with a name of its own")])
+            pictures |= one.files
         return write_all(Path(folder), tables | how.writers(pictures, standing=Path(folder)))
+
+
+def check_page(folder: str | Path) -> None:
+    """Refuse a folder whose README.md was written by somebody.
+
+    Raises
+    ------
+    InputError
+        when it was.
+    """
+    path = Path(folder) / PAGE
+    if path.is_file() and GENERATED not in path.read_text(encoding="utf-8", errors="replace"):
+        got = f"a folder with a {PAGE} that simcore has not made"
+        raise InputError([InputIssue(str(folder), "--out", got, "a folder without it: --out DIR")])
 
 
 def gallery(
     folder: str | Path, workers: int = 1, progress: Callable[[float, float], None] | None = None
 ) -> Gallery:
-    """Run every scenario file of a folder and look at every rig in its folder `rigs`.
+    """Run every scenario file of a folder and look at every rig, beside them or in its folder `rigs`.
 
     Parameters
     ----------
-    folder : with scenario files
+    folder : with scenario files, rig files, or both
     workers : processes for the sweeps
     progress : called with (files done, files in all)
 
     Raises
     ------
     InputError
-        when there is none, or one of them is faulty.
+        when there is none, or one of them is faulty; before any is run.
     """
-    home, found = Path(folder), []
-    files, rigs = sorted(home.glob("*.toml")), sorted((home / "rigs").glob("*.toml"))
-    if not files:
-        must_be = "a folder with scenario files (*.toml)"
-        raise InputError([InputIssue(str(folder), "", "no scenario file", must_be)])
-    for k, path in enumerate([*files, *rigs]):
+    home = Path(folder)
+    files, shelf = sorted(home.glob("*.toml")), sorted((home / "rigs").glob("*.toml"))
+    if not files and not shelf:
+        must_be = "a folder with scenario or rig files (*.toml)"
+        raise InputError([InputIssue(str(folder), "", "no such file", must_be)])
+    beside = [path for path in files if _is_rig(path)]
+    rigs, scenarios = [*beside, *shelf], [path for path in files if path not in beside]
+    _check_files(scenarios, rigs)
+    found: list[Exhibit] = []
+    for path in (*scenarios, *rigs):
         found.append(rig_exhibit(path) if path in rigs else exhibit(path, workers))
         if progress is not None:
-            progress(k + 1, len(files) + len(rigs))
+            progress(len(found), len(scenarios) + len(rigs))
     return Gallery(found)
+
+
+def _is_rig(path: Path) -> bool:
+    """Whether a file has the keys of a rig rather than those of a scenario; unreadable ones have none."""
+    try:
+        keys = set(read_toml(path))
+    except InputError:
+        return False
+    rig, scenario = set(hints(Rig)), set(hints(Scenario))
+    return len(keys & (rig - scenario)) > len(keys & (scenario - rig))
+
+
+def _check_files(scenarios: Sequence[Path], rigs: Sequence[Path]) -> None:
+    """Refuse faulty files, and those whose pictures would bear the same names."""
+    issues: list[InputIssue] = []
+    for path in (*scenarios, *rigs):
+        try:
+            load_rig(path) if path in rigs else load_scenario(path)
+        except InputError as error:
+            issues += error.issues
+    first: dict[str, Path] = {}
+    for path in rigs:
+        if first.setdefault(path.stem, path) != path:
+            got = f"a rig file of the same name as {first[path.stem]}"
+            issues.append(InputIssue(str(path), "", got, "a file with a name of its own"))
+    if issues:
+        raise InputError(issues)

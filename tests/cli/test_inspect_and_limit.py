@@ -22,16 +22,16 @@ def test_inspect_prints_both_axles_and_writes_facts_and_drawing(simcore, desk: P
     assert facts["slope_deg"] == 0.0
     with Image.open(folder / "side_view.png") as picture:
         assert min(picture.size) >= 1000
-    lines = {line.split()[0]: line.split()[1:] for line in done.stdout.splitlines() if line.strip()}
-    assert lines["axle_mass_g"] == [
-        f"{facts['rear_axle_mass_g']:.4g}",
-        "g",
-        f"{facts['front_axle_mass_g']:.4g}",
-        "g",
-    ]
-    squat, lift = facts["rear_anti_squat_pct"], facts["front_anti_lift_pct"]
-    assert lines["anti_squat/lift_pct"] == [f"{squat:.4g}", "%", f"{lift:.4g}", "%"]
-    assert lines["mass_g"][:2] == [f"{facts['mass_g']:.4g}", "g"]
+    lines = {line.split("  ")[0]: line.split()[-4:] for line in done.stdout.splitlines() if "  " in line}
+    masses = [facts["rear_axle_mass_g"], facts["front_axle_mass_g"]]
+    assert lines["axle with wheels"] == [f"{masses[0]:.0f}", "g", f"{masses[1]:.0f}", "g"]
+    usual, own = facts["rear_anti_squat_rear_drive_pct"], facts["rear_anti_squat_with_axle_mass_pct"]
+    assert lines["rear anti-squat"] == [f"{usual:.3g}", "%", f"{own:.3g}", "%"]
+    assert lines["mass"][-2:] == [f"{facts['mass_g']:.4g}", "g"]
+    loads = [1000 / 9.80665 * facts[f"{axle}_level_load_N"] for axle in ("rear", "front")]
+    assert lines["tyre load on the level"] == [f"{loads[0]:.0f}", "g", f"{loads[1]:.0f}", "g"]
+    everything = simcore("inspect", "scenarios/rigs/gully.toml", "--all").stdout
+    assert all(key in everything for key in facts if key.startswith("rear_") or "anti" in key)
 
 
 def test_inspect_as_json_prints_json_alone_and_writes_nothing_unasked(simcore, desk: Path) -> None:
@@ -58,10 +58,10 @@ def test_inspect_takes_settings(simcore, desk: Path) -> None:
     [
         (("scenarios/rigs/none.toml",), "scenarios/rigs/none.toml: got no such file"),
         (("scenarios/rigs/gully.toml", "--slope", "85"), "slope: got 85.0 deg, must be from -80 to 80 deg"),
-        (("scenarios/rigs/gully.toml", "--slope", "60"), "must be less steep, or grippier"),
+        (("scenarios/rigs/gully.toml", "--slope", "60"), "must be ground.slope no steeper than 45 deg; or"),
         (("scenarios/rigs/gully.toml", "--set", "chassis.cg=[1500, 90]"), "gully.toml: chassis.cg: got"),
         (("scenarios/rigs/gully.toml", "--set", "rear.tyre.radus=3"), "radus"),
-        (("scenarios/slow_creep.toml",), "wheelbase: got nothing"),
+        (("scenarios/slow_creep.toml",), "got a scenario, must be a rig; run a scenario with `simcore run"),
     ],
 )
 def test_inspect_refuses_in_words(simcore, desk: Path, words: tuple[str, ...], said: str) -> None:
@@ -74,7 +74,7 @@ def test_inspect_refuses_in_words(simcore, desk: Path, words: tuple[str, ...], s
 def test_limit_writes_its_files_and_names_the_answer(simcore, desk: Path) -> None:
     done = simcore("limit", "scenarios/launch_vs_creep.toml", "--distance", "150")
     assert done.returncode == 0, done.stderr
-    folder = desk / "plots" / "launch_vs_creep"
+    folder = desk / "plots" / "launch_vs_creep" / "limit,distance=150"
     assert {path.name for path in folder.iterdir()} == {
         "limits.json",
         "limits.csv",
@@ -87,7 +87,7 @@ def test_limit_writes_its_files_and_names_the_answer(simcore, desk: Path) -> Non
     assert (table["distance_mm"] == 150.0).all()
     assert (table["fails_deg"] - table["climbs_deg"]).between(0.0, 0.1).all()
     for value, reason in zip(table["climbs_deg"], table["why"], strict=True):
-        assert f"{value:.4g} deg" in done.stdout and reason.split()[0] in done.stdout
+        assert f"{value:.1f} deg" in done.stdout and reason.split()[0] in done.stdout
     assert "variants" in tomllib.loads((folder / "limits.toml").read_text())
 
 

@@ -48,19 +48,22 @@ def test_sweep_writes_its_files_and_repeats_from_its_inputs(simcore, desk: Path)
     words = ("--vary", "driveline.overdrive=0,10", "--vary", "ground.slope=10,25,80")
     done = simcore("sweep", "scenarios/slow_creep.toml", *words, *SHORT, "--workers", "1")
     assert done.returncode == 0, done.stderr
-    folder = desk / "plots" / "slow_creep"
+    settings = "end.duration=0.4,output.rate=50"
+    axes = "vary_driveline.overdrive=0,10,vary_ground.slope=10,25,80"
+    (folder,) = (desk / "plots" / "slow_creep").iterdir()
+    assert folder.name == f"sweep,{axes},{settings}"[:48] + folder.name[48:] and len(folder.name) == 57
     assert {path.name for path in folder.iterdir()} == FILES
     table = pd.read_csv(folder / "table.csv", index_col="run")
     assert list(table.columns[:2]) == ["driveline.overdrive", "ground.slope"]
     assert list(table.index) == ["0, 10", "0, 25", "0, 80", "10, 10", "10, 25", "10, 80"]
     assert table["failed"].notna().tolist() == [False, False, True] * 2
-    assert "no metrics for 10, 80" in done.stdout
+    assert "No metrics for 0, 80; 10, 80: ground: " in done.stdout
     whole = pd.read_parquet(folder / "table.parquet")
     assert list(whole.columns) == list(table.columns)
     pd.testing.assert_series_equal(whole["pitch_end_deg"], table["pitch_end_deg"], rtol=1e-8)
     inputs = tomllib.loads((folder / "inputs.toml").read_text())
     assert inputs["vary"] == {"driveline.overdrive": [0, 10], "ground.slope": [10, 25, 80]}
-    again = simcore("sweep", "plots/slow_creep/inputs.toml", "--out", "again", "--quiet")
+    again = simcore("sweep", str(folder / "inputs.toml"), "--out", "again", "--quiet")
     assert (again.returncode, again.stdout, again.stderr) == (0, "", "")
     assert (desk / "again" / "table.csv").read_bytes() == (folder / "table.csv").read_bytes()
 

@@ -15,7 +15,9 @@ from pydantic import StrictBool
 
 from simcore.files import Rig, Scenario, scenario_of
 from simcore.files.axle import Axle, Link, Tyre
-from simcore.files.scenario import STUDIED, Driver, Ground, Piece
+from simcore.files.course import Ground, Piece
+from simcore.files.goal import MOVES, Goal
+from simcore.files.scenario import STUDIED, Driver
 from simcore.files.schema import Model, fields, hints, items, plain, submodel
 from simcore.files.shock import Damper, Friction, Shock, Spring
 from simcore.units import Q
@@ -212,7 +214,20 @@ def _driver(draw: st.DrawFn, driver: Raw) -> Raw:
     return driver
 
 
+def _goal(draw: st.DrawFn, goal: Raw) -> Raw:
+    moves = [key for key in MOVES if key in goal]
+    kept = draw(st.sampled_from(moves)) if moves else ""
+    goal = {key: x for key, x in goal.items() if key not in ("at_least", "at_most", *MOVES)}
+    if not kept:
+        goal.pop("within", None)
+    if draw(st.booleans()):
+        goal["at_most"] = {"pitch_rise_deg": draw(st.floats(-90, 90))}
+    return goal | ({kept: 5 + draw(st.floats(0, 100))} if kept else {})
+
+
 def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
+    if "reach" in scenario.get("goal", {}) and "distance" in scenario.get("end", {}):
+        scenario["goal"].pop("reach"), scenario["goal"].pop("within", None)
     rates = [scenario.get("output", {}).get("rate", 500.0)]
     if draw(st.booleans()):
         rates.append(draw(value(hints_of(Scenario, "output", "rate"))))
@@ -224,6 +239,12 @@ def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
         scenario[key] = one_or_other[key]
     if "duration" in scenario.get("end", {}):  # no more rows than a scenario may ask for
         scenario["end"]["duration"] = min(scenario["end"]["duration"], 199_000 / max(rates))
+    left = scenario.get("end", {}).get("duration", 2.0) - scenario["driver"].get("release", 0.2)
+    if "within" in scenario.get("goal", {}):  # and no time after its end
+        if left > 1e-3:
+            scenario["goal"]["within"] = min(scenario["goal"]["within"], 0.999 * left)
+        else:
+            del scenario["goal"]["within"]
     return scenario
 
 
@@ -253,6 +274,7 @@ AGREE: dict[Model, Callable[[st.DrawFn, Raw], Raw]] = {
     Piece: _piece,
     Ground: _ground,
     Driver: _driver,
+    Goal: _goal,
     Scenario: _scenario,
 }
 

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from simcore.errors import InputError
 from simcore.files import Scenario, load_rig, load_scenario, scenario_of
 from simcore.files.schema import paths
+from simcore.rig.model import build
+from simcore.solve.settle import settle
 
 FOLDER = Path(__file__).parent / "wrong_files"
 CASES = sorted(path.stem for path in FOLDER.glob("*.txt"))
@@ -31,10 +33,16 @@ def test_there_is_a_message_beside_every_wrong_file() -> None:
     assert len(CASES) >= 25
 
 
+def stand(path: str) -> None:
+    """Read a scenario and put its rig on the ground."""
+    scenario = load_scenario(path)
+    settle(scenario, build(scenario))
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_wrong_file_gives_its_message(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(FOLDER)
-    load = load_rig if case.startswith("rig_") else load_scenario
+    load = {"rig": load_rig, "scenario": load_scenario, "start": stand}[case.split("_")[0]]
     expected = Path(f"{case}.txt").read_text(encoding="utf-8").splitlines()
     with pytest.raises(InputError) as caught:
         load(f"{case}.toml")
@@ -90,16 +98,46 @@ def test_a_mutated_scenario_is_a_model_or_bad_input(edits: list) -> None:
         assert isinstance(scenario, Scenario)
 
 
-@settings(max_examples=200, deadline=None)
-@given(
-    st.dictionaries(st.sampled_from([".".join(p) for p in PATHS]) | st.text(max_size=12), VALUES, max_size=3)
+KEYS = st.builds(
+    "{}{}".format, st.sampled_from([".".join(p) for p in PATHS]), st.sampled_from(["", " +=", "-=", " *="])
 )
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.dictionaries(KEYS | st.text(max_size=12), VALUES, max_size=3))
 def test_any_settings_give_a_scenario_or_bad_input(changes: dict) -> None:
     scenario = scenario_of(GOOD, FOLDER / "settings.toml")
     try:
         assert isinstance(scenario.changed(changes), Scenario)
     except InputError as error:
         assert error.issues
+
+
+NAMES = st.sampled_from(["a", "b", "c", "d"])
+BUILT = st.fixed_dictionaries(
+    {}, optional={"from": NAMES | VALUES, "with": NAMES | st.lists(NAMES, max_size=3) | VALUES}
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.dictionaries(NAMES, BUILT, max_size=4), st.dictionaries(NAMES, st.just({}), max_size=3))
+def test_any_way_of_building_variants_gives_a_scenario_or_bad_input(variants: dict, common: dict) -> None:
+    try:
+        scenario = scenario_of({**GOOD, "variants": variants, "common": common}, FOLDER / "built.toml")
+    except InputError as error:
+        assert all(issue.key.startswith("variants.") for issue in error.issues)
+        wrong = Scenario.model_validate({**GOOD, "variants": variants, "common": common})
+        assert any(_refused(wrong, name) for name in variants)
+    else:
+        assert all(scenario.variant(name) == scenario.changed({}) for name in variants)
+
+
+def _refused(scenario: Scenario, name: str) -> bool:
+    try:
+        scenario.variant(name)
+    except InputError:
+        return True
+    return False
 
 
 @settings(max_examples=200, deadline=None)

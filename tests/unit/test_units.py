@@ -1,6 +1,7 @@
 """Bench units become SI exactly; a text brings its own unit; nothing else is read."""
 
 import math
+import re
 import subprocess
 import sys
 
@@ -60,6 +61,21 @@ def test_bench_unit_in_si(unit: str, expected: float) -> None:
         ("1.4 lb/in", "N/mm", 1.4 * POUND_FORCE / 0.0254),
         ("1.4 lbf/in", "N/mm", 1.4 * POUND_FORCE / 0.0254),
         ("2 lbs/in", "N/mm", 2 * POUND_FORCE / 0.0254),
+        ("40 g", "N", 0.040 * 9.80665),
+        ("0.3 kg", "N", 0.3 * 9.80665),
+        ("40 gf", "N", 0.040 * 9.80665),
+        ("2 oz", "N", POUND_FORCE / 8),
+        ("1 lb", "N", POUND_FORCE),
+        ("16.6 g/mm", "N/mm", 16.6 * 9.80665),
+        ("1 lb/in", "N/mm", POUND_FORCE / 0.0254),
+        ("1.2 kg*cm", "N*mm", 1.2 * 9.80665 * 0.01),
+        ("1.2 kg-cm", "N*mm", 1.2 * 9.80665 * 0.01),
+        ("17 oz-in", "N*m", 17 * POUND_FORCE / 16 * 0.0254),
+        ("5 N-mm", "N*mm", 5e-3),
+        ("2 g*s/mm", "N*s/m", 2 * 9.80665),
+        ("1 kg*cm/deg", "N*m/rad", 9.80665 * 0.01 * 180 / math.pi),
+        ("3 kg*mm^2", "kg*mm^2", 3e-6),
+        ("3 kg*cm^2", "kg*mm^2", 3e-4),
         ("2.2 in", "mm", 2.2 * 0.0254),
         ("2.2in", "mm", 2.2 * 0.0254),
         ("1 lb", "g", 0.45359237),
@@ -91,12 +107,88 @@ def test_text_in_the_bench_unit_is_the_bare_number(value: float, unit: str) -> N
     assert to_bench(Q(unit).read(value), unit) == pytest.approx(value, rel=1e-14)
 
 
+FORCES = [unit for unit in FACTORS if "N" in unit]
+
+
+@given(st.floats(1e-6, 1e6))
+def test_a_weight_where_a_force_is_due_is_that_of_its_mass(grams: float) -> None:
+    """Standard gravity and the pound are exact numbers, so only the last bits of a product may differ."""
+    assert Q("N").read(f"{grams!r} g") == pytest.approx(grams * 9.80665e-3, rel=4e-16, abs=0)
+    assert Q("N").read(f"{grams!r} kg") == pytest.approx(grams * 9.80665, rel=4e-16, abs=0)
+    assert Q("N").read(f"{grams!r} lb") == pytest.approx(grams * POUND_FORCE, rel=8e-16, abs=0)
+    assert Q("g").read(f"{grams!r} g") == Q("g").read(grams)
+
+
+@given(st.floats(1e-6, 1e6), st.sampled_from(["g", "kg", "oz", "lb"]), st.sampled_from(FORCES))
+def test_a_weight_is_written_so_that_it_reads_back_to_the_last_bit(
+    value: float, mass: str, unit: str
+) -> None:
+    quantity, own = Q(unit), re.sub("N", mass, unit)
+    force = quantity.read(f"{value!r} {own}")
+    assert force == pytest.approx(quantity.read(f"{value!r} {own.replace(mass, mass + 'f', 1)}"), rel=1e-14)
+    assert quantity.read(quantity.write(force)) == force
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "got", "must_be", "hint"),
+    [
+        ("12,5", "mm", '"12,5" with a decimal comma', "a number with a decimal point", "12.5"),
+        ("-0,5 deg", "deg", '"-0,5 deg" with a decimal comma', "a number with a decimal point", "-0.5 deg"),
+        ("12,5e3", "mm", '"12,5e3" with a decimal comma', "a number with a decimal point", "12.5e3"),
+        ("0,125", "mm", '"0,125" with a decimal comma', "a number with a decimal point", "0.125"),
+        (
+            "1,200 g",
+            "g",
+            '"1,200 g" with a decimal comma',
+            "a number with a decimal point, or without a comma if it is 1200 g",
+            "1.200 g",
+        ),
+        ("1,200,000", "g", '"1,200,000" with commas', "a number without commas", "1200000"),
+        ("1,2,3", "g", '"1,2,3" with commas', "a number without commas", ""),
+        ("45:1", "1", '"45:1"', "one number, 45 for 45:1", "45"),
+        ("1 : 45", "1", '"1 : 45"', "one number, 45 for 1 : 45", "45"),
+        ("90:4", "1", '"90:4"', "one number, 22.5 for 90:4", "22.5"),
+        ("45:0", "1", '"45:0"', "a number and a unit", ""),
+        ("45:1", "mm", '"45:1"', "a number and a unit", ""),
+        ("9S", "V", '"9S"', "in V or a unit of the same kind", ""),
+    ],
+)
+def test_a_number_written_as_builders_do_is_told(
+    value: str, unit: str, got: str, must_be: str, hint: str
+) -> None:
+    with pytest.raises(RejectedValue) as caught:
+        Q(unit).read(value)
+    assert (caught.value.got, caught.value.must_be, caught.value.hint) == (got, must_be, hint)
+
+
+@pytest.mark.parametrize("cells", range(1, 7))
+@pytest.mark.parametrize("text", ["{}S", "{}s", "{} S", "{}S LiPo", "{}s1p lipo"])
+def test_a_battery_named_by_its_cells_is_told_in_volts(cells: int, text: str) -> None:
+    with pytest.raises(RejectedValue) as caught:
+        Q("V").read(text.format(cells))
+    nominal, full = re.findall(r"([\d.]+) V (?:nominal|full)", caught.value.must_be)
+    assert float(nominal) == pytest.approx(3.7 * cells, rel=1e-12)
+    assert float(full) == pytest.approx(4.2 * cells, rel=1e-12)
+    assert "common practice, no source" in caught.value.must_be
+
+
+def test_seconds_are_no_battery() -> None:
+    assert Q("s").read("3s") == 3.0
+
+
 @pytest.mark.parametrize(
     ("value", "unit", "got", "must_be"),
     [
         ("5 g", "mm", '"5 g"', "in mm or a unit of the same kind"),
         ("5", "mm", '"5"', "in mm or a unit of the same kind"),
-        ("1 lb", "N", '"1 lb"', "in N or a unit of the same kind"),
+        ("1 lb", "N*s", '"1 lb"', "in N*s or a unit of the same kind"),
+        ("4 N", "g", '"4 N"', "in g or a unit of the same kind"),
+        ("4 gf", "g", '"4 gf"', "in g or a unit of the same kind"),
+        ("5 g", "N*mm", '"5 g"', "in N*mm or a unit of the same kind"),
+        ("5 g/mm", "N", '"5 g/mm"', "in N or a unit of the same kind"),
+        ("5 kg*mm*s^2", "kg*mm^2", '"5 kg*mm*s^2"', "in kg*mm^2 or a unit of the same kind"),
+        ("5 kg", "J", '"5 kg"', "in J or a unit of the same kind"),
+        ("5 mm--mm", "mm", '"5 mm--mm"', "a number and a unit"),
         ("5 %", "deg", '"5 %"', "in deg or a unit of the same kind"),
         ("25 deg", "%", '"25 deg"', "in % or a unit of the same kind"),
         ("25 deg", "1", '"25 deg"', "a number without a dimension"),

@@ -10,7 +10,6 @@ from simcore.results.conditions import Conditions
 from simcore.results.formatting import in_picture
 from simcore.results.headlines.job import is_done, job_sentence, length, moves, passing, seconds
 from simcore.results.headlines.run import still_swings
-from simcore.results.metrics import SOUND
 from simcore.results.quantities import Group
 
 Summary = Mapping[str, Any]
@@ -162,8 +161,7 @@ def comparable(summaries: Summaries, key: str, conditions: Conditions) -> dict[s
     return {
         name: float(one[key])
         for name, one in summaries.items()
-        if one["audit"] == SOUND
-        and is_done(one)
+        if is_done(one)
         and isinstance(one.get(key), int | float)
         and not (pitch and still_swings(one, conditions))
     }

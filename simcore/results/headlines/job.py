@@ -44,7 +44,10 @@ NEARLY = 97.0  # percent of the torque needed, from which the share says no more
 
 def is_done(summary: Summary) -> bool:
     """Whether a run did its job, or had none."""
-    return summary["audit"] == SOUND and summary["job"] in (JobState.DONE.name, JobState.NO_JOB.name)
+    return summary.get("audit", SOUND) == SOUND and summary["job"] in (
+        JobState.DONE.name,
+        JobState.NO_JOB.name,
+    )
 
 
 def length(mm: float) -> str:
@@ -79,11 +82,12 @@ def job_sentence(summary: Summary, scenario: Scenario, brief: bool = False) -> s
 
 
 def _sentence(summary: Summary, scenario: Scenario, brief: bool) -> str:
-    if summary["audit"] != SOUND:
+    if summary.get("audit", SOUND) != SOUND:
         return "AUDIT FAILED, do not use"
     state = JobState[summary["job"]]
     if state is JobState.UNKNOWN:
-        return f"no answer: {Failure[summary['job_failure']].value} after {seconds(summary['time_s'])}"
+        after = f" after {seconds(summary['time_s'])}" if "time_s" in summary else ""
+        return f"no answer: {Failure[summary['job_failure']].value}{after}"
     if state is JobState.NOT_DONE:
         return _not_done(summary, scenario, brief)
     early = ended_early(summary)
@@ -198,7 +202,7 @@ def _because(text: str, summary: Summary) -> str:
 def _plainly(summary: Summary, scenario: Scenario, brief: bool) -> str:
     """A failure in the words of its code, with its cause."""
     failure = Failure[summary["job_failure"]]
-    return _because(failure.value.format(s=summary["time_s"]), summary)
+    return _because(failure.value, summary)
 
 
 def _stands(summary: Summary, scenario: Scenario, brief: bool) -> str:

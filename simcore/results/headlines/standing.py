@@ -1,40 +1,113 @@
-"""What the links of a standing rig carry, in one sentence."""
+"""What the links of a standing rig do, in one sentence, and why that is not what the usual formula says."""
 
+import dataclasses
+
+from simcore.compiled import FRONT, REAR
+from simcore.results.formatting import MINUS
+from simcore.results.quantities import SHARES
 from simcore.standing.facts import AxleFacts, Standing
 
-ENDS = (("rear", "squat"), ("front", "lift"))
+MOVED = ("squat", "lift")
+ENDS = ("rear", "front")
 
 
 def standing_clauses(facts: Standing) -> list[str]:
-    """What the links of the rear and of the front axle carry, axle mass counted."""
-    shares = [_share(axle) for axle in facts.axles]
-    alike = all(
-        share is not None and share >= 0 and len(axle.pins) > 1
-        for share, axle in zip(shares, facts.axles, strict=True)
-    )
-    clauses = [
-        _clause(end, moved, axle, share, verb=k == 0 or not alike)
-        for k, ((end, moved), axle, share) in enumerate(zip(ENDS, facts.axles, shares, strict=True))
-    ]
+    """Anti-squat of the rear and anti-lift of the front, axle mass counted."""
+    clauses = [_clause(facts.axles[i], i) for i in (REAR, FRONT)]
     return [clauses[0][0].upper() + clauses[0][1:], *clauses[1:]]
 
 
 def standing_headline(facts: Standing) -> str:
     """The clauses of both axles as one sentence."""
-    return ", ".join(standing_clauses(facts))
+    return ", ".join([*standing_clauses(facts), "axle mass counted"])
 
 
-def _share(axle: AxleFacts) -> int | None:
-    """Percent of the change of load that the links carry; None where they leave no path."""
-    return None if axle.carried is None else round(100.0 * axle.carried["own"].with_axle_mass)
+def _clause(axle: AxleFacts, i: int) -> str:
+    """One axle's clause; links that leave no path to move carry nothing that could be told."""
+    if axle.carried is None:
+        return f"no {ENDS[i]} {SHARES[i]} (the axle can only move along the ground)"
+    share = axle.carried["own"].with_axle_mass
+    who = "arm adds" if len(axle.pins) == 1 else "links add"
+    adds = f" (the {who} {MOVED[i]})" if round(100.0 * share) < 0 else ""
+    return f"{ENDS[i]} {SHARES[i]} {_percent(share)}{adds}"
 
 
-def _clause(end: str, moved: str, axle: AxleFacts, share: int | None, verb: bool) -> str:
-    """One axle's clause; the second of two alike goes without its verb."""
-    who, carry, add = ("arm", "carries", "adds") if len(axle.pins) == 1 else ("links", "carry", "add")
-    if share is None:
-        return f"{end} {who} can only move along the ground"
-    if share < 0:
-        return f"{end} {who} {add} {-share} % to the {moved}"
-    how_much = f"{share} %" if share else "none"
-    return f"{end} {who}{f' {carry}' if verb else ''} {how_much} of the {moved}"
+def _percent(share: float) -> str:
+    return f"{round(100.0 * share):d} %".replace("-", MINUS)
+
+
+# --- why not what the usual formula says ---
+
+
+@dataclasses.dataclass(frozen=True)
+class _Cause:
+    """Something that the usual formula for rear drive leaves out.
+
+    Attributes
+    ----------
+    because, who : what it is, as a clause and by its name
+    without : what to call the rig if it were not so, and the share that its links would carry then
+    moves : by how much the share changes because of it
+    """
+
+    because: str
+    who: str
+    without: tuple[str, float]
+    moves: float
+
+    @property
+    def bracket(self) -> str:
+        """The share that there would be without it."""
+        name, share = self.without
+        return f"({name}: {_percent(share)})"
+
+
+def why_not_usual(facts: Standing) -> str:
+    """Why each axle's share, axle mass counted and drive as built, is not that of the usual formula.
+
+    Each of the two causes is switched off by itself; the one that then changes more is the larger part.
+    """
+    text = "; ".join(_why(facts.axles[i], facts.drive, i) for i in (REAR, FRONT) if facts.axles[i].carried)
+    return text[:1].upper() + text[1:]
+
+
+def _why(axle: AxleFacts, drive: str, i: int) -> str:
+    own, rear = (axle.carried or {})["own"], (axle.carried or {})["rear"]
+    share, name = own.with_axle_mass, f"{ENDS[i]} {SHARES[i]}"
+    if _percent(share) == _percent(rear.usual_formula):
+        return f"{name} is {_percent(share)}, as the usual formula says"
+    because, who = _of_drive(drive, i)
+    causes = [
+        _Cause(because, who, ("rear drive alone", rear.with_axle_mass), share - rear.with_axle_mass),
+        _Cause(
+            "the axle's mass counts",
+            "the axle's mass",
+            ("mass left out", own.usual_formula),
+            share - own.usual_formula,
+        ),
+    ]
+    known = [cause for cause in causes if _percent(cause.without[1]) != _percent(share)]
+    larger_first = sorted(known, key=lambda cause: -abs(cause.moves))
+    usual = f"the {_percent(rear.usual_formula)} of the usual formula"
+    return f"{name} is {_percent(share)} instead of {usual} {_because(larger_first)}"
+
+
+def _of_drive(drive: str, i: int) -> tuple[str, str]:
+    """What driving the front axle does to this one, as a clause and by its name."""
+    if i == FRONT:
+        return "this axle pulls", "its own pull"
+    pulls = "the front axle pulls" if drive == "front" else "the front axle shares the pull"
+    return pulls, "the front's pull"
+
+
+def _because(causes: list[_Cause]) -> str:
+    if not causes:
+        return "for many small reasons"
+    first, *others = causes
+    text = f"because {first.because} {first.bracket}"
+    for second in others:
+        if first.moves * second.moves < 0.0:
+            text += f", while {second.who} works the other way {second.bracket}"
+        else:
+            text = f"mostly {text}, and less because {second.because} {second.bracket}"
+    return text

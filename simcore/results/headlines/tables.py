@@ -7,10 +7,11 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from simcore.results.catalogue import label_of
+from simcore.accounts.job import JobState
+from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import in_picture
 from simcore.results.metric_selection import first_seen, spread
-from simcore.results.quantities import Label
+from simcore.results.quantities import Group, Label
 from simcore.results.reliability import reliability_note, unreliable_runs, usable
 
 
@@ -50,6 +51,18 @@ def differences_headline(
     return ". ".join(part for part in (text, trouble) if part)
 
 
+def spoken_of(table: pd.DataFrame, visible: Mapping[str, float]) -> pd.DataFrame:
+    """Runs that a sentence may be made of: they did their job; and no pitch of one that still swings."""
+    known = usable(table)
+    if "job" in known:
+        known = known[known["job"].isin([JobState.DONE.name, JobState.NO_JOB.name])]
+    if "pitch_swing_deg" in known and "deg" in visible:
+        pitch = [key for key in known if key in CATALOGUE and CATALOGUE[key].group is Group.PITCH]
+        swings = known["pitch_swing_deg"] > visible["deg"]
+        known = known.assign(**{key: known[key].mask(swings) for key in pitch})
+    return known
+
+
 def places(values: pd.Series) -> tuple[npt.NDArray[np.float64], list[str] | None]:
     """Where the values of an axis stand, and their names if they are words."""
     if pd.api.types.is_numeric_dtype(values):
@@ -69,12 +82,12 @@ def curves_headline(
     visible : smallest visible difference, by "deg" and "mm"
     """
     trouble = reliability_note(table)
-    known = usable(table)
+    known = spoken_of(table, visible)
     what, unit = label
     if len(known) == 0:
         return "No run could be done" if unreliable_runs(table)["no result"].all() else trouble
     if len(known) == 1:
-        alone = f"Only at {at(known[axis].iloc[0], unit)} there is a result: nothing to compare"
+        alone = f"Only {what} {at(known[axis].iloc[0], unit)} has a result to compare"
         return ". ".join(part for part in (alone, trouble) if part)
     key = first_seen({key: spread(known[key]) for key in shown if key in known}, visible)
     text = _course(known, axis, key, what, unit) if key else f"No visible difference over {what}"
@@ -141,12 +154,12 @@ def maps_headline(
     visible : smallest visible difference, by "deg" and "mm"; without it every change counts
     """
     trouble = reliability_note(table)
-    known = usable(table)
+    known = spoken_of(table, visible or {})
     changes = {key: spread(known[key]) for key in shown if key in known}
     every = next((key for key, change in changes.items() if change > 0.0), "")
     key = every if visible is None else first_seen(changes, visible)
     if len(known) < 2:
-        text = "Only one run has a result: nothing to compare" if len(known) else ""
+        text = "Only one run has a result to compare" if len(known) else ""
     elif not key:
         text = "Nothing changes" + (" visibly" if visible else "") + " over both axes"
     else:

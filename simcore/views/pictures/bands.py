@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Patch
 
 from simcore.accounts.reasons import Reason
-from simcore.views.pictures.style import QUIET
+from simcore.views.pictures.style import QUIET, SMALL
 
 # pale, so that words stand on them; told apart by lightness and hatching too
 FILLS = {
@@ -64,7 +64,7 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
                     reason.value,
                     ha="center",
                     va="center",
-                    fontsize=11,
+                    fontsize=SMALL,
                     bbox=box,
                 )
     axis.set_ylim(0, len(ROWS))
@@ -72,7 +72,7 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
     axis.tick_params(axis="y", length=0)
     axis.grid(False)
     axis.spines["left"].set_visible(False)
-    axis.set_ylabel("squat\nsupport", fontsize=11)
+    axis.set_ylabel("squat\nsupport", fontsize=SMALL)
     short = [
         reason for reason in Reason if found.get(reason, 0.0) > LEAST_NAMED * whole and reason not in named
     ]
@@ -85,7 +85,7 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
             loc="upper left",
             bbox_to_anchor=(1.005, 1.22),
             frameon=False,
-            fontsize=10,
+            fontsize=SMALL,
             labelcolor=QUIET,
             handlelength=1.2,
             labelspacing=0.15,

@@ -17,7 +17,9 @@ from simcore.results.metric_selection import shown_of
 from simcore.results.reliability import unreliable_runs
 from simcore.studies.compare import Comparison
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import COLOURS, NAME_CHARACTERS, QUIET, page, shortened, styled
+from simcore.views.pictures.layout import page
+from simcore.views.pictures.names import shortened
+from simcore.views.pictures.style import NAME_CHARACTERS, QUIET, case_look, styled
 
 MOST_PANELS = 6
 NAME_ROW = NAME_CHARACTERS  # letters in a row of a case's name
@@ -49,9 +51,10 @@ def bars(
     height = 0.9 + 0.4 * max(len(changes), 2)
     what = f'{question}  Bars: difference to "{base}"; grey: too small to be seen'
     figure, panels = page(rows, columns, height, answer, what, left=0.21, gap=1.0)
-    names = _names(table, base)
+    names, colours = _names(table, base), _colours(table, base)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
-        _draw_bars(panel, changes[key] * said_factor(key), key, just_seen(key, visible) * said_factor(key))
+        seen = just_seen(key, visible) * said_factor(key)
+        _draw_bars(panel, changes[key] * said_factor(key), key, seen, colours)
         panel.set_yticks(range(len(names))[::-1], names if k % columns == 0 else [""] * len(names))
         panel.tick_params(axis="y", length=0, labelsize=12)
         start = in_picture(key, float(table.loc[base, key]))
@@ -74,12 +77,18 @@ def _names(table: pd.DataFrame, base: str) -> list[str]:
     return found
 
 
-def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float) -> None:
+def _colours(table: pd.DataFrame, base: str) -> list[str]:
+    """Colours of the cases' bars; as over time, where those that could not start are not drawn."""
+    ran = table["ended"].notna() if "ended" in table else pd.Series(True, table.index)
+    place = ran.cumsum() - 1
+    return [case_look(int(place[case]))[0] for case in table.index if case != base]
+
+
+def _draw_bars(panel: Axes, changes: pd.Series, key: str, seen: float, colours: Sequence[str]) -> None:
     """Bars from the first case at the top, each with its value at its end."""
     values = changes.to_numpy(float)
     at = np.arange(len(values))[::-1]
     panel.axvspan(-seen, seen, color="#EBEBEB", lw=0.0, zorder=0)
-    colours = [COLOURS[k % len(COLOURS)] for k in range(1, len(values) + 1)]
     panel.barh(at, np.nan_to_num(values), height=0.62, color=colours)
     panel.axvline(0.0, color=QUIET, lw=1.0)
     low, high = float(np.nanmin(values, initial=-seen)), float(np.nanmax(values, initial=seen))

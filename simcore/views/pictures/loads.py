@@ -1,5 +1,6 @@
 """Who carries the load: the accounts of a run over time, and pitch against front load for several runs."""
 
+import dataclasses
 from collections.abc import Mapping
 
 import pandas as pd
@@ -7,102 +8,171 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
+from simcore.results.finished import time_mean
+from simcore.results.formatting import in_text
 from simcore.results.headlines.cases import front_load_headline
 from simcore.results.headlines.run import load_headline
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import COLOURS, DASHES, QUIET, name_ends, panels, room, styled
-from simcore.views.pictures.timelines import Case, look
+from simcore.views.pictures.frame import Frame, note, over_time
+from simcore.views.pictures.layout import room
+from simcore.views.pictures.names import Named, name_lines
+from simcore.views.pictures.style import (
+    BLACK,
+    BLUE,
+    DASHES,
+    GREEN,
+    INDIGO,
+    QUIET,
+    SKY,
+    VERMILION,
+    WINE,
+    case_look,
+    styled,
+)
+from simcore.views.pictures.timelines import how_it_ends, line
 
-BLACK, BLUE, ORANGE, GREEN, PURPLE, OLIVE = (COLOURS[k] for k in (6, 0, 1, 2, 3, 4))
 LEAST_SEEN = 0.02  # of the largest line; smaller ones are left out
+LEAST_SHARED = 5.0  # g of change of load, from which on shares of it are said
 CG_SHIFT = "links and springs"
-ALWAYS = ("squat support", CG_SHIFT)
+ALWAYS = ("links hold", CG_SHIFT)
 BUDGET = {
     "slope": ("slope", BLUE),
-    "acceleration": ("acceleration", ORANGE),
-    "inertia": ("turning and spin-up", PURPLE),
+    "acceleration": ("acceleration", VERMILION),
+    "inertia": ("turning and spin-up", WINE),
     "cg_shift": (CG_SHIFT, GREEN),
-    "contact_shift": ("tyres and ground", OLIVE),
-    "skid": ("skids", COLOURS[7]),
+    "contact_shift": ("tyres and ground", INDIGO),
+    "skid": ("skids", SKY),
 }
+HOW_TO_READ = """\
+Change of load (black) = links hold + moves the shock + axle mass.
+Only what moves the shock is seen as travel."""
 
 
-def _draw(axis: Axes, times: pd.Series, lines: Mapping[str, tuple[pd.Series, str]], least: float) -> None:
+@dataclasses.dataclass(frozen=True)
+class Shares:
+    """Who carries the change of load of an axle, g, averaged over a run."""
+
+    change: float
+    links: float
+    shock: float
+
+    @property
+    def words(self) -> str:
+        """The sum in grams, and what it means where a part is larger than the whole."""
+        parts = {
+            "links hold": self.links,
+            "moves the shock": self.shock,
+            "axle mass": self.change - self.links - self.shock,
+        }
+        said = ", ".join(f"{name} {_grams(value)}" for name, value in parts.items())
+        return f"on average {_grams(self.change)}: {said}{self._odd}"
+
+    @property
+    def _odd(self) -> str:
+        if abs(self.change) < LEAST_SHARED:
+            return ""
+        moved = "compresses" if self.shock > 0.0 else "extends"
+        if self.links / self.change > 1.0:
+            more = " (more than all, so the shock "
+            return f"{more}{moved})" if self.shock / self.change < 0.0 else ""
+        if self.links / self.change < 0.0:
+            return f" (links work backwards, so the shock {moved} more)"
+        return ""
+
+
+def shares(table: pd.DataFrame, axle: str) -> Shares:
+    """Who carries the change of load of an axle on average; from the series of a whole run."""
+    times = table["time_s"].to_numpy(float)
+    names = ("demand", "support", "demand_on_shock")
+    return Shares(*(time_mean(times, table[f"{axle}_{name}_N"].to_numpy(float)) * GRAMS for name in names))
+
+
+def _grams(value: float) -> str:
+    return in_text("load_g", value)
+
+
+def _draw(
+    frame: Frame, axis: Axes, times: pd.Series, lines: Mapping[str, tuple[pd.Series, str]], least: float
+) -> None:
     """Lines with their names at their ends; the first is the sum and drawn bold. The axis spans `least`."""
     ends, largest = [], max(float(values.abs().max()) for values, _ in lines.values())
     for k, (name, (values, colour)) in enumerate(lines.items()):
         if k and name not in ALWAYS and float(values.abs().max()) < LEAST_SEEN * largest:
             continue
         axis.plot(times, values, color=colour, ls=DASHES[k % len(DASHES)], lw=3.0 if k == 0 else 2.0)
-        known = values.dropna()
-        ends.append((float(times.iloc[-1]), float(known.iloc[-1]) if len(known) else 0.0, name, colour))
+        ends.append(Named(name, colour, times.to_numpy(float), values.to_numpy(float)))
     axis.axhline(0.0, color=QUIET, lw=0.8)
     room(axis, least)
-    name_ends(axis, ends)
+    name_lines(axis, ends)
 
 
 @styled
-def load_account(table: pd.DataFrame, answer: str, question: str) -> Figure:
+def load_account(run: Run, answer: str, question: str) -> Figure:
     """Change of load of both axles and what carries it; what the front load is made of.
 
     Parameters
     ----------
-    table : series of a run
+    run : what to draw
     answer, question : the finding, and what was asked of which rig
     """
-    figure, axes = panels((2.5, 2.5, 2.7), answer, question)
+    heights = (2.5, 2.5, 2.7)
+    frame = over_time({run.scenario.case: run}, heights, answer, f"{question}\n{HOW_TO_READ}", noted=True)
+    table = frame.shown(run.series)
     times = table["time_s"]
-    for axis, axle in zip(axes, ("rear", "front"), strict=False):
+    for axis, axle in zip(frame.panels, ("rear", "front"), strict=False):
         names = ("demand", "support", "demand_on_shock", "friction_share")
         change, support, shocks, friction = (table[f"{axle}_{name}_N"] * GRAMS for name in names)
         lines = {
             "change of load": (change, BLACK),
-            "squat support": (support, BLUE),
-            "shocks, friction included": (shocks, ORANGE),
+            "links hold": (support, BLUE),
+            "moves the shock": (shocks, VERMILION),
             "axle mass": (change - support - shocks, GREEN),
-            "friction alone": (friction, PURPLE),
+            "friction in the shock": (friction, WINE),
         }
-        _draw(axis, times, lines, 100.0)
+        _draw(frame, axis, times, lines, 100.0)
         axis.set_ylabel(f"{axle} tyres, g\n(against level stand)")
+        note(axis, shares(run.series, axle).words)
     terms = {"all together": (table["front_load_N"] - table["budget_level_N"], BLACK)}
     terms |= {words: (table[f"budget_{name}_N"], colour) for name, (words, colour) in BUDGET.items()}
-    _draw(axes[2], times, {name: (values * GRAMS, colour) for name, (values, colour) in terms.items()}, 20.0)
-    axes[2].set_ylabel("front load, g\n(against level stand)")
-    return figure
+    axis = frame.panels[2]
+    _draw(
+        frame, axis, times, {name: (values * GRAMS, colour) for name, (values, colour) in terms.items()}, 20.0
+    )
+    axis.set_ylabel("front load, g\n(against level stand)")
+    note(axis, "what takes it away; links and springs can change the green line alone")
+    return frame.figure
 
 
 @styled
-def pitch_and_front_load(cases: Mapping[str, Case], answer: str, question: str) -> Figure:
+def pitch_and_front_load(runs: Mapping[str, Run], answer: str, question: str) -> Figure:
     """Pitch in degrees beside the front tyres' load in grams, and the part of it that links and springs move.
 
     Parameters
     ----------
-    cases : name to (series, summary), the base first
+    runs : by the names of their cases, the base first
     answer, question : the finding, and what was asked of which rig
     """
-    figure, axes = panels((2.6, 2.4, 2.2), answer, question)
+    frame = over_time(runs, (2.6, 2.4, 2.2), answer, question)
     columns = (
         ("pitch_to_ground_deg", 1.0, "pitch to ground at start, deg\n(nose-up positive)", 1.0),
         ("front_load_N", GRAMS, "front tyres' load, g\n(all of it)", 0.0),
         ("budget_cg_shift_N", GRAMS, "moved by links\nand springs, g", 40.0),
     )
-    for axis, (column, factor, label, least) in zip(axes, columns, strict=True):
+    for axis, (column, factor, label, least) in zip(frame.panels, columns, strict=True):
         ends = []
-        for k, (name, (table, _)) in enumerate(cases.items()):
-            colour, dash = look(k)
-            values = table[column] * factor
-            axis.plot(table["time_s"], values, color=colour, ls=dash)
-            ends.append((float(table["time_s"].iloc[-1]), float(values.iloc[-1]), name, colour))
+        for k, (name, run) in enumerate(runs.items()):
+            table, more = frame.shown(run.series), how_it_ends(run) if column.startswith("pitch") else ""
+            ends.append(line(axis, table, table[column] * factor, name, *case_look(k), more=more))
         if least:
             room(axis, least)
         else:
             axis.set_ylim(0.0, 1.1 * axis.get_ylim()[1])
         axis.set_ylabel(label)
-        name_ends(axis, ends)
-    return figure
+        name_lines(axis, ends)
+    return frame.figure
 
 
 @picture(
@@ -115,9 +185,8 @@ def pitch_and_front_load(cases: Mapping[str, Case], answer: str, question: str) 
 )
 def of_run(run: Run) -> Figure:
     """Who carries the change of load in a run, and what the front load is made of."""
-    return load_account(
-        run.series, load_headline(run.summary, Conditions.of(run.scenario)), Conditions.of(run.scenario).text
-    )
+    conditions = Conditions.of(run.scenario)
+    return load_account(run, load_headline(run.summary, conditions), conditions.text)
 
 
 @picture(
@@ -129,8 +198,6 @@ def of_run(run: Run) -> Figure:
 )
 def of_comparison(result: Comparison) -> Figure:
     """Pitch of all cases beside the front tyres' load."""
-    cases = {name: (run.series, run.summary) for name, run in result.runs.items()}
     conditions = Conditions.of(result.scenario)
-    scenarios = {name: run.scenario for name, run in result.runs.items()}
-    answer, text = front_load_headline(result.summaries, scenarios, conditions), conditions.text
-    return pitch_and_front_load(cases, answer, text)
+    answer = front_load_headline(result.jobs, result.scenario.cases(), conditions)
+    return pitch_and_front_load(result.runs, answer, conditions.text)

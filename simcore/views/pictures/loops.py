@@ -1,6 +1,6 @@
 """Force of the shocks over their travel: friction and oil open a loop, stops make it steep."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -10,13 +10,18 @@ from matplotlib.figure import Figure
 
 from simcore.files import Scenario
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.shocks import loops_headline
+from simcore.results.headlines.shocks import kept_work, loops_headline
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import COLOURS, DASHES, MARKERS, name_ends, page, room, styled
+from simcore.views.pictures.layout import page, room
+from simcore.views.pictures.names import Named, name_lines
+from simcore.views.pictures.style import MARKERS, case_look, styled
+
+STOPS = {"bump_stop": "bottomed out", "droop_stop": "topped out"}
+LEAST_WORK = 1.0  # mJ that friction and oil take in a run
 
 
 @styled
@@ -28,31 +33,36 @@ def shock_loops(cases: Mapping[str, pd.DataFrame], answer: str, question: str) -
     cases : name to the series of a run, the base first
     answer, question : the finding, and what was asked of which rig
     """
-    pressed = any(_pressed(table, axle).any() for table in cases.values() for axle in SIDES)
-    marks = "Open mark: standing at the start" + ("; thick pale: on a stop" if pressed else "")
+    stops = [words for column, words in STOPS.items() if _any(cases, column)]
+    marks = "Open mark: standing at the start" + (f"; thick pale: {' or '.join(stops)}" if stops else "")
     figure, panels = page(2, 1, 3.0, answer, f"{question}  {marks}", right=0.80)
     for panel, axle in zip(panels, SIDES, strict=True):
-        ends = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
+        lines = [_loop(panel, table, axle, k, name) for k, (name, table) in enumerate(cases.items())]
         panel.set_ylabel(f"{axle} shocks, g\n(both, pushing out)")
         room(panel, 100.0)
         low, high = panel.get_xlim()
         panel.set_xlim(0.5 * (low + high - max(high - low, 2.0)), 0.5 * (low + high + max(high - low, 2.0)))
-        name_ends(panel, ends, faint=True)
+        name_lines(panel, lines if len(lines) > 1 else [], beside=True)
     panels[1].set_xlabel("shock travel, mm (more = compressed)")
     return figure
 
 
-def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> tuple[float, float, str, str]:
+def _any(cases: Mapping[str, pd.DataFrame], column: str) -> bool:
+    """Whether a stop presses in any case at either end."""
+    return any((table[f"{axle}_{column}_N"] != 0.0).any() for table in cases.values() for axle in SIDES)
+
+
+def _loop(panel: Axes, table: pd.DataFrame, axle: str, k: int, name: str) -> Named:
     """One run: its way, its start, where it lies on a stop, and which way round it goes."""
     travel, force = table[f"{axle}_travel_mm"].to_numpy(), table[f"{axle}_shock_force_N"].to_numpy() * GRAMS
-    colour, dash, mark = COLOURS[k % 8], DASHES[k % 4], MARKERS[k % 6]
+    (colour, dash), mark = case_look(k), MARKERS[k % len(MARKERS)]
     on_stop = np.where(_pressed(table, axle), travel, np.nan)
     panel.plot(on_stop, force, color=colour, lw=9.0, alpha=0.22, solid_capstyle="butt")
     panel.plot(travel, force, color=colour, ls=dash, lw=1.6)
     panel.plot(travel[0], force[0], mark, color=colour, ms=8, mfc="none", mew=2.0)
     if k == 0:
         _point_ahead(panel, travel, force, colour)
-    return float(travel[-1]), float(force[-1]), name, colour
+    return Named(name, colour, travel, force)
 
 
 def _pressed(table: pd.DataFrame, axle: str) -> npt.NDArray[np.bool_]:
@@ -80,12 +90,23 @@ def _point_ahead(
             )
 
 
+def _says(runs: Iterable[Run]) -> bool:
+    """Whether in a run a shock strokes visibly, and friction and oil take work that is worth a word."""
+    for run in runs:
+        strokes = [float(np.ptp(run.series[f"{axle}_travel_mm"])) for axle in SIDES]
+        work = sum(sum(kept_work(run.series, axle).values()) for axle in SIDES)
+        if max(strokes) > Conditions.of(run.scenario).visible_mm and work > LEAST_WORK:
+            return True
+    return False
+
+
 @picture(
     Run,
     "shock_loops",
     "Force of the shocks over their travel: friction and oil open a loop, a spring alone is a line. "
-    "Where a line turns steep the shock lies on a stop.",
+    "Where a line turns steep the shock has bottomed or topped out.",
     rank=2,
+    says=lambda run: _says([run]),
 )
 def of_run(run: Run) -> Figure:
     """Force of a run's shocks over their travel."""
@@ -96,8 +117,9 @@ def of_run(run: Run) -> Figure:
     Comparison,
     "shock_loops",
     "Force of the shocks over their travel: friction and oil open a loop, a spring alone is a line. "
-    "Where a line turns steep the shock lies on a stop.",
+    "Where a line turns steep the shock has bottomed or topped out.",
     rank=3,
+    says=lambda result: _says(result.runs.values()),
 )
 def of_comparison(result: Comparison) -> Figure:
     """Force of the shocks of all cases over their travel."""

@@ -1,5 +1,6 @@
 """Outcomes of many runs over two axes: a map for each figure, a cell a run."""
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 from typing import Any, cast
@@ -10,6 +11,7 @@ import pandas as pd
 from matplotlib import colormaps, patheffects
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.path import Path
 from matplotlib.ticker import MaxNLocator
 
 from simcore.results.catalogue import label_of
@@ -21,10 +23,14 @@ from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import QUIET, name_categories, page, shortened, styled
+from simcore.views.pictures.layout import page
+from simcore.views.pictures.names import name_categories, shortened
+from simcore.views.pictures.style import QUIET, SMALL, length, styled
 
 MOST_MAPS = 6
-FEW = 10  # rows and columns up to which every cell says its value
+FEW = 10  # rows and columns up to which each has its name
+MOST_CELLS = 25  # that say their values
+VALUE_SIZES, LEVEL_SIZE = (14.0, 13.0, 12.0, 11.0), 12.0  # points, of values in cells and at lines
 COLOURS = "cividis"  # even steps of lightness, for the colour-blind and in grey
 BROKEN, EARLY = "!", "x"  # marks in a cell
 MOST_CHARACTERS = 8  # of a name at the upright axis
@@ -100,7 +106,7 @@ def _marks(table: pd.DataFrame, axes: tuple[str, str], across: list[Any], up: li
 
 
 def _draw_map(panel: Axes, values: Numbers, key: str, joined: bool, marks: Marks) -> None:
-    """Cells with their values where they are few, lines of equal value where both axes are numbers."""
+    """Cells with their values where these are few and large enough, else lines of equal value."""
     panel.grid(visible=False)
     known = np.isfinite(values)
     low, high = (float(np.min(values[known])), float(np.max(values[known]))) if known.any() else (0.0, 1.0)
@@ -108,20 +114,22 @@ def _draw_map(panel: Axes, values: Numbers, key: str, joined: bool, marks: Marks
     if flat:
         low, high = low - 0.5, high + 0.5
     mesh = panel.pcolormesh(np.ma.masked_invalid(values), cmap=COLOURS, vmin=low, vmax=high)
-    rows, columns = values.shape
-    small = rows <= FEW and columns <= FEW
-    if joined and known.any() and not flat and min(rows, columns) > 2:
-        _join_equals(panel, values, (low, high), name=not small)
-    for j, i in np.argwhere(~known):
-        panel.fill([i, i + 1, i + 1, i], [j, j, j + 1, j + 1], fc="#FFFFFF", ec=QUIET, hatch="////", lw=0.0)
-    if small:
-        _write_values(panel, values, (low, high), marks)
-    else:
-        _put_marks(panel, marks)
     if known.any() and not flat:
         bar = cast(Figure, panel.get_figure()).colorbar(mesh, ax=panel, pad=0.02)
-        bar.ax.tick_params(labelsize=10)
-        bar.ax.set_title(said_unit(key), fontsize=10)
+        bar.ax.tick_params(labelsize=SMALL)
+        bar.ax.set_title(said_unit(key), fontsize=SMALL)
+    for j, i in np.argwhere(~known):
+        panel.fill([i, i + 1, i + 1, i], [j, j, j + 1, j + 1], fc="#FFFFFF", ec=QUIET, hatch="////", lw=0.0)
+    texts = _said(values, (low, high), marks)
+    size = _largest(panel, values.shape, texts)
+    if size:
+        for (j, i), text in texts.items():
+            how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": size}
+            panel.text(i + 0.5, j + 0.5, text, color=_ink(values[j, i], low, high), **how)
+        return
+    if joined and known.any() and not flat and min(values.shape) > 2:
+        _join_equals(panel, values, (low, high))
+    _put_marks(panel, marks)
 
 
 def _ink(value: float, low: float, high: float) -> str:
@@ -129,42 +137,98 @@ def _ink(value: float, low: float, high: float) -> str:
     return "#000000" if (value - low) / (high - low) > 0.55 else "#FFFFFF"
 
 
-def _join_equals(panel: Axes, values: Numbers, ends: tuple[float, float], name: bool) -> None:
-    """Contour lines through the middles of the cells, named unless the cells name their values."""
+def _said(values: Numbers, ends: tuple[float, float], marks: Marks) -> dict[tuple[int, int], str]:
+    """What each cell with a result says: its value with its mark."""
+    span = ends[1] - ends[0]
+    digits = 0 if span >= 30.0 else 1 if span >= 1.0 else 2
+    return {
+        at: f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS) + marks.get(at, "")
+        for at, value in np.ndenumerate(values)
+        if math.isfinite(value)
+    }
+
+
+def _largest(panel: Axes, shape: tuple[int, ...], texts: Mapping[tuple[int, int], str]) -> float:
+    """Size in which values fit their cells, points; 0 where they are too many or would be small."""
+    rows, columns = shape
+    if rows * columns > MOST_CELLS:
+        return 0.0
+    figure, place = cast(Figure, panel.get_figure()), panel.get_position()
+    wide = 0.88 * place.width * figure.get_figwidth() / columns
+    high = 0.8 * place.height * figure.get_figheight() / rows
+    for size in VALUE_SIZES:
+        if size / 72.0 < high and max((length(text, size) for text in texts.values()), default=0.0) < wide:
+            return size
+    return 0.0
+
+
+def _join_equals(panel: Axes, values: Numbers, ends: tuple[float, float]) -> None:
+    """Contour lines through the middles of the cells, with their values."""
     rows, columns = values.shape
     x, y = np.arange(columns) + 0.5, np.arange(rows) + 0.5
-    levels = [level for level in MaxNLocator(6).tick_values(*ends) if ends[0] < level < ends[1]]
+    levels = [level for level in MaxNLocator(5).tick_values(*ends) if ends[0] < level < ends[1]]
     if not levels:
         return
-    colours = [_ink(level, *ends) for level in levels]
     lines = panel.contour(
         *(x, y, np.ma.masked_invalid(values)),
         levels=levels,
-        colors=colours,
-        linewidths=1.0 if name else 0.8,
+        colors=[_ink(level, *ends) for level in levels],
+        linewidths=1.4,
         linestyles="-",
-        alpha=1.0 if name else 0.4,
     )
-    if name:
-        panel.clabel(lines, fontsize=10, fmt=lambda level: f"{level:g}".replace("-", MINUS))
+    ways = [_on_screen(panel, path) for path in lines.get_paths()]
+    taken: list[tuple[Numbers, Numbers]] = []
+    for k, level in enumerate(levels):
+        others = np.concatenate([np.empty((0, 2)), *ways[:k], *ways[k + 1 :]])
+        _name_level(panel, values, ends, level, (ways[k], others), taken)
 
 
-def _write_values(panel: Axes, values: Numbers, ends: tuple[float, float], marks: Marks) -> None:
-    """The value in every cell, dark on light and light on dark, and its mark; a rim keeps the lines off."""
-    low, high = ends
-    digits = 0 if high - low >= 30.0 else 1 if high - low >= 1.0 else 2
-    for (j, i), value in np.ndenumerate(values):
-        if math.isfinite(value):
-            text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS) + marks.get((j, i), "")
-            cell = colormaps[COLOURS]((value - low) / (high - low))
-            panel.text(
-                *(i + 0.5, j + 0.5, text),
-                ha="center",
-                va="center",
-                color=_ink(value, low, high),
-                fontsize=9.5 if values.shape[1] <= 6 else 8.5,
-                path_effects=[patheffects.withStroke(linewidth=2.5, foreground=cell)],
-            )
+def _on_screen(panel: Axes, path: Path) -> Numbers:
+    """Points along a contour line, no further apart than three dots."""
+    found = [np.empty((0, 2))]
+    for piece in path.to_polygons(closed_only=False):
+        for start, end in itertools.pairwise(panel.transData.transform(np.asarray(piece))):
+            found.append(np.linspace(start, end, 2 + int(math.dist(start, end) / 3.0)))
+    return np.concatenate(found)
+
+
+def _name_level(
+    panel: Axes,
+    values: Numbers,
+    ends: tuple[float, float],
+    level: float,
+    ways: tuple[Numbers, Numbers],
+    taken: list[tuple[Numbers, Numbers]],
+) -> None:
+    """Value of a contour line upon it, as near its middle as no other line or value is in the way.
+
+    Parameters
+    ----------
+    ways : points along this line, and along all others
+    taken : corners of what is written already; the new one is added
+    """
+    own, others = ways
+    text = f"{level:g}".replace("-", MINUS)
+    dots = cast(Figure, panel.get_figure()).dpi
+    half = 0.5 * dots * np.array([length(text, LEVEL_SIZE) + 0.06, LEVEL_SIZE / 72.0 + 0.04])
+    frame = panel.get_window_extent()
+    for k in sorted(range(len(own)), key=lambda k: abs(k - 0.5 * len(own))):
+        low, high = own[k] - half, own[k] + half
+        if np.any(low < frame.min) or np.any(high > frame.max):
+            continue
+        if np.any(np.all((others > low) & (others < high), axis=1)):
+            continue
+        if any(np.all(low < top) and np.all(bottom < high) for bottom, top in taken):
+            continue
+        taken.append((low, high))
+        x, z = panel.transData.inverted().transform(own[k])
+        rows, columns = values.shape
+        here = values[min(int(z), rows - 1), min(int(x), columns - 1)]
+        share = (here - ends[0]) / (ends[1] - ends[0])
+        box = {"fc": colormaps[COLOURS](share), "ec": "none", "pad": 1.0}
+        how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": LEVEL_SIZE, "bbox": box}
+        panel.text(float(x), float(z), text, color=_ink(here, *ends), **how)
+        return
 
 
 def _put_marks(panel: Axes, marks: Marks) -> None:
@@ -188,7 +252,8 @@ def _name_ticks(panel: Axes, across: list[Any], up: list[Any], names_up: bool) -
 @picture(
     Sweep,
     "outcomes",
-    "Each cell is a whole run, its colour the value in the bar beside it. The lines join equal values.",
+    "Each cell is a whole run, its colour the value in the bar beside it. Where the cells are too many for "
+    "numbers, lines join equal values.",
     rank=0,
     when=lambda scenario: len(scenario.vary) > 1,
 )

@@ -19,17 +19,9 @@ from simcore.results.reliability import unreliable_runs
 from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import (
-    COLOURS,
-    DASHES,
-    MARKERS,
-    QUIET,
-    name_categories,
-    name_ends,
-    panels,
-    room,
-    styled,
-)
+from simcore.views.pictures.layout import panels, room
+from simcore.views.pictures.names import Named, name_categories, name_lines
+from simcore.views.pictures.style import COLOURS, DASHES, MARKERS, QUIET, styled
 
 PANEL = 2.3  # inches
 LEAST = {
@@ -69,17 +61,17 @@ def curves(
         _name_some(axes[-1], names)
     for panel, (kind, keys) in zip(axes, grouped.items(), strict=True):
         looks = _looks(keys)
-        ends = [
+        lines = [
             _line(panel, x, table[key] * said_factor(key), (looks[key], k), label_of(key))
             for k, key in enumerate(keys)
         ]
         panel.set_ylabel(kind)
-        if not any(ends):
+        if not any(lines):
             panel.set_yticks([])  # a scale without a value says nothing
         if min(table[key].min() for key in keys) < 0.0 < max(table[key].max() for key in keys):
             panel.axhline(0.0, color=QUIET, lw=0.8)
         room(panel, LEAST.get(said_unit(keys[0]), 0.0))
-        name_ends(panel, [end for end in ends if end is not None])
+        name_lines(panel, [one for one in lines if one is not None])
     _mark_failures(axes, x, table)
     return figure
 
@@ -113,8 +105,8 @@ def _in_order(keys: Sequence[str]) -> dict[str, int]:
 
 def _line(
     panel: Axes, x: npt.NDArray[np.float64], values: pd.Series, look: tuple[int, int], name: str
-) -> tuple[float, float, str, str] | None:
-    """Dots of one metric in the order of the axis; gives where its name goes.
+) -> Named | None:
+    """Dots of one metric in the order of the axis; gives what names them.
 
     `look` are the numbers of its colour and of its dash and marker.
     """
@@ -125,7 +117,7 @@ def _line(
         return None
     dash, marker, size = DASHES[look[1] % 4], MARKERS[look[1] % 6], 5.0 if len(there) <= 50 else 2.5
     panel.plot(x[order], y, color=colour, ls=dash, marker=marker, ms=size)
-    return float(x[order[there[-1]]]), float(y[there[-1]]), name, colour
+    return Named(name, colour, x[order], y)
 
 
 def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.DataFrame) -> None:

@@ -31,6 +31,7 @@ MARGIN, BELOW, UPHILL, ABOVE = 22.0, 44.0, 22.0, 150.0  # mm of room: at the end
 TEXT = 13.5
 STANDS_OFF = 30.0  # dots; words further from their place get a line to it
 CROSSING = 400.0  # likewise, than lead a line through other words
+ALONG = np.linspace(0.1, 0.9, 9)[:, None]  # of that line, where it is looked at
 COVERING = 40.0  # dots that words rather stand off than cover 6 dots of a line
 HALO = [withStroke(linewidth=3.5, foreground="white")]
 
@@ -280,9 +281,9 @@ def _write(figure: Figure, axis: Axes, labels: Iterable[Label]) -> None:
             cost = reach + COVERING * np.all((dots > low) & (dots < high), axis=1).sum()
             cost += 1e6 * bool(np.any(low < frame.min) or np.any(high > frame.max))
             cost += 1e5 * any(np.all(low < top) and np.all(bottom < high) for bottom, top in taken)
-            halfway = 0.5 * (anchor + middle)  # of the line back to the place
+            way_back = anchor + ALONG * (middle - anchor)
             cost += CROSSING * any(
-                np.all(bottom < halfway) and np.all(halfway < top) for bottom, top in taken
+                np.any(np.all((bottom < way_back) & (way_back < top), axis=1)) for bottom, top in taken
             )
             cost += 1e4 * bool(high[1] > ground if label.sinks else low[1] < ground)
             if cost < best[0]:

@@ -12,7 +12,8 @@ from simcore.results.conditions import Conditions
 from simcore.results.headlines.limits import in_gap, limits_headline
 from simcore.studies.limit import Limits
 from simcore.views.catalogue import picture
-from simcore.views.pictures.style import COLOURS, NAME_CHARACTERS, WIDTH, panels, styled
+from simcore.views.pictures.layout import panels
+from simcore.views.pictures.style import COLOURS, NAME_CHARACTERS, WIDTH, styled
 
 ROW = 1.0  # inches of height a case
 LEFT, RIGHT = 0.2, 0.975  # of the width, where the bars begin and end

@@ -55,6 +55,8 @@ def test_a_range_is_counted_in_decimals() -> None:
         ("a=0:1e400:1e-400", "too many values"),
         ("a=1,2,1", "1 twice"),
         ("a=1,1.0", "1.0 twice"),
+        ("a+=1,2", "a change of a value"),
+        ("a *= 1,2", "a change of a value"),
     ],
 )
 def test_what_is_no_axis(text: str, got: str) -> None:
@@ -75,6 +77,8 @@ def test_what_is_no_axis(text: str, got: str) -> None:
         ("rig", "rig"),
         ("rear.tyre.peak_grip", "rear tyre peak grip"),
         ("rear.tyre.radius + ground.grip", "rear tyre radius and ground grip, mm"),
+        ("parts.battery.mass", "parts battery mass, g"),
+        ("parts[battery].at[1]", "parts battery at z, mm"),
     ],
 )
 def test_what_an_axis_is_called(path: str, label: str) -> None:
@@ -88,6 +92,18 @@ def test_every_combination_is_a_run(creep: Scenario) -> None:
     assert last is not None
     assert last.rig.driveline.overdrive == pytest.approx(0.1)
     assert last.ground.slope == pytest.approx(0.5235987755982988)
+
+
+def test_an_axis_may_name_a_part(creep: Scenario) -> None:
+    low, high = plan(with_axes(creep, {"parts[battery].at[1]": [60, 90]}))
+    heights = [point.scenario.rig.parts[0].at[1] for point in (low, high) if point.scenario]
+    assert heights == pytest.approx([0.060, 0.090])
+
+
+def test_an_axis_lists_values_not_changes(creep: Scenario) -> None:
+    for path in ("ground.slope +=", "rear.shock.springs.0.rate *=", "ground.slope-="):
+        with pytest.raises(InputError, match="a path alone: an axis lists the values themselves"):
+            with_axes(creep, {path: [1, 2]})
 
 
 def test_joined_paths_take_the_same_value(creep: Scenario) -> None:

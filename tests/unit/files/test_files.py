@@ -400,3 +400,11 @@ def test_parse_setting(text: str, path: str, value: Any) -> None:
 def test_parse_setting_needs_path_and_value(text: str) -> None:
     with pytest.raises(InputError, match="must be path=value"):
         parse_setting(text)
+
+
+def test_bounds_of_a_goal_are_set_by_their_names() -> None:
+    creep = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
+    bound = creep.changed({"goal.at_most.pitch_rise_deg": 3}).changed({"goal.at_most.pitch_rise_deg +=": 1.5})
+    assert bound.goal.at_most == {"pitch_rise_deg": 4.5}
+    with pytest.raises(InputError, match="none to change"):
+        creep.changed({"goal.at_least.pitch_rise_deg +=": 1})

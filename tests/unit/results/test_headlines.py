@@ -65,8 +65,8 @@ def failed(failure: str, **more: Any) -> dict[str, Any]:
         ),
         (
             CALM | {"height_gained_mm": -100.0, "job_spinning": "REAR", "front_off_ground_s": 0.4},
-            "Comes on down, 500 mm in 2.0 s, rear tyres spinning. Hardly anything moves: nose 0.1°, rear 0.2 mm, "
-            "front 0.3 mm; front tyres 0.40 s in the air",
+            "Comes on down, 500 mm in 2.0 s, rear tyres spinning. Hardly anything moves: nose 0.1°, rear 0.2 "
+            "mm, front 0.3 mm; front tyres 0.40 s in the air",
         ),
         (
             LIFTED | {"pitch_swing_deg": 1.26},
@@ -194,8 +194,8 @@ def test_grams_beside_degrees() -> None:
     cases["high"] = CALM | {"pitch_mean_deg": 2.0, "front_load_mean_N": 5.9}
     said = front_load_headline(cases, dict.fromkeys(cases, CREEP), HERE)
     assert said == (
-        'Both climb on, 500 mm. Pitch differs by 2.0° (most with "low"), the front load differs by 10 g of 612 '
-        'g (most with "low")'
+        'Both climb on, 500 mm. Pitch differs by 2.0° (most with "low"), the front load differs by 10 g of '
+        '612 g (most with "low")'
     )
 
 
@@ -209,8 +209,8 @@ def test_a_sweep_says_up_to_where_the_job_is_done() -> None:
     names = ["30", "35", "40", "45"]
     slopes = (Label("ground slope", "deg"), [30.0, 35.0, 40.0, 45.0])
     assert tally(names, rows, [CREEP] * 4, slopes) == (
-        "Does its job up to ground slope 35 deg; from 40 deg on it stops: all tyres spin or rolls back: motor "
-        "too weak"
+        "Does its job up to ground slope 35 deg; from 40 deg on it stops: all tyres spin or rolls back: "
+        "motor too weak"
     )
     assert tally(names[::-1], rows, [CREEP] * 4, (slopes[0], slopes[1][::-1])).startswith(
         "Does its job from ground slope 40 deg on; up to 35 deg it "

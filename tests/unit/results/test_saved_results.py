@@ -141,7 +141,7 @@ def test_notebooks_get_headline_table_and_picture(results: dict[str, Result]) ->
 
 def test_a_run_in_a_notebook_says_words_instead_of_codes(results: dict[str, Result]) -> None:
     text = results["run"]._repr_html_()
-    assert "the time asked for was over" in text and "TIME" not in text
+    assert "ran full time" in text and "TIME" not in text
 
 
 def test_a_picture_that_there_is_not_is_named(results: dict[str, Result]) -> None:

@@ -126,27 +126,60 @@ def test_the_placed_rig_fits_its_links_and_touches_with_both_axles():
 STEEP = {f"{end}.tyre.{key}": 3 for end in ("rear", "front") for key in ("peak_grip", "sliding_grip")} | {
     "motor.brake_torque": 5000
 }
+WALL = {
+    "ground.slope": 0,
+    "ground.pieces": [{"length": 100}, {"ledge": 500}, {"length": 1000}],
+    "start.rear_axle": 60,
+}
 REFUSALS = {
-    "too steep for its grip": ({"ground.slope": 50, "motor.brake_torque": 5000}, "ground", "slides", "grip"),
-    "ice": ({"ground.grip": 20}, "ground", "slides", "grip"),
+    "too steep for its grip": (
+        {"ground.slope": 50, "motor.brake_torque": 5000},
+        "ground",
+        "slides back: its braked rear and front tyres need 1.19 per load, they have 1.05",
+        "ground.slope no steeper than 45 deg; or ground.grip at least 116 %",
+    ),
+    "ice": ({"ground.grip": 20}, "ground", "slides", "grip at least"),
+    "down on rear brakes": (
+        {"ground.slope": -40, "driveline.drive": "rear", "motor.brake_torque": 5000},
+        "ground",
+        "slides forward: its braked rear tyres need",
+        "no steeper than",
+    ),
     "a weak brake": (
         {"motor.brake_torque": 2, "motor.no_load_current": 0},
         "ground",
-        "drag brake",
-        "brake_torque",
+        "drag brake must hold with",
+        "motor.brake_torque at least",
     ),
-    "no brake": ({"driver.brake": [[0, 0]], "motor.no_load_current": 0}, "ground", "brake", "at most 0.0"),
-    "tipping over": (STEEP | {"ground.slope": 75}, "ground", "tips over backwards", "both axles"),
-    "tipping over forwards": (STEEP | {"ground.slope": -79}, "ground", "tips over forwards", "both axles"),
-    "a wall before the rear axle": (
-        {
-            "ground.slope": 0,
-            "ground.pieces": [{"length": 100}, {"ledge": 500}, {"length": 1000}],
-            "start.rear_axle": 60,
-        },
+    "no brake": (
+        {"driver.brake": [[0, 0]], "motor.no_load_current": 0},
+        "ground",
+        "it holds at most 0.0 N*mm, so the rear and front tyres roll back",
+        "driver.brake at least",
+    ),
+    "tipping over": (
+        STEEP | {"ground.slope": 75},
+        "ground",
+        "tips over backwards, its front tyres in the air: its centre of mass lies",
+        "no steeper than",
+    ),
+    "tipping over forwards": (
+        STEEP | {"ground.slope": -79},
+        "ground",
+        "tips over forwards, its rear tyres in the air",
+        "no steeper than",
+    ),
+    "a wall in the rear tyres": (
+        WALL,
         "start.rear_axle",
-        "front axle",
-        "both axles",
+        "60 mm, where the rear axle has no place to stand",
+        "both axles stand on the ground; the nearest is 110 mm",
+    ),
+    "a wall that the front axle cannot get up": (
+        WALL | {"start.rear_axle": 43},
+        "start.rear_axle",
+        "43 mm, where the front axle has no place to stand",
+        "the nearest is 110 mm",
     ),
 }
 

@@ -8,7 +8,13 @@ import pytest
 import simcore
 from simcore.errors import InputError
 from simcore.files import Scenario, scenario_of
-from simcore.studies.claims import broken_claims, check_conclusion, conclude
+from simcore.studies.claims import (
+    broken_claims,
+    conclude,
+    conclusion_issues,
+    warn_of_conclusion,
+    why_not_conclude,
+)
 
 RAW = dict(simcore.load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml").raw)
 CASES: dict[str, dict[str, Any]] = {
@@ -40,13 +46,13 @@ def with_conclusion(**conclusion: Any) -> Scenario:
     ],
 )
 def test_a_claim_holds_or_not(claim: list[Any], holds: bool) -> None:
-    broken = broken_claims(with_conclusion(claims=[claim]), CASES)
+    broken = broken_claims(with_conclusion(claims=[claim]), list(CASES), CASES)
     assert (broken == []) is holds
 
 
 def test_a_broken_claim_says_what_was_found() -> None:
     claims = [["soft", "pitch_rise_deg", "above", "more or less hard", 2]]
-    (said,) = broken_claims(with_conclusion(claims=claims), CASES)
+    (said,) = broken_claims(with_conclusion(claims=claims), list(CASES), CASES)
     assert "pitch_rise_deg of soft is 2" in said
     assert "1.25" in said
 
@@ -63,15 +69,31 @@ def test_cases_and_metrics_that_there_are_not() -> None:
         shown=["ended", "rear_squat_mm"],
         says="{soft less hart | rear_squat_mm} and {soft | nothing}",
     )
-    with pytest.raises(InputError) as refused:
-        check_conclusion(conclusion, ["soft", "hard"])
-    said = str(refused.value).splitlines()
+    with pytest.warns() as caught:
+        warn_of_conclusion(conclusion, ["soft", "hard"])
+    said = [str(one.message) for one in caught]
+    assert said == [
+        f"{issue}; this of the conclusion is not checked"
+        for issue in conclusion_issues(conclusion, ["soft", "hard"])
+    ]
     assert len(said) == 5
     assert 'conclusion.claims[0]: got the case "sift"' in said[0]
     assert 'did you mean "pitch_rise_deg"' in said[1]
     assert 'got the case "hart"' in said[2]
     assert 'got the metric "nothing"' in said[3]
     assert 'conclusion.shown[0]: got the metric "ended"' in said[4]
+
+
+def test_a_claim_of_what_is_not_there_is_not_broken_but_one_of_a_failed_run_is() -> None:
+    claims = [["sift", "pitch_rise_deg", "above", 0, 1], ["hard", "pitch_rise_deg", "above", 0, 1]]
+    told = with_conclusion(claims=claims, says="{hard | pitch_rise_deg}")
+    (said,) = broken_claims(told, ["soft", "hard"], CASES)
+    assert said.startswith("pitch_rise_deg of hard is nan")
+    assert said in why_not_conclude(told, ["soft", "hard"], CASES)
+    copied = with_conclusion(claims=claims[:1], says="{soft | pitch_rise_deg}")
+    assert "not here" in why_not_conclude(copied, list(CASES), CASES)
+    sound = with_conclusion(claims=[["soft", "pitch_rise_deg", "above", 0, 1]], says="so")
+    assert why_not_conclude(sound, list(CASES), CASES) == ""
 
 
 def test_names_of_older_files_are_read() -> None:

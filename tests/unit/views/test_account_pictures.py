@@ -1,10 +1,12 @@
 """Pictures of the accounts: band, load account, pitch against front load, with and without."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
+from matplotlib.axes import Axes
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 
@@ -13,7 +15,8 @@ from simcore.accounts.reasons import Reason
 from simcore.results.run import Run
 from simcore.studies.compare import compare
 from simcore.views.pictures.bands import FILLS, state_band
-from simcore.views.pictures.timelines import of_support
+from simcore.views.pictures.loads import shares
+from simcore.views.pictures.overlays import of_support
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
@@ -56,20 +59,45 @@ def test_every_state_has_a_look_of_its_own() -> None:
     assert len(set(FILLS.values())) == len(Reason)
 
 
+def curves(axis: Axes) -> list[Any]:
+    """Values of the lines that are drawn over time."""
+    return [line.get_ydata() for line in axis.lines if len(line.get_xdata()) > 2]
+
+
 def test_load_account_draws_the_change_and_its_parts(run: Run) -> None:
     figure = simcore.draw(run, "load_account")
-    table = run.series
+    last = max(line.get_xdata()[-1] for line in figure.axes[0].lines if len(line.get_xdata()) > 2)
+    table = run.series[run.series["time_s"] <= last]
+    assert len(table) > 100
     for axis, axle in zip(figure.axes, ("rear", "front"), strict=False):
-        data = [line.get_ydata() for line in axis.lines]
+        data = curves(axis)
         np.testing.assert_allclose(data[0], table[f"{axle}_demand_N"] / 9.80665e-3, rtol=1e-12)
         parts = np.sum(data[1:4], axis=0)  # support, shocks, axle mass
         np.testing.assert_allclose(parts, data[0], atol=1e-10)
         assert "g" in axis.get_ylabel()
     budget = figure.axes[2]
-    whole = budget.lines[0].get_ydata()
+    whole = curves(budget)[0]
     np.testing.assert_allclose(whole, (table["front_load_N"] - table["budget_level_N"]) / 9.80665 * 1000.0)
-    assert "g" in budget.get_ylabel() and budget.get_xlabel() == "time, s"
-    assert "links and springs" in words(figure)
+    assert "g" in budget.get_ylabel() and budget.get_xlabel().startswith("time, s")
+    said = words(figure)
+    assert "links and springs" in said and "links hold" in said and "moves the shock" in said
+    assert not any("%" in text.get_text() for axis in figure.axes for text in axis.texts)
+
+
+def accounted(change: float, links: float, shock: float) -> str:
+    """What is said of an axle whose load changes by so many grams from the first instant to the last."""
+    parts = {"demand": change, "support": links, "demand_on_shock": shock}
+    table = pd.DataFrame({f"rear_{name}_N": [part * 9.80665e-3] * 3 for name, part in parts.items()})
+    return shares(table.assign(time_s=[0.0, 0.4, 1.0]), "rear").words
+
+
+def test_the_sum_is_said_in_grams_and_what_is_odd_about_it() -> None:
+    said = accounted(200.0, 120.0, 100.0)
+    assert said == "on average 200 g: links hold 120 g, moves the shock 100 g, axle mass \N{MINUS SIGN}20 g"
+    assert accounted(100.0, 125.0, -25.0).endswith("(more than all, so the shock extends)")
+    assert accounted(-100.0, -125.0, 25.0).endswith("(more than all, so the shock compresses)")
+    assert accounted(100.0, -30.0, 130.0).endswith("(links work backwards, so the shock compresses more)")
+    assert "(" not in accounted(1.0, 50.0, -49.0)  # hardly a change to have shares of
 
 
 def test_with_and_without_draws_both_runs(run: Run) -> None:
@@ -91,8 +119,8 @@ def test_front_load_figure_starts_at_zero_grams() -> None:
     scenario = simcore.load_scenario(SCENARIOS / "steep_creep.toml")
     result = compare(scenario.changed({"end.duration": 0.4}, keep_variants=True))
     figure = simcore.draw(result, "pitch_and_front_load")
-    pitch, load, moved = figure.axes
+    pitch, load, moved = figure.axes[:3]
     assert load.get_ylim()[0] == 0.0
     base = next(iter(result.runs.values())).series
-    np.testing.assert_allclose(load.lines[0].get_ydata(), base["front_load_N"] / 9.80665 * 1000.0)
+    np.testing.assert_allclose(curves(load)[0], base["front_load_N"] / 9.80665 * 1000.0)
     assert "deg" in pitch.get_ylabel() and "g" in load.get_ylabel() and "links" in moved.get_ylabel()

@@ -66,17 +66,18 @@ def test_the_answer_counts_axle_mass() -> None:
     rear, front = (axle.carried["own"] for axle in facts.axles if axle.carried)
     told = standing_headline(facts)
     assert told == (
-        f"Rear links carry {100 * rear.with_axle_mass:.0f} % of the squat, "
-        f"front links {100 * front.with_axle_mass:.0f} % of the lift"
+        f"Rear anti-squat {100 * rear.with_axle_mass:.0f} %, "
+        f"front anti-lift {100 * front.with_axle_mass:.0f} %, axle mass counted"
     )
     assert f"{100 * rear.usual_formula:.0f} %" not in told
     title = side_view(facts).texts[0].get_text().replace("\n", " ")
-    assert title == told
+    assert f"{title}, axle mass counted" == told
 
 
 def test_an_undriven_front_adds_to_the_lift() -> None:
     facts = facts_of(driveline__drive="rear")
-    assert "front links add " in standing_headline(facts) and " % to the lift" in standing_headline(facts)
+    assert "front anti-lift \N{MINUS SIGN}" in standing_headline(facts)
+    assert "(the links add lift)" in standing_headline(facts)
     drawn = words(side_view(facts))
     assert "front: not driven" in drawn
     assert "the front stays level" not in drawn, "no place of the instant centre could do it"

@@ -1,4 +1,4 @@
-"""Curves, maps, bars and loops: axes, units, words, and the data in them; looks and formats."""
+"""Curves, bars and loops: axes, units, words, and the data in them; looks and formats."""
 
 import math
 import threading
@@ -9,21 +9,23 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
+from matplotlib.patches import ArrowStyle
 
 import simcore
 from simcore.results.atomic_write import write_all
 from simcore.results.headlines.shocks import kept_work, loops_headline
-from simcore.results.headlines.tables import curves_headline, differences_headline, maps_headline
+from simcore.results.headlines.tables import curves_headline, differences_headline
 from simcore.results.metric_selection import default_shown, in_panels
 from simcore.results.quantities import Label
 from simcore.views.catalogue import LOOKS
 from simcore.views.export import FORMATS, Export
 from simcore.views.pictures.differences import bars
 from simcore.views.pictures.loops import shock_loops
-from simcore.views.pictures.maps import cells, heat_maps
+from simcore.views.pictures.names import shortened
 from simcore.views.pictures.outcomes import curves
-from simcore.views.pictures.style import drawn_for, save, shortened
+from simcore.views.pictures.style import case_look, drawn_for, save
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SEEN = {"deg": 0.25, "mm": 0.5}
@@ -118,38 +120,6 @@ def test_figures_that_change_are_shown() -> None:
         "thrust, g",
         "load, g",
     ]
-
-
-GRID = pd.DataFrame(
-    [(x, y, 10.0 * x + y, "", "SOUND") for x in (0.0, 1.0, 2.0) for y in (5.0, 6.0, 7.0, 8.0)],
-    columns=["a", "b", "rear_squat_mm", "failed", "audit"],
-)
-
-
-def test_maps_put_every_run_in_its_cell() -> None:
-    values, across, up = cells(GRID.sample(frac=1.0, random_state=3), ("a", "b"), "rear_squat_mm")
-    assert (across, up) == ([0.0, 1.0, 2.0], [5.0, 6.0, 7.0, 8.0])
-    np.testing.assert_array_equal(values, np.add.outer([5.0, 6.0, 7.0, 8.0], [0.0, 10.0, 20.0]))
-    figure = heat_maps(
-        GRID, ("a", "b"), (Label("this", "mm"), Label("that", "deg")), ["rear_squat_mm"], "answer", "question"
-    )
-    panel = figure.axes[0]
-    assert (panel.get_xlabel(), panel.get_ylabel()) == ("this, mm", "that, deg")
-    assert panel.get_title(loc="left") == "rear squat, mm"
-    assert {"5.0", "28.0"} <= {text.get_text() for text in panel.texts} | {"5.0", "28.0"}
-    assert len(panel.texts) == 12
-    said = maps_headline(GRID, ("a", "b"), (Label("this", "mm"), Label("that", "deg")), ["rear_squat_mm"])
-    assert (
-        said == "Rear squat: from 5.0 mm at this 0 mm and that 5 deg to 28.0 mm at this 2 mm and that 8 deg"
-    )
-
-
-def test_maps_hatch_what_could_not_be_done() -> None:
-    broken = GRID.copy()
-    broken.loc[5, "rear_squat_mm"], broken.loc[5, "failed"] = math.nan, "too steep"
-    figure = heat_maps(broken, ("a", "b"), (Label("this"), Label("that")), ["rear_squat_mm"], "a", "q")
-    assert [patch.get_hatch() for patch in figure.axes[0].patches] == ["////"]
-    assert "1 of 12 runs" in maps_headline(broken, ("a", "b"), (Label("x"), Label("y")), ["rear_squat_mm"])
 
 
 CASES = GROWING.set_index(pd.Index(["base", "b", "c", "d"]))
@@ -248,7 +218,7 @@ def test_early_and_unsound_runs_are_marked_and_told() -> None:
     assert title.startswith("Rear squat goes from 0.00 mm to 3.0 mm as overdrive goes from 0 % to 20 %. ")
     assert "1 of 4 runs ended early (hung on its skids). AUDIT FAILED in 1 of 4 runs" in title
     assert "cross" not in texts(over(GROWING)[0])
-    assert "nothing to compare" in over(GROWING.iloc[:1])[1]
+    assert "to compare" in over(GROWING.iloc[:1])[1]
 
 
 def test_lines_of_a_panel_differ_without_colour() -> None:
@@ -268,41 +238,6 @@ def test_long_words_under_an_axis_stay_apart() -> None:
         assert left.x1 < right.x0
 
 
-def maps(runs: pd.DataFrame) -> tuple[Figure, str]:
-    what = (runs, ("a", "b"), (Label("this", "mm"), Label("that", "deg")), SQUAT)
-    return heat_maps(*what, "a", "q"), maps_headline(*what, SEEN)
-
-
-def test_cells_bear_marks_and_the_bar_its_unit() -> None:
-    marked = GRID.assign(ended="TIME")
-    marked.loc[0, "ended"], marked.loc[11, "audit"] = "ROLLED_OVER", "ENERGY"
-    figure, title = maps(marked)
-    assert {"5.0x", "28.0!"} <= {text.get_text() for text in figure.axes[0].texts}
-    assert "!: audit failed; x: ended early (rolled over)" in texts(figure)
-    assert figure.axes[-1].get_title() == "mm"
-    assert "to 27.0 mm at this 2 mm and that 7 deg" in title  # the unsound run does not count
-    marked.loc[3, ["rear_squat_mm", "failed"]] = math.nan, "too steep"
-    assert "hatched: no result" in texts(maps(marked)[0])
-
-
-def test_axes_of_whole_numbers_are_sorted_and_words_have_no_lines_of_equal_value() -> None:
-    whole = GRID.iloc[::-1].astype({"a": int, "b": int})
-    assert cells(whole, ("a", "b"), SQUAT[0])[1:] == ([0, 1, 2], [5, 6, 7, 8])
-    named = GRID.assign(a=GRID["a"].map({0.0: "soft", 1.0: "hard", 2.0: "harder"}))
-    drawn = [len(maps(runs)[0].axes[0].collections) for runs in (GRID, named)]
-    assert drawn == [2, 1]  # cells and lines, cells alone
-
-
-def test_lines_of_large_maps_say_their_values_and_flat_maps_say_so() -> None:
-    pairs = [(float(x), float(y)) for x in range(20) for y in range(12)]
-    large = pd.DataFrame(pairs, columns=["a", "b"]).assign(failed="", audit="SOUND")
-    labels = maps(large.assign(rear_squat_mm=10.0 * large["a"]))[0].axes[0].texts
-    assert {float(text.get_text()) for text in labels} == {40.0, 80.0, 120.0, 160.0}
-    assert maps(GRID.assign(rear_squat_mm=1.0))[1] == "Nothing changes visibly over both axes"
-    assert "nothing to compare" in maps(GRID.iloc[:1])[1]
-    assert maps(GRID.assign(rear_squat_mm=math.nan, failed="no"))[1] == "12 of 12 runs could not be done"
-
-
 def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
     cases = CASES.copy()
     cases.loc["b", ["rear_squat_mm", "failed"]] = math.nan, "too steep"
@@ -317,6 +252,15 @@ def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
     assert (
         differences_headline(CASES.iloc[:1], "base", SQUAT, SEEN) == 'There is nothing to compare with "base"'
     )
+
+
+def test_bars_bear_the_colours_that_their_cases_have_over_time() -> None:
+    """A case that cannot start is not drawn there, and takes no colour."""
+    cases = CASES.copy()
+    cases.loc["b", ["rear_squat_mm", "ended"]] = math.nan, None
+    drawn = bars(cases, "base", SQUAT, SEEN, "a", "q").axes[0].patches[1:]
+    colours = [to_hex(bar.get_facecolor()).upper() for bar in drawn if bar.get_width() > 0.0]
+    assert colours == [case_look(1)[0], case_look(2)[0]]
 
 
 def test_eight_long_names_of_bars_stay_inside_and_apart() -> None:
@@ -360,8 +304,8 @@ def test_loops_are_shaded_where_a_stop_presses_and_only_there() -> None:
     figure = shock_loops({"a": table}, "a", "q")
     shade = max(figure.axes[0].lines, key=lambda line: line.get_linewidth())
     np.testing.assert_array_equal(~np.isnan(shade.get_xdata()), table["rear_bump_stop_N"] > 0.0)
-    assert "on a stop" in texts(figure)
-    assert "on a stop" not in texts(shock_loops({"a": loop(10.0, 1.0)}, "a", "q"))
+    assert "thick pale: bottomed out" in texts(figure) and "topped out" not in texts(figure)
+    assert "thick pale" not in texts(shock_loops({"a": loop(10.0, 1.0)}, "a", "q"))
 
 
 def test_eight_loops_differ_without_colour_and_the_first_shows_its_direction() -> None:
@@ -370,7 +314,9 @@ def test_eight_loops_differ_without_colour_and_the_first_shows_its_direction() -
     starts = [line for line in rear.lines if len(line.get_xdata()) == 1]
     looks = {(str(a._dash_pattern), b.get_marker()) for a, b in zip(loops, starts, strict=True)}
     assert len(looks) == len({text.get_text() for text in rear.texts if text.get_text()}) == 8
-    assert len(rear.texts) == 8 + 2
+    arrows = [text.arrow_patch.get_arrowstyle() for text in rear.texts if text.arrow_patch]
+    heads = [arrow for arrow in arrows if isinstance(arrow, ArrowStyle.CurveFilledB)]
+    assert len(heads) == 2
 
 
 def test_looks_end_with_their_block_and_stay_in_their_thread(tmp_path: Path) -> None:
@@ -391,3 +337,17 @@ def test_long_names_lose_what_they_share() -> None:
     assert shortened(["soft", "hard"], 11) == ["soft", "hard"]
     assert shortened([f"rear hole {k} of tower" for k in (1, 2)], 12) == ["…1 of tower", "…2 of tower"]
     assert shortened([f"drive {k} per cent of all" for k in (5, 25)], 11) == ["…5…", "…25…"]
+
+
+def test_loops_that_say_nothing_are_left_out_with_their_file(punch: simcore.Run, tmp_path: Path) -> None:
+    """A creep whose shocks hardly stroke has none, and takes the file of an earlier run along."""
+    creep = simcore.simulate(
+        simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed({"end.duration": 0.8})
+    )
+    assert np.ptp(creep.series["rear_travel_mm"]) < 0.5 < 3.0 < np.ptp(punch.series["rear_travel_mm"])
+    file = tmp_path / "shock_loops.png"
+    simcore.export(punch, tmp_path)
+    assert file.exists()
+    simcore.export(creep, tmp_path)
+    assert not file.exists() and (tmp_path / "load_account.png").exists()
+    assert simcore.draw(creep, "shock_loops").axes  # who asks for it by its name gets it

@@ -1,0 +1,31 @@
+"""Whether the goal of a scenario speaks of metrics that there will be."""
+
+from simcore.errors import InputError, InputIssue
+from simcore.files.scenario import Scenario
+from simcore.files.words import bare, nearest
+from simcore.results.catalogue import CATALOGUE, NUMBERS
+from simcore.results.effect import EFFECTS
+
+
+def check_goal(scenario: Scenario) -> None:
+    """Refuse a goal that bounds what is no metric, or is none of these runs.
+
+    Raises
+    ------
+    InputError
+        naming each of them.
+    """
+    goal, issues = scenario.goal, []
+    of_support = {effect.name for effect in EFFECTS}
+    for key, bounds in (("at_least", goal.at_least), ("at_most", goal.at_most)):
+        for metric in bounds:
+            where = f"goal.{key}.{bare(metric)}"
+            if metric not in NUMBERS:
+                got = "a metric of codes" if metric in CATALOGUE else "an unknown metric"
+                must_be = "a metric with a number, as listed in plots/README.md"
+                issues.append(InputIssue(str(scenario.path), where, got, must_be, nearest(metric, NUMBERS)))
+            elif metric in of_support and not scenario.without_support:
+                must_be = "beside without_support = true, which such metrics need"
+                issues.append(InputIssue(str(scenario.path), where, "an effect of support", must_be))
+    if issues:
+        raise InputError(issues)

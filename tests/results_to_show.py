@@ -1,0 +1,123 @@
+"""A result of every kind and many sizes, light to make: one short run, copied with other numbers."""
+
+import dataclasses
+import math
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import simcore
+from simcore.accounts.verdict import Cause, Failure, Verdict
+from simcore.files import Scenario, with_axes
+from simcore.results.catalogue import CATALOGUE
+from simcore.results.result import Result
+from simcore.results.run import Run
+from simcore.results.store import NoMetrics, without_metrics
+from simcore.studies.climb import Unsound
+from simcore.studies.compare import Comparison
+from simcore.studies.limit import Limit, Limits
+from simcore.studies.plan import plan
+from simcore.studies.sweep import Sweep
+
+SCENARIOS = Path(__file__).parents[1] / "scenarios"
+NAMES = (
+    *("soft", "axle end 10 mm lower", "axle end 10 mm higher", "front shaft out, 60 ms punch on ice"),
+    *("a_very_long_name_without_any_blank_1", "a_very_long_name_without_any_blank_2", "30 %", "x", "y"),
+)
+
+
+@cache
+def creep() -> Run:
+    """A run of 0.3 s with its counterfactual."""
+    scenario = simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed(
+        {"end.duration": 0.3, "output.rate": 50}
+    )
+    return simcore.simulate(scenario, without_support=True)
+
+
+def like(run: Run, k: int, **exactly: Any) -> dict[str, Any]:
+    """Summary of a run with every number another one, and some given."""
+    moved = {
+        name: value * (1.0 + 0.37 * k) + 1.7 * k * math.sqrt(place)
+        for place, (name, value) in enumerate(run.summary.items())
+        if isinstance(value, float)
+    }
+    return run.summary | moved | exactly
+
+
+def compared(count: int, *, shown: tuple[str, ...] = ()) -> Comparison:
+    """A comparison of so many cases."""
+    run = creep()
+    settings = {name: {"driveline.overdrive": 2 + k} for k, name in enumerate(NAMES[: count - 1])}
+    table = run.scenario.raw | {"variants": settings, "conclusion": {"shown": list(shown)}}
+    scenario = simcore_scenario(table)
+    names = list(scenario.cases())
+    runs = {name: dataclasses.replace(run, summary=like(run, k)) for k, name in enumerate(names)}
+    return Comparison(scenario, runs)
+
+
+def simcore_scenario(table: dict[str, Any]) -> Scenario:
+    """A scenario from its table."""
+    from simcore.files import scenario_of
+
+    return scenario_of(table, SCENARIOS / "slow_creep.toml")
+
+
+def swept(**axes: Any) -> Sweep:
+    """A sweep over some axes, every fifth run without metrics."""
+    scenario = with_axes(creep().scenario, {key.replace("__", "."): values for key, values in axes.items()})
+    points = plan(scenario)
+    rows = [
+        without_metrics(NoMetrics.CANNOT_STAND, "ground: got a slope on which it slides, must be less steep")
+        if k % 5 == 4
+        else like(creep(), k)
+        for k in range(len(points))
+    ]
+    return Sweep(scenario, points, rows)
+
+
+def limits(count: int) -> Limits:
+    """Limits of so many cases: known, open, unsound, failing on the level."""
+    scenario = compared(count).scenario if count > 1 else creep().scenario
+    standing = dict.fromkeys(
+        ("tip_back_deg", "grip_deg", "grip_all_drive_deg", "grip_rear_drive_deg", "grip_front_drive_deg")
+    )
+    found = {}
+    for k, name in enumerate(scenario.cases()):
+        found[name] = Limit(
+            climbs_deg=None if k == 3 else 31.25 + 1.23 * k,
+            fails_deg=31.30 + 1.23 * k,
+            verdict=Verdict(Failure.STANDS_STILL, Cause.MOTOR_TOO_WEAK, 8.0)
+            if k % 2
+            else Verdict(Failure.FRONT_IN_THE_AIR, seconds=0.25),
+            open_slopes=((40.0, Verdict(Failure.NO_START_FOUND)),) if k == 2 else (),
+            unsound=(Unsound(12.0, "link length is off"),) if k == 1 else (),
+            standing=standing | {"tip_back_deg": 60.123 + k, "grip_deg": 44.4},
+            distance=0.15,
+            front_up=0.25,
+            runs=17,
+            top_deg=80.0,
+        )
+    return Limits(scenario, found)
+
+
+KINDS: dict[str, Callable[[], Result]] = {
+    "run": creep,
+    "two cases": lambda: compared(2),
+    "five cases": lambda: compared(5),
+    "nine cases": lambda: compared(9),
+    "one axis": lambda: swept(driveline__overdrive="0:30:0.5"),
+    "two axes": lambda: swept(ground__slope="0:40:10", driveline__overdrive=[0, 12.5, 30]),
+    "one limit": lambda: limits(1),
+    "five limits": lambda: limits(5),
+    "inspection": lambda: simcore.inspect(SCENARIOS / "rigs" / "gully.toml"),
+    "inspection on a slope": lambda: simcore.inspect(SCENARIOS / "rigs" / "fell.toml", slope=20),
+}
+NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
+
+
+@cache
+def result_of(kind: str) -> Result:
+    """A result of a kind, made once."""
+    return KINDS[kind]()
