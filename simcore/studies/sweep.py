@@ -15,11 +15,10 @@ from simcore.results.atomic_write import Writer
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.tables import curves_headline, maps_headline
-from simcore.results.headlines.tally import comparable_only, tally
+from simcore.results.headlines.tally import tally
 from simcore.results.metric_selection import shown_of
 from simcore.results.metrics import METRICS, SOUND, Summary
 from simcore.results.quantities import Label
-from simcore.results.reliability import reliability_note
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import warn_of_conclusion
@@ -110,20 +109,13 @@ class Sweep(Result):
     @property
     def headline(self) -> str:
         """Which runs did their job, and what changes over the axes, in one sentence."""
-        return ". ".join(part for part in (self._tally(), self._changes()) if part)
-
-    def _changes(self) -> str:
-        """What changes over the axes, between runs that did their job."""
-        conditions = Conditions.of(self.scenario)
-        along = len(self.axes) == 1
-        table = comparable_only(self.table if along else self.drawn, conditions)
-        shown = [key for key in self.shown if table[key].notna().sum() > 1]
-        if not shown:
-            return reliability_note(self.table)
-        if along:
+        visible = Conditions.of(self.scenario).visible
+        if len(self.axes) == 1:
             label = axis_label(self.axes[0])
-            return curves_headline(table, self.axes[0], label, shown, conditions.visible)
-        return maps_headline(table, *self.pair, shown, conditions.visible)
+            changes = curves_headline(self.table, self.axes[0], label, self.shown, visible)
+        else:
+            changes = maps_headline(self.drawn, *self.pair, self.shown, visible)
+        return ". ".join(part for part in (self._tally(), changes) if part)
 
     def _tally(self) -> str:
         """Which runs did their job."""

@@ -3,12 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import pandas as pd
-
 from simcore.files.scenario import Scenario
-from simcore.results.catalogue import CATALOGUE
-from simcore.results.conditions import Conditions
-from simcore.results.headlines.cases import comparable, grouped, jobs_sentence
+from simcore.results.headlines.cases import grouped, jobs_sentence
 from simcore.results.headlines.job import is_done, job_sentence
 from simcore.results.headlines.tables import at
 from simcore.results.quantities import Label
@@ -61,14 +57,3 @@ def _edge(rows: Sequence[Summary], scenarios: Sequence[Scenario], label: Label, 
     if done[0]:
         return f"Does its job up to {label.name} {before}; from {after} on it {reasons}"
     return f"Does its job from {label.name} {after} on; up to {before} it {reasons}"
-
-
-def comparable_only(table: pd.DataFrame, conditions: Conditions) -> pd.DataFrame:
-    """A table of runs without the numbers that a sentence may not compare: of runs that did not do their job,
-    and the pitch of those that still swing.
-    """
-    summaries = {name: row for name, row in table.to_dict("index").items() if row["job"]}
-    kept = table.copy()
-    for key in [key for key in table if key in CATALOGUE and not CATALOGUE[key].text]:
-        kept[key] = pd.Series(comparable(summaries, key, conditions), table.index, float)
-    return kept
