@@ -10,8 +10,8 @@ from simcore.solve.trace import Trace
 ALIKE = math.radians(1.0)  # of the ground under both axles, up to which the rig stands on one slope
 
 
-def torque_share(trace: Trace) -> float | None:
-    """Torque that the motor gives per torque that it would need to drive on steadily up the slope.
+def torque_needed(trace: Trace, ahead: float = 1.0) -> float | None:
+    """Torque that the motor needs to drive on steadily, N*m.
 
     The tyres would have to pull with ``W sin(th) + sum c N``, c the rolling resistance, through the rolling
     radius, the ratio and the gears' loss of the driven axles: ``T = pull R / (G eta) + idle torque``. With
@@ -21,25 +21,45 @@ def torque_share(trace: Trace) -> float | None:
     Parameters
     ----------
     trace : of a rig that does not get on; the medians over its rows are taken
+    ahead : 1 for a rig that is to come forward, -1 for one that is to go back
 
     Returns
     -------
-    The share; None where the rig stands on an edge, skids, or has nothing to climb.
+    The torque; None where the rig stands on an edge or skids.
     """
-    rig = trace.model.rig
-    tyres = [trace.part(i, "tyre") for i in (REAR, FRONT)]
-    slopes = [np.arctan2(tyre["contact"]["along"]["z"], tyre["contact"]["along"]["x"]) for tyre in tyres]
-    slope = float(np.median(slopes))
-    if np.abs(np.array(slopes) - slope).max() > ALIKE or trace.ledgers["skid"]["load"].sum() > 0.0:
+    rig, slope = trace.model.rig, slope_of(trace)
+    if slope is None:
         return None
     resisting = sum(
-        rig.axle[i].tyre.rolling_resistance * float(np.median(tyres[i]["load"])) for i in (REAR, FRONT)
+        rig.axle[i].tyre.rolling_resistance * float(np.median(trace.part(i, "tyre", "load")))
+        for i in (REAR, FRONT)
     )
-    pull = trace.model.bench.whole.mass * rig.gravity * math.sin(slope) + resisting
+    pull = trace.model.bench.whole.mass * rig.gravity * math.sin(ahead * slope) + resisting
     levers = [
-        float(np.median(tyres[i]["rolling_radius"])) / rig.axle[i].branch.ratio
+        float(np.median(trace.part(i, "tyre", "rolling_radius"))) / rig.axle[i].branch.ratio
         for i in (REAR, FRONT)
         if rig.axle[i].branch.driven
     ]
-    needed = pull * float(np.mean(levers)) / rig.motor.efficiency + rig.motor.idle_torque
-    return float(np.median(trace.ledgers["motor"]["torque"]) / needed) if slope > ALIKE else None
+    return float(pull * float(np.mean(levers)) / rig.motor.efficiency + rig.motor.idle_torque)
+
+
+def slope_of(trace: Trace) -> float | None:
+    """Slope of the ground under both axles, rad; None where it is not one, or a skid drags."""
+    along = [trace.part(i, "tyre", "contact")["along"] for i in (REAR, FRONT)]
+    slopes = np.array([np.arctan2(direction["z"], direction["x"]) for direction in along])
+    slope = float(np.median(slopes))
+    one = np.abs(slopes - slope).max() <= ALIKE and trace.ledgers["skid"]["load"].sum() == 0.0
+    return slope if one else None
+
+
+def torque_given(trace: Trace, ahead: float = 1.0) -> float:
+    """Torque of the motor the way the rig is to go, N*m; the median."""
+    return ahead * float(np.median(trace.ledgers["motor"]["torque"]))
+
+
+def torque_share(trace: Trace, ahead: float = 1.0) -> float | None:
+    """Torque that the motor gives per torque that it needs up the slope; None where there is no slope up."""
+    slope, needed = slope_of(trace), torque_needed(trace, ahead)
+    if slope is None or needed is None or ahead * slope <= ALIKE:
+        return None
+    return torque_given(trace, ahead) / needed

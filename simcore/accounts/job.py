@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.effort import torque_share
-from simcore.accounts.places import Feature, place_ahead, place_at
-from simcore.accounts.reasons import SPINNING
+from simcore.accounts.places import Feature, at_last_piece, place_ahead, place_at
+from simcore.accounts.reasons import SPINNING, TOUCH
 from simcore.accounts.stance import wheel_centre
 from simcore.accounts.verdict import (
     LATE,
@@ -23,12 +23,13 @@ from simcore.accounts.verdict import (
     why_stuck,
 )
 from simcore.compiled import FRONT, REAR
-from simcore.files.aim import Aim, Task
+from simcore.files.aim import BRAKING, Aim, Task
 from simcore.solve.events import STOOD_SPEED
 from simcore.solve.trace import Outcome, Trace
 
 Series = npt.NDArray[np.float64]
 STANDING = 5.0 * STOOD_SPEED  # m/s; a braked rig still rocks on its tyres
+ROCKS, ROCKS_FOR = 0.003, 0.25  # m, s; one that swings on its springs may rock so far, if it does so so long
 SLOWED = 0.5  # of the speed at which it began to brake; a rig that has lost more only lacks time
 
 
@@ -58,7 +59,8 @@ class Job:
     aim : what was to be done
     state : whether it is done
     verdict : why not, or why that is not known; None where it is done
-    done : s from the driver's release (when stopping: from braking) until it is done; NaN if it never is
+    done : s from the driver's release (when stopping: from braking) until it is done, if too late or not as
+        it should be; NaN if it never is
     place, ahead : what it stopped at, and what it never came to
     spinning : tyres that spin where it stopped, or for much of the run
     torque_share : of what the slope takes, see `effort.torque_share`
@@ -92,28 +94,44 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     done, stopping = _done_at(trace, aim), _stopping(trace, aim)
     by_then = aim.task in (Task.REACH, Task.PASS) and done + aim.since <= aim.until + 1e-9
     verdict = None if by_then else _lost(trace, aim)
+    never = _never_went(trace, aim) if verdict is None else None
+    if never is not None:
+        return _failed(never, aim, why_stuck(never))
     if verdict is None and aim.task is not Task.NONE:
-        verdict = _not_done(trace, aim, done, stopping) or _too_light(trace, aim)
+        verdict = _not_done(trace, aim, done, stopping)
+    verdict = verdict or _too_light(trace, aim)
     if verdict is None:
-        state = JobState.NO_JOB if aim.task is Task.NONE else JobState.DONE
+        none = aim.task is Task.NONE and aim.front_load == 0.0
+        state = JobState.NO_JOB if none else JobState.DONE
         return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
-    late = stuck(trace)
+    return _failed(trace, aim, verdict, done, stopping)
+
+
+def _failed(
+    trace: Trace, aim: Aim, verdict: Verdict, done: float = math.nan, stopping: float = math.nan
+) -> Job:
+    """A job that is not done, with what was to be seen where it stopped."""
+    late = stuck(trace, _ahead(aim))
     at, ahead = place_at(late), place_ahead(trace)
-    share = torque_share(late) if verdict.cause in _SHORT_OF_TORQUE else None
     return Job(
         aim,
         JobState.NOT_DONE,
         verdict,
-        done if verdict.failure in (Failure.FRONT_TOO_LIGHT, Failure.STOPS_LATE) else math.nan,
+        done,
         None if at is None else at[0].feature,
-        None if ahead is None or aim.task is Task.STOP else ahead.feature,
+        None if ahead is None or aim.task in (Task.STOP, Task.BACK_UP) else ahead.feature,
         _spinning(late, (late.times[0], math.inf)),
-        share,
+        torque_share(late, _ahead(aim)) if verdict.cause in _SHORT_OF_TORQUE else None,
         stopping,
     )
 
 
 _SHORT_OF_TORQUE = (Cause.MOTOR_TOO_WEAK, Cause.TOO_LITTLE_THROTTLE, Cause.TOO_LITTLE_TORQUE)
+
+
+def _ahead(aim: Aim) -> float:
+    """Which way the task leads: 1 forward, -1 back."""
+    return -1.0 if aim.task is Task.BACK_UP else 1.0
 
 
 def _speed(trace: Trace) -> Series:
@@ -135,27 +153,48 @@ def _done_at(trace: Trace, aim: Aim) -> float:
     if aim.task is Task.REACH:
         return _first(times, way >= aim.way - 1e-9) - aim.since
     if aim.task is Task.PASS:
-        return _first(times, wheel_centre(trace, REAR)[0] >= aim.place - 1e-9) - aim.since
+        past = wheel_centre(trace, REAR)[0] >= aim.place - 1e-9
+        return _first(times, past if aim.stated else past & _lands(trace)) - aim.since
     if aim.task is Task.STOP:
         return _stands_from(trace, aim) - aim.since
     return math.nan
 
 
+def _lands(trace: Trace) -> npt.NDArray[np.bool_]:
+    """At which instants the rear tyres touch the last piece of the course, and the front ones any."""
+    return at_last_piece(trace, REAR) & (trace.part(FRONT, "tyre", "load") > TOUCH)
+
+
 def _stands_from(trace: Trace, aim: Aim) -> float:
-    """When a braking rig has come to a stand in which it stays, s from the start; NaN if it does not."""
-    moves = (np.abs(_speed(trace)) > STANDING) | (trace.times < aim.since)
-    last = int(np.flatnonzero(moves)[-1]) if moves.any() else 0
-    stands = last + 1 < len(moves) and trace.times[-1] - trace.times[last + 1] >= 0.5 * LATE
-    return float(trace.times[last + 1]) if stands else math.nan
+    """When a braked rig has come to a stand in which it stays, s from the start; NaN if it does not."""
+    moving = np.abs(_speed(trace)) > STANDING
+    stands = _after_last(trace.times, moving | (trace.times < aim.since), 0.5 * LATE)
+    return stands if math.isfinite(stands) else _rocks_from(trace, aim)
+
+
+def _rocks_from(trace: Trace, aim: Aim) -> float:
+    """From when a braked rig rocks about a place without getting on, s from the start; NaN if it does not."""
+    way = trace.states["distance"]
+    away = (np.abs(way - way[-1]) > ROCKS) | (trace.times < aim.since)
+    speed = _speed(trace)[trace.times >= trace.times[-1] - ROCKS_FOR]
+    there_and_back = abs(float(np.mean(speed))) < 0.5 * float(np.mean(np.abs(speed)))
+    return _after_last(trace.times, away, ROCKS_FOR) if there_and_back else math.nan
+
+
+def _after_last(times: Series, true: npt.NDArray[np.bool_], lasts: float) -> float:
+    """When something holds no more for the rest of a run, if that lasts so long; else NaN."""
+    after = int(np.flatnonzero(true)[-1]) + 1 if true.any() else 0
+    ends = after < len(times) and times[-1] - times[after] >= lasts
+    return float(times[after]) if ends else math.nan
 
 
 def _stopping(trace: Trace, aim: Aim) -> float:
-    """Way from braking to standing, m."""
+    """Way from braking to standing, either way, m."""
     stands = _stands_from(trace, aim) if aim.task is Task.STOP else math.nan
     if not math.isfinite(stands):
         return math.nan
     began, ended = np.interp([aim.since, stands], trace.times, trace.states["distance"])
-    return float(ended - began)
+    return abs(float(ended - began))
 
 
 def _lost(trace: Trace, aim: Aim) -> Verdict | None:
@@ -177,33 +216,50 @@ def _lost(trace: Trace, aim: Aim) -> Verdict | None:
 def _not_done(trace: Trace, aim: Aim, done: float, stopping: float) -> Verdict | None:
     """Why a run that went to its end did not do its task; None if it did."""
     if aim.task is Task.STOP:
-        return _no_stop(trace, aim) if math.isnan(done) else _late(aim, stopping)
+        return _no_stop(trace, aim) if math.isnan(done) else _late(aim, done, stopping)
     if aim.task is Task.STAY:
         return _no_stay(trace)
     if aim.task in (Task.REACH, Task.PASS):
         in_time = done + aim.since <= aim.until + 1e-9
         if in_time:
             return None
-        return (
-            why_stuck(trace)
-            if math.isnan(done)
-            else Verdict(Failure.NOT_THERE, seconds=aim.until - aim.since)
-        )
+        if not math.isnan(done):
+            return Verdict(Failure.NOT_THERE, seconds=aim.until - aim.since)
+        verdict = why_stuck(trace)
+        if verdict.cause is Cause.RUN_TOO_SHORT and trace.times[-1] > aim.until:
+            return dataclasses.replace(verdict, cause=None)  # a longer run would not do
+        return verdict
     return _no_way(trace, aim)
 
 
 def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
     """Why a rig that was to come on, or back, did not."""
-    sign = -1.0 if aim.task is Task.BACK_UP else 1.0
+    sign = _ahead(aim)
     until = trace.rows(trace.times <= max(aim.until, trace.times[0] + LATE))
     late = until.times >= until.times[-1] - LATE
     goes = sign * float(np.mean(_speed(until)[late])) > STOOD_SPEED
     came = sign * float(until.states["distance"][-1]) >= aim.way
-    return None if goes and came else why_stuck(until)
+    verdict = None if goes and came else why_stuck(until, sign)
+    if (
+        verdict is not None and verdict.cause is Cause.ASKED_SPEED_TOO_LOW
+    ):  # the way is that of the speed asked
+        return dataclasses.replace(verdict, cause=Cause.RUN_TOO_SHORT)
+    return verdict
 
 
-def _late(aim: Aim, stopping: float) -> Verdict | None:
-    return Verdict(Failure.STOPS_LATE) if stopping > aim.way else None
+def _never_went(trace: Trace, aim: Aim) -> Trace | None:
+    """Of a rig that had not moved when it was to stop, the part in which it was asked to go; else None."""
+    before = trace.rows(trace.times <= max(aim.since, trace.times[0] + LATE))
+    if aim.task is not Task.STOP or np.abs(before.states["distance"]).max() >= STUCK:
+        return None
+    asks = np.flatnonzero(before.ledgers["motor"]["current"])
+    return before.rows(before.times <= before.times[asks[-1]]) if len(asks) else before
+
+
+def _late(aim: Aim, done: float, stopping: float) -> Verdict | None:
+    """Whether a rig stopped too far on, or not in time."""
+    late = stopping > aim.way or done + aim.since > aim.until + 1e-9
+    return Verdict(Failure.STOPS_LATE) if late else None
 
 
 def _no_stop(trace: Trace, aim: Aim) -> Verdict:
@@ -211,7 +267,7 @@ def _no_stop(trace: Trace, aim: Aim) -> Verdict:
     braked = trace.rows(trace.times >= min(aim.since, trace.times[-1] - LATE))
     late = trace.rows(trace.times >= trace.times[-1] - LATE)
     began, ends = abs(float(_speed(braked)[0])), abs(float(_speed(late)[-1]))
-    if np.median(late.ledgers["motor"]["brake_share"]) < 0.5 and ends > SLOWED * began:
+    if np.median(late.ledgers["motor"]["brake_share"]) < BRAKING and ends > SLOWED * began:
         cause = Cause.NOT_BRAKED
     elif ends < SLOWED * began:
         cause = Cause.RUN_TOO_SHORT
@@ -239,7 +295,7 @@ def _let_go(late: Trace) -> Cause:
 
 def _too_light(trace: Trace, aim: Aim) -> Verdict | None:
     """Whether the front tyres carried less than they should from release on."""
-    counted = trace.part(FRONT, "tyre", "load")[trace.times >= aim.since]
+    counted = trace.part(FRONT, "tyre", "load")[trace.times >= float(trace.model.rig.driver.release)]
     light = aim.front_load > 0.0 and len(counted) and float(counted.min()) < aim.front_load
     return Verdict(Failure.FRONT_TOO_LIGHT) if light else None
 

@@ -14,6 +14,7 @@ from simcore.solve.trace import Trace
 Series = npt.NDArray[np.float64]
 UPRIGHT = 0.99  # of a quarter turn, from which a piece is a face
 SLIPPERY = 0.5  # of the tyres' grip; below it a piece is named for that
+FAR = 1000.0  # m, length of an endless piece
 BEND = math.radians(2.0)  # between two pieces, from which the edge is named
 
 
@@ -64,8 +65,22 @@ def places_of(trace: Trace) -> list[Place]:
 
 def at_place(trace: Trace, place: Place, axle: int) -> npt.NDArray[np.bool_]:
     """At which instants an axle's tyres touch a place, (n,)."""
+    return _touches(trace, place.start, place.end, axle)
+
+
+def at_last_piece(trace: Trace, axle: int) -> npt.NDArray[np.bool_]:
+    """At which instants an axle's tyres touch the last piece of the course, which goes on for ever, (n,)."""
+    piece = trace.model.pieces[-1]
+    x, z = float(piece.start.x), float(piece.start.z)
+    return _touches(trace, (x, z), (x + FAR * piece.along.x, z + FAR * piece.along.z), axle)
+
+
+def _touches(
+    trace: Trace, start: tuple[float, float], end: tuple[float, float], axle: int
+) -> npt.NDArray[np.bool_]:
+    """At which instants an axle's tyres touch a stretch, (n,)."""
     x, z = wheel_centre(trace, axle)
-    (ax, az), (bx, bz) = place.start, place.end
+    (ax, az), (bx, bz) = start, end
     length = math.hypot(bx - ax, bz - az)
     along = ((bx - ax) / length, (bz - az) / length) if length else (0.0, 0.0)
     way = np.clip((x - ax) * along[0] + (z - az) * along[1], 0.0, length)

@@ -67,8 +67,8 @@ JOB_METRICS = [
     ),
     Quantity(
         "done_s",
-        "time from the driver's release (stopping: from braking) until the job is done; empty for one "
-        "without such an instant",
+        "time from the driver's release (stopping: from braking) until the job is done, or too late would "
+        "have been; empty for one without such an instant",
         lambda run: _known(run.job.done),
         kind=Kind.TIME,
         better=Better.LESS,

@@ -20,6 +20,7 @@ TELLING = (
 )
 """Metrics that a headline may speak of where the file names none."""
 NAMED = 2  # cases that are named one by one
+MANY = 3  # failed cases, or reasons, that are told in full
 PLURAL = {"climbs": "climb", "drives": "drive", "comes down": "come down"}
 ONWARD = {"climb": "climb on", "drive": "drive on", "come down": "come on down", "come": "come on"}
 
@@ -48,7 +49,10 @@ def jobs_sentence(summaries: Summaries, scenarios: Mapping[str, Scenario], many:
     did = _together(done, scenarios, whole=not failed)
     if not failed:
         return did
-    reasons = grouped({name: job_sentence(one, scenarios[name], True) for name, one in failed.items()})
+    short = {"torque_share_pct": None} if len(failed) > MANY else {}  # it differs in every case
+    reasons = grouped(
+        {name: job_sentence({**one, **short}, scenarios[name], True) for name, one in failed.items()}
+    )
     said = _listed(reasons, len(summaries), many)
     if not done:
         return said if len(reasons) == 1 else f"None does its job. {said}"
@@ -65,7 +69,10 @@ def grouped(said: Mapping[str, str]) -> dict[str, list[str]]:
 
 def _listed(reasons: Mapping[str, Sequence[str]], of_all: int, many: str) -> str:
     """Reasons with the cases that they are said of."""
-    return "; ".join(f"{_names(names, of_all, many)}: {reason}" for reason, names in reasons.items())
+    told = dict(list(reasons.items())[: MANY if len(reasons) > MANY + 1 else None])
+    left = sum(len(names) for reason, names in reasons.items() if reason not in told)
+    text = "; ".join(f"{_names(names, of_all, many)}: {reason}" for reason, names in told.items())
+    return f"{text}; {left} more fail in other ways" if left else text
 
 
 def _names(names: Sequence[str], of_all: int, many: str) -> str:

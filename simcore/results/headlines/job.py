@@ -7,7 +7,7 @@ from typing import Any
 from simcore.accounts.job import JobState, Tyres
 from simcore.accounts.places import SLIPPERY, Feature
 from simcore.accounts.verdict import Cause, Failure
-from simcore.files.aim import Task, aim_of, leads_over_all
+from simcore.files.aim import Task, aim_of, leads_over_all, request_of
 from simcore.files.scenario import Scenario
 from simcore.results.catalogue import label_of
 from simcore.results.formatting import in_picture, three_digits
@@ -38,6 +38,7 @@ GIVES = {
     Cause.MOTOR_TOO_WEAK: "the motor gives at most",
 }
 ONWARD = {"climbs": "climbs on", "drives": "drives on", "comes down": "comes on down"}
+ROLLS, STAYS = 0.01, 5.0  # m/s, mm, below which a rig stands or has not moved
 NEARLY = 97.0  # percent of the torque needed, from which the share says no more than the words
 
 
@@ -51,7 +52,7 @@ def is_done(summary: Summary) -> bool:
 
 def length(mm: float) -> str:
     """A way as people say it: "333 mm", "1.34 m"."""
-    return f"{mm / 1000.0:.2f} m" if abs(mm) >= 1000.0 else f"{mm:.0f} mm"
+    return f"{mm / 1000.0:.2f} m" if abs(mm) >= 1000.0 else f"{round(mm)} mm"
 
 
 def seconds(time: float) -> str:
@@ -115,11 +116,23 @@ def _done(summary: Summary, scenario: Scenario, brief: bool) -> str:
     if task is Task.BACK_UP:
         return f"backs up {length(-way)} in {ran}"
     if task is Task.NONE:
-        if abs(way) < 5.0:
-            return "nothing is asked of it, and it stays"
-        return f"rolls {length(abs(way))} {'on' if way > 0.0 else 'back'} in {ran}, nothing being asked of it"
-    on = f"{ONWARD[moves(summary)]}, {length(way)}"
-    return on if brief else f"{on} in {ran}"
+        return _comes_to(summary, scenario, ran)
+    if way < 0.0:
+        return f"goes on while asked to, then rolls {length(-way)} behind its start"
+    on = f"{ONWARD[moves(summary)]}, {length(way)}" + ("" if brief else f" in {ran}")
+    return on if summary["speed_m_per_s"] > -ROLLS else f"{on}, rolling back at the end"
+
+
+def _comes_to(summary: Summary, scenario: Scenario, ran: str) -> str:
+    """Where a rig ends up that was not to go anywhere in particular."""
+    way = summary["distance_mm"]
+    asked = any(value != 0.0 for _, value in request_of(scenario.driver))
+    there = f"{length(abs(way))} {'on' if way > 0.0 else 'back'} in {ran}"
+    if asked:
+        return f"goes to and fro, {there} all in all"
+    if abs(way) < STAYS:
+        return "nothing is asked of it, and it stays"
+    return f"rolls {there}, nothing being asked of it"
 
 
 def passing(scenario: Scenario) -> str:
@@ -152,12 +165,26 @@ def _where(summary: Summary, brief: bool) -> str:
     """Place and way at which it ended: " at the ledge after 310 mm"."""
     place, ahead = summary["job_place"], summary["job_ahead"]
     text = f" {AT_PLACE[Feature[place]]}" if place else f" before {Feature[ahead].value}" if ahead else ""
-    return text if brief else f"{text} after {length(summary['distance_mm'])}"
+    return text if brief else f"{text} after {length(_onward(summary))}"
+
+
+def _backs(summary: Summary) -> bool:
+    """Whether the rig was to go back, so that what it loses is way forward."""
+    return Task[summary["job_task"]] is Task.BACK_UP
+
+
+def _onward(summary: Summary) -> float:
+    """Way covered towards where the task leads, mm."""
+    return -float(summary["distance_mm"]) if _backs(summary) else float(summary["distance_mm"])
+
+
+def _other_way(summary: Summary) -> str:
+    return "forward" if _backs(summary) else "back"
 
 
 def why(summary: Summary) -> str:
     """Cause in words, with the share of the torque that is needed where that is known; empty if unknown."""
-    if summary["job_spinning"]:
+    if summary["job_spinning"] and summary["job_cause"] in ("", Cause.TYRES_SPIN.name):
         return f"{Tyres[summary['job_spinning']].value} spin"
     if not summary["job_cause"]:
         return ""
@@ -179,6 +206,12 @@ def _plainly(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 
 def _stands(summary: Summary, scenario: Scenario, brief: bool) -> str:
+    way, spins = _onward(summary), summary["job_failure"] == Failure.SPINS.name
+    if way < STAYS and (spins or way > -STAYS):
+        return _because("does not get going", summary)
+    if way < STAYS:
+        back = f"rolls {_other_way(summary)}"
+        return _because(back if brief else f"{back} {length(-way)} and stops", summary)
     return _because(f"stops{_where(summary, brief)}", summary)
 
 
@@ -188,15 +221,16 @@ def _creeps(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 def _late(summary: Summary, scenario: Scenario, brief: bool) -> str:
     aim, ahead = aim_of(scenario), summary["job_ahead"]
-    time = seconds(min(aim.until - aim.since, summary["time_s"] - aim.since))
-    way, whole = summary["distance_mm"], 1000.0 * aim.way
+    time = seconds(summary["time_s"] - aim.since)
+    way, whole = _onward(summary), 1000.0 * aim.way
+    if summary["done_s"] is not None:
+        what = passing(scenario) if aim.task is Task.PASS else length(whole)
+        return f"too late: {what} in {seconds(summary['done_s'])}, {seconds(aim.until - aim.since)} allowed"
     if aim.task is Task.PASS:
         goal = f"does not reach {Feature[ahead].value}" if ahead else f"does not get {passing(scenario)}"
         return _because(f"{goal} in {time}", summary)
-    if way >= whole:
-        return f"too late: {length(whole)} in {seconds(summary['time_s'] - aim.since)}, {time} allowed"
     text = f"not there in {time}"
-    return _because(text if brief else f"{text}, {length(way)} of {length(whole)}", summary)
+    return _because(text if brief else f"{text}, {length(max(way, 0.0))} of {length(whole)}", summary)
 
 
 def _tips(summary: Summary, scenario: Scenario, brief: bool) -> str:
@@ -208,7 +242,7 @@ def _tips(summary: Summary, scenario: Scenario, brief: bool) -> str:
 def _slides(summary: Summary, scenario: Scenario, brief: bool) -> str:
     spins = Failure[summary["job_failure"]] is Failure.SLIDES_BACK_SPINNING
     place, tyres = summary["job_place"], summary["job_spinning"]
-    text = "slides back" + (f" {AT_PLACE[Feature[place]]}" if place else "")
+    text = f"slides {_other_way(summary)}" + (f" {AT_PLACE[Feature[place]]}" if place else "")
     if spins:
         return f"{text}, {Tyres[tyres].value if tyres else 'tyres'} spinning"
     return _because(text, {**summary, "job_spinning": ""})
@@ -216,7 +250,8 @@ def _slides(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 def _rolls(summary: Summary, scenario: Scenario, brief: bool) -> str:
     place = summary["job_place"]
-    return _because("rolls back" + (f" {AT_PLACE[Feature[place]]}" if place else ""), summary)
+    text = f"rolls {_other_way(summary)}" + (f" {AT_PLACE[Feature[place]]}" if place else "")
+    return _because(text, summary)
 
 
 def _light(summary: Summary, scenario: Scenario, brief: bool) -> str:
@@ -227,8 +262,12 @@ def _light(summary: Summary, scenario: Scenario, brief: bool) -> str:
 
 
 def _overruns(summary: Summary, scenario: Scenario, brief: bool) -> str:
-    allowed = 1000.0 * (scenario.goal.stop_within or 0.0)
-    return f"stops too late: in {length(summary['stopping_mm'])}, {length(allowed)} allowed"
+    aim, way = aim_of(scenario), summary["stopping_mm"]
+    if way > 1000.0 * aim.way:
+        return f"stops too late: in {length(way)}, {length(1000.0 * aim.way)} allowed"
+    start = scenario.driver.release
+    stood, allowed = summary["done_s"] + aim.since - start, aim.until - start
+    return f"stops too late: after {seconds(stood)}, {seconds(allowed)} allowed"
 
 
 def _misses(summary: Summary, scenario: Scenario, brief: bool) -> str:

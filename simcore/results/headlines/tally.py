@@ -10,6 +10,7 @@ from simcore.results.headlines.tables import at
 from simcore.results.quantities import Label
 
 Summary = Mapping[str, Any]
+NEAREST = 2  # reasons that are told beside an edge, the nearest to it first
 
 
 def tally(
@@ -46,8 +47,13 @@ def _edge(rows: Sequence[Summary], scenarios: Sequence[Scenario], label: Label, 
         return ""
     (turn,) = turns
     before, after = (at(values[order[k]], label.unit) for k in (turn - 1, turn))
-    failed = {str(k): job_sentence(rows[k], scenarios[k], True) for k in order if not is_done(rows[k])}
-    reasons = " or ".join(grouped(failed))
+    without = {"torque_share_pct": None}  # it differs in every run
+    failed = {
+        str(k): job_sentence({**rows[k], **without}, scenarios[k], True)
+        for k in (order if done[0] else reversed(order))
+        if not is_done(rows[k])
+    }
+    reasons = " or ".join(list(grouped(failed))[:NEAREST])
     if done[0]:
         return f"Does its job up to {label.name} {before}; from {after} on it {reasons}"
     return f"Does its job from {label.name} {after} on; up to {before} it {reasons}"

@@ -32,6 +32,7 @@ CALM: dict[str, Any] = {
     "audit": "SOUND",
     "time_s": 2.2,
     "distance_mm": 500.0,
+    "speed_m_per_s": 0.25,
     "height_gained_mm": 210.0,
     "pitch_rise_deg": 0.1,
     "pitch_dive_deg": 0.0,
