@@ -58,8 +58,32 @@ def torque_given(trace: Trace, ahead: float = 1.0) -> float:
 
 
 def torque_share(trace: Trace, ahead: float = 1.0) -> float | None:
-    """Torque that the motor gives per torque that it needs up the slope; None where there is no slope up."""
+    """Torque that the motor gives per torque that it needs up the slope.
+
+    None where there is no slope up, or where overdrive lets the axles pull against one another as hard as the
+    slope pulls: what that costs is not reckoned with.
+    """
     slope, needed = slope_of(trace), torque_needed(trace, ahead)
     if slope is None or needed is None or ahead * slope <= ALIKE:
         return None
-    return torque_given(trace, ahead) / needed
+    pull = trace.model.bench.whole.mass * trace.model.rig.gravity * math.sin(ahead * slope)
+    return None if _wound_up(trace) > pull else torque_given(trace, ahead) / needed
+
+
+def _wound_up(trace: Trace) -> float:
+    """Force with which overdriven axles pull against one another when they roll, N.
+
+    The treads differ in speed by a share that both tyres take up as slip, each with ``C N``, at most what the
+    less loaded end grips.
+    """
+    axles, loads = (
+        trace.model.rig.axle,
+        [float(np.median(trace.part(i, "tyre", "load"))) for i in (REAR, FRONT)],
+    )
+    if not all(axle.branch.driven for axle in axles) or min(loads) <= 0.0:
+        return 0.0
+    treads = [axle.tyre.radius / axle.branch.ratio for axle in axles]
+    stiff = [axle.tyre.slip_stiffness * load for axle, load in zip(axles, loads, strict=True)]
+    grip = min(axle.tyre.peak * load for axle, load in zip(axles, loads, strict=True))
+    lead = abs(treads[FRONT] / treads[REAR] - 1.0)
+    return float(min(lead * stiff[REAR] * stiff[FRONT] / sum(stiff), grip))

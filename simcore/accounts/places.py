@@ -13,7 +13,7 @@ from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
 UPRIGHT = 0.99  # of a quarter turn, from which a piece is a face
-SLIPPERY = 0.5  # of the tyres' grip; below it a piece is named for that
+SLIPPERY, ICE = 0.5, 0.25  # of the stated grip, below which a piece is named for that, and called ice
 FAR = 1000.0  # m, length of an endless piece
 BEND = math.radians(2.0)  # between two pieces, from which the edge is named
 
@@ -23,6 +23,7 @@ class Feature(enum.Enum):
 
     LEDGE = "the ledge"
     DROP = "the drop"
+    ICE = "the ice"
     SLIPPERY = "the slippery stretch"
     STEEPER = "the steeper ground"
     CREST = "the crest"
@@ -45,6 +46,11 @@ class Place:
     end: tuple[float, float]
 
 
+def slippery(grip: float) -> Feature:
+    """What to call a stretch with little grip."""
+    return Feature.ICE if grip <= ICE else Feature.SLIPPERY
+
+
 def places_of(trace: Trace) -> list[Place]:
     """Places of the course of a run, in order."""
     pieces, found = trace.model.pieces, []
@@ -57,7 +63,7 @@ def places_of(trace: Trace) -> list[Place]:
             found.append(Place(Feature.LEDGE if slopes[k] > 0.0 else Feature.DROP, k, start, end))
             continue
         if piece.grip < SLIPPERY:
-            found.append(Place(Feature.SLIPPERY, k, start, end))
+            found.append(Place(slippery(float(piece.grip)), k, start, end))
         if abs(turn) > BEND and abs(slopes[k - 1]) < UPRIGHT * math.pi / 2.0:
             found.append(Place(Feature.STEEPER if turn > 0.0 else Feature.CREST, k, start, start))
     return found
@@ -93,7 +99,7 @@ def place_at(trace: Trace) -> tuple[Place, tuple[bool, bool]] | None:
 
     A face or an edge counts before the stretch that it leads to, as it is what the tyres stand against.
     """
-    edges = sorted(places_of(trace), key=lambda place: place.feature is Feature.SLIPPERY)
+    edges = sorted(places_of(trace), key=lambda place: place.feature in (Feature.ICE, Feature.SLIPPERY))
     for place in edges:
         rear, front = (bool(np.mean(at_place(trace, place, axle)) > 0.5) for axle in (REAR, FRONT))
         if rear or front:

@@ -28,21 +28,18 @@ AT_LIMIT = 0.99  # share of the current there is, from which the motor counts as
 
 
 class Failure(enum.Enum):
-    """What a rig does that does not do its job; the name stands in files, the value in sentences.
-
-    ``{s}`` stands for a time.
-    """
+    """What a rig does that does not do its job; the name stands in files, the value in sentences."""
 
     CANNOT_STAND = "cannot stand there"
     TIPS_BACKWARDS = "tips over backwards"
     TIPS_FORWARDS = "tips over forwards"
-    FRONT_IN_THE_AIR = "front in the air for over {s:g} s"
+    FRONT_IN_THE_AIR = "front in the air for too long"
     HANGS_ON_SKIDS = "hangs on its skids"
     SLIDES_BACK_SPINNING = "slides back, tyres spinning"
     SLIDES_BACK = "slides back"
     SPINS_AND_CREEPS = "spins and hardly gets on"
     SPINS = "spins without getting on"
-    NOT_THERE = "not there in {s:.3g} s"
+    NOT_THERE = "not there in time"
     ROLLS_BACK = "rolls back"
     STANDS_STILL = "stands still"
     DOES_NOT_MOVE = "does not move"
@@ -60,6 +57,12 @@ class Failure(enum.Enum):
 
 UNKNOWN = frozenset({Failure.NO_START_FOUND, Failure.BROKE_OFF, Failure.AUDIT_FAILED})
 """These tell nothing about the slope."""
+
+
+_TIMED = {
+    Failure.FRONT_IN_THE_AIR: "front in the air for over {s:g} s",
+    Failure.NOT_THERE: "not there in {s:.3g} s",
+}
 
 
 class Cause(enum.Enum):
@@ -102,7 +105,7 @@ class Verdict:
 
     def __str__(self) -> str:
         """Give it in words."""
-        text = self.failure.value.format(s=self.seconds)
+        text = _TIMED.get(self.failure, self.failure.value).format(s=self.seconds)
         return text if self.cause is None else f"{text}: {self.cause.value}"
 
     @property

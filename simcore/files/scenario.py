@@ -244,6 +244,9 @@ class Scenario(Table):
         if goal.reach is not None and end.distance is not None and goal.reach > end.distance:
             must_be = f"at most end.distance, {bench(end.distance, 'mm')}"
             yield Contradiction(("goal", "reach"), bench(goal.reach, "mm"), must_be)
+        if goal.past is not None and goal.past <= self.start.rear_axle:
+            must_be = f"ahead of start.rear_axle, {bench(self.start.rear_axle, 'mm')}"
+            yield Contradiction(("goal", "past"), bench(goal.past, "mm"), must_be)
         left = end.duration - self.driver.release
         if goal.within is not None and goal.within > left:
             must_be = f"at most {bench(max(left, 0.0), 's')}: end.duration less driver.release"

@@ -56,12 +56,23 @@ class Finished:
 
 # --- at the end ---
 
-LAST = 0.5  # s, part at the end that the figures at the end are taken from; at most half of a run
+LAST = 0.5  # s, part at the end that the figures at the end are taken from, at least; at most half of a run
+PERIODS = 3.0  # of a slow swing that it then holds, where there are as many
 
 
-def _at_the_end(times: Series) -> npt.NDArray[np.bool_]:
-    """Rows of the last part of a run."""
-    return np.asarray(times >= times[-1] - min(LAST, 0.5 * (times[-1] - times[0])))
+def _last_part(times: Series, value: Series) -> npt.NDArray[np.bool_]:
+    """Rows of the last part of a run: half a second, or some periods of what swings more slowly.
+
+    The period is taken from how often the series crosses its middle in the last half of the run.
+    """
+    half = 0.5 * (times[-1] - times[0])
+    late = times >= times[-1] - half
+    above = value[late] > np.median(value[late])
+    crossings = times[late][1:][above[1:] != above[:-1]]
+    span = LAST
+    if len(crossings) > 3:
+        span = max(LAST, PERIODS * 2.0 * float(np.mean(np.diff(crossings))))
+    return np.asarray(times >= times[-1] - min(span, half))
 
 
 def settled_value(times: Series, value: Series) -> float:
@@ -74,7 +85,7 @@ def settled_value(times: Series, value: Series) -> float:
     Source: F. J. Harris, On the use of windows for harmonic analysis with the discrete Fourier transform,
     Proc. IEEE 66 (1978), side lobes of the Hann window (from memory).
     """
-    last = _at_the_end(times)
+    last = _last_part(times, value)
     times, value = times[last], value[last]
     if len(times) < 3:
         return float(value[-1])
@@ -85,7 +96,7 @@ def settled_value(times: Series, value: Series) -> float:
 
 def swing(times: Series, value: Series) -> float:
     """How far a series still moves at the end of a run, either way: half of its range in the last part."""
-    last = value[_at_the_end(times)]
+    last = value[_last_part(times, value)]
     return 0.5 * float(last.max() - last.min())
 
 

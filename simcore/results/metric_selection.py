@@ -6,7 +6,7 @@ from typing import Any
 
 import pandas as pd
 
-from simcore.results.catalogue import CATALOGUE, just_seen
+from simcore.results.catalogue import CATALOGUE, just_seen, of_group
 from simcore.results.metrics import STATE_SHARES, Summary
 from simcore.results.quantities import Group, Kind
 from simcore.rig.masses import SIDES
@@ -30,8 +30,10 @@ OF_SUPPORT = ("support_shows", "support_pitch_deg", "support_rear_travel_mm", "s
 """What support does, where that was asked for."""
 FROM_START = {"front_load_low_N": "front_load_N", "rear_load_low_N": "rear_load_N"}
 """Metrics that are then what a column of the series begins with."""
-UNTOLD = STATE_SHARES | {f"{axle}_slip_peak_pct" for axle in SIDES}
-"""Not at a glance: why support is not seen has a picture; a tyre that starts slips much for an instant."""
+UNTOLD = STATE_SHARES | {f"{axle}_slip_peak_pct" for axle in SIDES} | of_group(Group.JOB)
+"""Not at a glance: why support is not seen has a picture; a tyre that starts slips much for an instant; the
+job stands in the headline.
+"""
 
 
 def spread(values: pd.Series) -> float:

@@ -167,7 +167,7 @@ METRICS = [
         "off_ground_s",
         "time the {axle} tyres are off the ground",
         lambda run, axle: time_while(run.times, TOUCH - run.of(axle, "load_N")),
-        wording="time {axle} tyres are off the ground",
+        wording="{axle} tyres off the ground",
         **_LOST,
     ),
     *pair(
@@ -182,21 +182,21 @@ METRICS = [
         "spinning_s",
         "time the {axle} tyres slip more than 30 %",
         spinning,
-        wording="time {axle} tyres spin",
+        wording="{axle} tyres spinning",
         **_LOST,
     ),
     *pair(
         "on_bump_stop_s",
         "time the {axle} shocks are bottomed out: on the stop at the compressed end",
         on_bump_stop,
-        wording="time {axle} is bottomed out",
+        wording="{axle} bottomed out",
         **_ON_STOP,
     ),
     *pair(
         "on_droop_stop_s",
         "time the {axle} shocks are topped out: on the stop at the extended end",
         on_droop_stop,
-        wording="time {axle} is topped out",
+        wording="{axle} topped out",
         **_ON_STOP,
     ),
     Quantity(

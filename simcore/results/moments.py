@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from simcore.accounts.places import ICE
 from simcore.accounts.reasons import TOUCH
 from simcore.compiled import PieceRecord
 from simcore.files.scenario import Scenario
@@ -27,7 +28,6 @@ TO_GO = 0.1  # of the run that must be left, else its speed was still rising
 MOVES = 0.1  # m/s, less is no top speed: a rig rocks so fast where it stands
 KINK = math.radians(3.0)  # change of slope that counts as an edge of the course
 SHORT = 0.03  # s; contact, flight and grip that last no longer are a part of what is around them
-ICE = 0.25  # of the stated grip, up to which it is called ice
 
 
 @enum.unique

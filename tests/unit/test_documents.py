@@ -1,12 +1,14 @@
 """Generated pages are current; the README's commands exist."""
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
 import witnesses
 
 import simcore
+from simcore.files import load_scenario, scenario_of
 from simcore.units import column_unit
 from simcore.views import reference
 
@@ -59,6 +61,17 @@ def test_readme_python_examples_run(code: str, tmp_path: Path, monkeypatch: pyte
     (tmp_path / "scenarios").symlink_to(ROOT / "scenarios")
     monkeypatch.chdir(tmp_path)
     exec(compile(code, "README.md", "exec"), {})
+
+
+TABLES = re.findall(r"```toml\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+
+
+@pytest.mark.parametrize("text", TABLES, ids=[f"table {k}" for k in range(len(TABLES))])
+def test_readme_tables_are_taken_by_a_shipped_scenario(text: str) -> None:
+    path = ROOT / "scenarios" / "slow_creep.toml"
+    shipped = {key: value for key, value in load_scenario(path).raw.items() if key != "conclusion"}
+    scenario = scenario_of(shipped | tomllib.loads(text), path)
+    assert len(scenario.cases()) == 1 + len(scenario.variants)
 
 
 def test_readme_examples_use_every_public_verb() -> None:

@@ -218,10 +218,7 @@ def _front_load_clause(summaries: Summaries, conditions: Conditions) -> str:
     for key, what in (("pitch_mean_deg", "Pitch"), ("front_load_mean_N", "the front load")):
         values = comparable(summaries, key, conditions)
         if len(values) > 1:
-            most, apart = (
-                max(values, key=lambda name: values[name]),
-                max(values.values()) - min(values.values()),
-            )
+            most, apart = _extreme(key, values, 1.0), max(values.values()) - min(values.values())
             whole = f" of {in_picture(key, values[most])}" if key.endswith("_N") else ""
             parts.append(f'{what} differs by {in_picture(key, apart)}{whole} (most with "{most}")')
     return ", ".join(parts)

@@ -1,11 +1,12 @@
 """Whether the job was done, and if not, why: the first words of every headline."""
 
+import math
 from collections.abc import Callable, Mapping
 from itertools import pairwise
 from typing import Any
 
 from simcore.accounts.job import JobState, Tyres
-from simcore.accounts.places import SLIPPERY, Feature
+from simcore.accounts.places import SLIPPERY, Feature, slippery
 from simcore.accounts.verdict import Cause, Failure
 from simcore.files.aim import Task, aim_of, leads_over_all, request_of
 from simcore.files.scenario import Scenario
@@ -21,6 +22,7 @@ FLAT = 0.035  # of the way, rise up to which a rig drives along the level
 AT_PLACE = {
     Feature.LEDGE: "at the ledge",
     Feature.DROP: "at the drop",
+    Feature.ICE: "on the ice",
     Feature.SLIPPERY: "on the slippery stretch",
     Feature.STEEPER: "where it gets steeper",
     Feature.CREST: "on the crest",
@@ -28,6 +30,7 @@ AT_PLACE = {
 PASSING = {
     Feature.LEDGE: "over the ledge",
     Feature.DROP: "down the drop",
+    Feature.ICE: "across the ice",
     Feature.SLIPPERY: "across the slippery stretch",
     Feature.STEEPER: "onto the steeper ground",
     Feature.CREST: "over the crest",
@@ -144,13 +147,16 @@ def passing(scenario: Scenario) -> str:
 
 
 def _features(scenario: Scenario) -> list[Feature]:
-    """What gives work on a course, as its file says, in order."""
-    pieces, found = scenario.ground.pieces, []
+    """What gives work on a course ahead of the rear axle, as its file says, in order."""
+    pieces, found, x = scenario.ground.pieces, [], 0.0
     for before, piece in pairwise(pieces):
+        x += 0.0 if before.length is None else before.length * math.cos(before.slope)
+        if x <= scenario.start.rear_axle:
+            continue
         if piece.ledge is not None:
             found.append(Feature.LEDGE if piece.ledge > 0.0 else Feature.DROP)
         elif piece.grip < SLIPPERY:
-            found.append(Feature.SLIPPERY)
+            found.append(slippery(piece.grip))
         elif before.ledge is None and abs(piece.slope - before.slope) > FLAT:
             found.append(Feature.STEEPER if piece.slope > before.slope else Feature.CREST)
     return found

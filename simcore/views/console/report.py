@@ -3,9 +3,11 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from simcore.files import Scenario
 from simcore.results.catalogue import CATALOGUE, in_words, label_of
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import MINUS, number, said_factor, three_digits
+from simcore.results.headlines.job import is_done, job_sentence
 from simcore.results.metric_selection import telling_differences, telling_of_run
 from simcore.results.metrics import Summary
 from simcore.results.quantities import words
@@ -22,6 +24,7 @@ from simcore.views.console.layout import Grid, Line, sentence
 from simcore.views.console.names import IN_FILES, named
 
 MOST_ROWS = 24  # of a sweep on a screen, so that its headline stays there
+DONE = "done"
 LONGEST = 24  # letters of a word in a case's name; longer ones stand in a key
 Body = Callable[[Any, bool, int | None], list[Line]]
 
@@ -152,13 +155,19 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
         ["-" if row.get(key) is None else in_words(key, row[key], bare=True) for key in shown]
         for row in result.rows
     ]
+    columns = [(named(key), key) if everything else (named(key),) for key in shown]
+    jobs = [
+        _job(row, point.scenario or result.scenario)
+        for point, row in zip(result.points, result.rows, strict=True)
+    ]
+    if not everything and set(jobs) != {DONE}:
+        cells, columns = [[job, *cell] for job, cell in zip(jobs, cells, strict=True)], [("job",), *columns]
     said = []
     if width is not None and not everything and len(rows) > MOST_ROWS:
         said.append(f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs; --all or table.csv has them")
         kept = [round(k * (len(rows) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)]
         rows, cells = [rows[k] for k in kept], [cells[k] for k in kept]
     corner = tuple(str(axis_label(path)) for path in result.axes)
-    columns = [(named(key), key) if everything else (named(key),) for key in shown]
     why_none: dict[str, list[str]] = {}
     for name, why in result.failed.items():
         why_none.setdefault(why, []).append(name)
@@ -166,6 +175,13 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
     lines = Grid(corner, rows, columns, cells).lines(width)
     lines += [line for text in said for line in sentence(text, width)]
     return [*lines, *_more(len(every) - len(shown), width)]
+
+
+def _job(row: Summary, scenario: Scenario) -> str:
+    """Whether a run of a sweep did its job, in the fewest words; nothing of one that tells nothing."""
+    if "job" not in row:
+        return "-"
+    return DONE if is_done(row) else job_sentence(row, scenario, brief=True)
 
 
 def _of_limits(result: Limits, everything: bool, width: int | None) -> list[Line]:

@@ -87,7 +87,8 @@ def state_band(axis: Axes, table: pd.DataFrame) -> None:
             frameon=False,
             fontsize=SMALL,
             labelcolor=QUIET,
-            handlelength=1.2,
+            handlelength=0.8,
+            handletextpad=0.4,
             labelspacing=0.15,
             borderpad=0.0,
         )

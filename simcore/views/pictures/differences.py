@@ -22,6 +22,7 @@ from simcore.views.pictures.names import shortened
 from simcore.views.pictures.style import NAME_CHARACTERS, QUIET, case_look, styled
 
 MOST_PANELS = 6
+TITLE = 44  # letters in a row of a panel's title
 NAME_ROW = NAME_CHARACTERS  # letters in a row of a case's name
 
 
@@ -58,7 +59,7 @@ def bars(
         panel.set_yticks(range(len(names))[::-1], names if k % columns == 0 else [""] * len(names))
         panel.tick_params(axis="y", length=0, labelsize=12)
         start = in_picture(key, float(table.loc[base, key]))
-        panel.set_title(f"{label_of(key)} (base {start})", fontsize=12, loc="left")
+        panel.set_title(textwrap.fill(f"{label_of(key)} (base {start})", TITLE), fontsize=12, loc="left")
     for panel in panels[len(keys) :]:
         panel.remove()
     return figure

@@ -91,7 +91,7 @@ def _headed(height: float, answer: str, question: str, foot: float = FOOT) -> tu
 
     `height` is that of all panels together with what stands between and above them, inches.
     """
-    answer = re.sub(r"(\d) (?=mm|mJ|s\b|%|g\b|N\b|J\b|deg\b)", "\\1\N{NO-BREAK SPACE}", answer)
+    answer = re.sub(r"(\d) (?=mm|mJ|m/s|m\b|s\b|%|g\b|N\b|J\b|deg\b)", "\\1\N{NO-BREAK SPACE}", answer)
     rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
     lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
     asked = [row for text in question.split("\n") for row in textwrap.wrap(text, QUESTION_CHARACTERS)]

@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 from scipy.spatial import ConvexHull
 
+from simcore.accounts.places import ICE
 from simcore.accounts.reasons import SPINNING, TOUCH
-from simcore.results.moments import ICE
 from simcore.results.motion import places
 from simcore.results.run import Run
 from simcore.results.stages import Stage

@@ -323,10 +323,10 @@ def test_time_mean_leaves_gaps_out_and_counts_uneven_steps() -> None:
     assert math.isnan(time_mean(np.array([0.0, 1.0]), np.array([math.nan, math.nan])))
 
 
-@pytest.mark.parametrize("frequency", [4.0, 6.3, 8.0, 12.0])
+@pytest.mark.parametrize("frequency", [2.0, 2.7, 4.0, 6.3, 8.0, 12.0])
 @pytest.mark.parametrize("phase", [0.0, 1.0, 2.5, 4.0])
 def test_the_value_at_the_end_is_what_a_swing_goes_about(frequency: float, phase: float) -> None:
-    """Of a swing of two periods or more in the last half second a thirty-fifth is left at most.
+    """Of a swing of two periods or more in the last part of a run a thirty-fifth is left at most.
 
     The side lobes of Hann's window lie 31 dB down (Harris 1978, from memory); a sample keeps all of it.
     """
