@@ -57,22 +57,24 @@ class Finished:
 # --- at the end ---
 
 LAST = 0.5  # s, part at the end that the figures at the end are taken from, at least; at most half of a run
-PERIODS = 3.0  # of a slow swing that it then holds, where there are as many
+PERIODS = 3.0  # of a slow swing that it then holds,
+LASTING = 0.6  # where the last part alone still has so much of the range of the last half of the run
 
 
 def _last_part(times: Series, value: Series) -> npt.NDArray[np.bool_]:
-    """Rows of the last part of a run: half a second, or some periods of what swings more slowly.
+    """Rows of the last part of a run: half a second, or some periods of what goes on swinging more slowly.
 
     The period is taken from how often the series crosses its middle in the last half of the run.
     """
     half = 0.5 * (times[-1] - times[0])
-    late = times >= times[-1] - half
+    late, last = times >= times[-1] - half, times >= times[-1] - min(LAST, half)
     above = value[late] > np.median(value[late])
     crossings = times[late][1:][above[1:] != above[:-1]]
-    span = LAST
-    if len(crossings) > 3:
-        span = max(LAST, PERIODS * 2.0 * float(np.mean(np.diff(crossings))))
-    return np.asarray(times >= times[-1] - min(span, half))
+    goes_on = np.ptp(value[last]) > LASTING * np.ptp(value[late])
+    if not goes_on or len(crossings) <= 3:
+        return np.asarray(last)
+    span = PERIODS * 2.0 * float(np.mean(np.diff(crossings)))
+    return np.asarray(times >= times[-1] - min(max(LAST, span), half))
 
 
 def settled_value(times: Series, value: Series) -> float:

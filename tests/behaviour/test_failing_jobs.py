@@ -20,7 +20,8 @@ import simcore
 from simcore.accounts.verdict import Cause, Failure
 from simcore.files import Scenario, scenario_of
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import load_headline, support_headline
+from simcore.results.headlines.loads import load_headline
+from simcore.results.headlines.run import support_headline
 
 FAILING = [*STUCK, *BACK, *SPINS, *TIPS, *STOPS, *BOUNDS, *LATE, *COURSES]
 CODES = ("failure", "cause", "place", "ahead", "spinning")
@@ -64,7 +65,7 @@ def test_a_failed_run_says_so_first_and_nothing_of_the_nose(case: Failing) -> No
     run = run_of(case)
     assert run.headline.lower().startswith(FAILS), run.headline
     readable(run.headline)
-    titles = [run.headline, load_headline(run.summary, Conditions.of(run.scenario))]
+    titles = [run.headline, load_headline(run.summary, run.series, Conditions.of(run.scenario))]
     titles.append(support_headline(run.summary, Conditions.of(run.scenario)))
     for title in titles:
         assert title.startswith(run.headline)

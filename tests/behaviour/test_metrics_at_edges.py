@@ -45,7 +45,8 @@ def test_pitch_over_uneven_ground_is_that_of_the_chassis(file: str, settings: di
     assert turned.max() - turned.min() > 2.0
     assert summary["pitch_rise_deg"] == pytest.approx(turned.max(), abs=1e-9)
     assert summary["pitch_dive_deg"] == pytest.approx(-turned.min(), abs=1e-9)
-    assert summary["pitch_end_deg"] - summary["pitch_start_deg"] == pytest.approx(turned.iloc[-1], abs=1e-9)
+    last = turned[table["time_s"] >= table["time_s"].iloc[-1] - 0.5]
+    assert last.min() < summary["pitch_end_deg"] - summary["pitch_start_deg"] < last.max()
     step, rate = np.diff(table["time_s"]), table["pitch_rate_deg_per_s"].to_numpy()
     jump = np.diff(table["pitch_to_ground_deg"]) - 0.5 * (rate[1:] + rate[:-1]) * step
     assert np.abs(jump).max() < 0.05
