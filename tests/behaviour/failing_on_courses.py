@@ -108,7 +108,7 @@ COURSES = [
         "rear tyres spin on a patch of ice",
         "1 % leave 0.09 N of thrust, the front takes 0.33 N to roll, and 0.2 m/s carry no further than 70 mm",
         {"ground.pieces.1.grip": 100},
-        ("Stops on the slippery stretch after", "rear tyres spin"),
+        ("Stops on the ice after", "rear tyres spin"),
         "SPINS",
         place="ICE",
         spinning="REAR",
@@ -123,7 +123,7 @@ COURSES = [
         "a patch longer than the wheelbase: sin 12 = 0.21 against 0.03 of grip; 0.8 m/s carry it 0.64/(2 "
         "1.8) = 180 mm on, and it slides back from there",
         {"ground.pieces.1.grip": 100},
-        ("Slides back on the slippery stretch", "all tyres spinning"),
+        ("Slides back on the ice", "all tyres spinning"),
         "SLIDES_BACK_SPINNING",
         place="ICE",
         spinning="BOTH",

@@ -75,7 +75,7 @@ STOPS = [
         "slides back with locked tyres",
         "tan 15 = 0.27 is more than 0.95 0.15",
         {"ground.pieces.1.grip": 60},
-        ("Slides back on the slippery stretch",),
+        ("Slides back on the ice",),
         "SLIDES_BACK",
         place="ICE",
         ground={"pieces": [{"length": 300, "slope": 15}, {"length": 2000, "slope": 15, "grip": 15}]},
