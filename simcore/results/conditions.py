@@ -64,6 +64,10 @@ class Conditions:
         """Smallest difference that a viewer sees, by unit."""
         return {"deg": self.visible_deg, "mm": self.visible_mm}
 
+    def without_ground(self, question: str) -> str:
+        """The same with another question, for runs on ground of their own."""
+        return f"{question}  {'; '.join((f'Rig: {self.rig}', *self.stated[1:]))}"
+
     @property
     def text(self) -> str:
         """Question, rig and conditions in one line."""

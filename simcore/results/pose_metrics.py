@@ -24,8 +24,8 @@ POSE_METRICS = [
     ),
     Quantity(
         "pitch_end_deg",
-        "the same pitch at the end: what it swings about in the last half second (of shorter runs: the last "
-        "half)",
+        "the same pitch at the end: what it swings about in the last half second, or in some periods of a "
+        "slower swing (at most in the last half)",
         partial(_settled, "pitch_to_ground_deg"),
         **_PITCH,
     ),

@@ -25,6 +25,7 @@ from simcore.files.check import check
 from simcore.files.source import version
 from simcore.results.atomic_write import Writer, write_all
 from simcore.results.catalogue import check_summary
+from simcore.results.conditions import Conditions
 from simcore.results.metrics import Summary
 
 FORMAT = 1
@@ -95,6 +96,11 @@ class Result(ABC):
     @abstractmethod
     def tables(self) -> Mapping[str, pd.DataFrame]:
         """Its numbers, by the name of the table."""
+
+    @property
+    def asked(self) -> str:
+        """What was asked, of which rig, and what held in all runs, in one line."""
+        return Conditions.of(self.scenario).text
 
     @property
     @abstractmethod

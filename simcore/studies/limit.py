@@ -14,6 +14,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.files.words import bare
 from simcore.results.atomic_write import Writer
+from simcore.results.conditions import Conditions
 from simcore.results.headlines.limits import SHARP_WITHIN, is_sharp, limits_headline
 from simcore.results.metrics import SOUND
 from simcore.results.plain import from_plain, to_plain
@@ -146,6 +147,13 @@ class Limits(Result):
     def headline(self) -> str:
         """Which case climbs steepest, in one sentence."""
         return limits_headline(self.table)
+
+    @property
+    def asked(self) -> str:
+        """What was asked, of which rig, and what held in all runs; their slopes are searched for."""
+        ways = dict.fromkeys(f"{limit.distance * 1e3:.0f} mm" for limit in self.cases.values())
+        question = f"How steep a slope does it climb, {' or '.join(ways)} of it?"
+        return Conditions.of(self.scenario).without_ground(question)
 
     @property
     def concerns(self) -> list[Concern]:

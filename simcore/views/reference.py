@@ -37,12 +37,16 @@ stands [further down](#how-to-read-the-result-files).
 _READING = """\
 ## How to read the result files
 
-**How to read them.** The bold line is the headline, computed from the run. *Pitch to ground at start* is the angle of
-the chassis against the ground on which it starts, kept over uneven ground: 0 is the stance on the bench, up is nose-up. *Shock
-travel* counts from full extension: a rising line is an end that squats, a falling one an end that lifts. Where a pale
-band follows a line, that end is bottomed or topped out. In the speed panel the ground and the two treads part where tyres slip. The
-dotted line is the moment the drag brake lets go. In a comparison each line carries its name at its end; a cross
-marks a run that ended early.
+**How to read them.** The bold line is the headline, computed from the runs: first whether the job was done (the scenario's `[goal]`, else what
+the manoeuvre is for), and if not, why; then what moved or differs. Nothing is said of the pitch of a run that did not do its job or
+still swings. Below it stand the question and what held in all runs. The drawings show the rig to scale on its ground, at the start, at
+the moment that decides and at the end. Dotted lines across all panels mark what happens: brake off and on, a tyre at an edge or on
+ice, off the ground, the asked or the top speed; in a comparison ticks in the colours of the cases mark what happens at different times.
+*Pitch to ground at start* is the angle of the chassis against the ground on which it starts, kept over uneven ground: 0 is the stance on
+the bench, up is nose-up. *Shock travel* counts from full extension: a rising line is an end that squats, a falling one an end that lifts.
+Where a pale band follows a line, that end is bottomed or topped out. In the speed panel the ground and the two treads part where tyres
+slip. In a comparison each line carries its name at its end ("= other" where two lie on one another); a cross marks a run that ended
+early. Long stretches at either end in which nothing visible happens are left out, and the axis says so.
 
 **Who carries the load.** When a rig pulls, load moves from the front tyres to the rear. The links carry part of that
 change straight into the chassis (squat support), the shocks carry the rest, and only what the shocks carry shows as
@@ -77,7 +81,7 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
 
 - a run: `series.csv` (one row an output instant, columns below), `summary.json` (the metrics below), `inputs.toml` (the whole
   scenario with the rig and every default; `simcore run inputs.toml` repeats the run bit for bit with the same version on the
-  same machine), `pitch_and_travel.png`, `load_account.png` and `shock_loops.png` (force of the shocks over their travel). With
+  same machine), `pitch_and_travel.png`, `load_account.png` and `shock_loops.png` (force of the shocks over their travel, where they stroke visibly). With
   `--without-support` also `without_support.csv` and `with_and_without.png`: the same case with the support cancelled by an equal
   and opposite force on the shock line, from the standing start on;
 - a comparison: `table.csv` (one row a case: every metric, and its difference to the first case in columns that end in

@@ -47,7 +47,7 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
     }
     body = bodies.get(type(result), _of_any)(result, everything, width)
     return [
-        *sentence(Conditions.of(result.scenario).text, width, "dim"),
+        *sentence(result.asked, width, "dim"),
         *sentence(result.headline, width, "bold"),
         Line(""),
         *body,

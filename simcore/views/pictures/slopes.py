@@ -8,7 +8,6 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.textpath import TextPath
 
-from simcore.results.conditions import Conditions
 from simcore.results.headlines.limits import in_gap, limits_headline
 from simcore.studies.limit import Limits
 from simcore.views.catalogue import picture
@@ -178,4 +177,4 @@ def _beside(axis: Axes, slopes: Sequence[float], texts: Sequence[str]) -> list[t
 )
 def of_limits(result: Limits) -> Figure:
     """Bars of the steepest slopes climbed."""
-    return steepest_slopes(result.table, Conditions.of(result.scenario).text)
+    return steepest_slopes(result.table, result.asked)

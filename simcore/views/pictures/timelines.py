@@ -63,7 +63,7 @@ def how_it_ends(run: Run) -> str:
     if early:
         return f"({early.lower()})"
     swings = still_swings(run.summary, Conditions.of(run.scenario))
-    return f"(±{run.summary['pitch_swing_deg']:.1f}° in the last half second)" if swings else ""
+    return f"(still swings ±{run.summary['pitch_swing_deg']:.1f}°)" if swings else ""
 
 
 @styled
