@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from simcore.results.effect import EFFECTS
-from simcore.results.formatting import number
+from simcore.results.formatting import number, said_unit
 from simcore.results.metrics import METRICS
 from simcore.results.quantities import Group, Quantity
+from simcore.rig.masses import SIDES
 
 CATALOGUE: Mapping[str, Quantity] = {metric.name: metric for metric in (*METRICS, *EFFECTS)}
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
@@ -52,6 +53,34 @@ def check_summary(summary: Mapping[str, Any]) -> None:
 def label_of(name: str) -> str:
     """What to call a metric in a sentence or picture."""
     return CATALOGUE[name].label
+
+
+SWINGS: Mapping[str, str] = {
+    **dict.fromkeys(("pitch_end_deg", "pitch_change_deg", "pitch_to_level_end_deg"), "pitch_swing_deg"),
+    **{f"{axle}_travel_{name}_mm": f"{axle}_travel_swing_mm" for axle in SIDES for name in ("end", "change")},
+}
+"""Metrics of the end, and how far each still swings there."""
+
+
+def with_swing(
+    name: str, summary: Mapping[str, Any], visible: Mapping[str, float], bare: bool = False
+) -> str:
+    """A metric as the terminal says it, and beside it the swing of one that has visibly not settled.
+
+    Parameters
+    ----------
+    name : of the metric
+    summary : of the run
+    visible : as for `just_seen`
+    bare : without its unit
+    """
+    value, beside = summary.get(name), summary.get(SWINGS.get(name, ""))
+    if value is None:
+        return "-"
+    if beside is None or beside < just_seen(name, visible):
+        return in_words(name, value, bare)
+    swing = f"{in_words(name, value, True)} ±{number(name, beside, True)}"
+    return swing if bare else f"{swing} {said_unit(name)}, still swinging"
 
 
 def in_words(name: str, value: Any, bare: bool = False) -> str:

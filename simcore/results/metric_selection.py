@@ -18,7 +18,7 @@ WORTH = (
 )
 MOST, FEWEST = 6, ("pitch_rise_deg", "rear_squat_mm")
 MOST_TOLD = 8  # lines of a table that is read at a glance
-ALWAYS = ("ended", "time_s", "distance_mm")  # of a run, whatever moved
+ALWAYS = ("done_s", "stopping_mm", "ended", "time_s", "distance_mm")  # of a run, whatever moved
 FROM_REST = (
     *("pitch_rise_deg", "pitch_dive_deg", "rear_squat_mm", "rear_lift_mm", "front_squat_mm", "front_lift_mm"),
     *("front_off_ground_s", "rear_off_ground_s", "front_spinning_s", "rear_spinning_s"),

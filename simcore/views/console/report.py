@@ -1,10 +1,10 @@
 """What is said of a result on the terminal, in lines: question, headline, few metrics or all, conclusion."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from simcore.files import Scenario
-from simcore.results.catalogue import CATALOGUE, in_words, label_of
+from simcore.results.catalogue import CATALOGUE, label_of, with_swing
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import MINUS, number, said_factor, three_digits
 from simcore.results.headlines.job import is_done, job_sentence
@@ -71,16 +71,16 @@ def _of_any(result: Result, everything: bool, width: int | None) -> list[Line]:
 def _of_run(run: Run, everything: bool, width: int | None) -> list[Line]:
     """How it ended and what moved; or every metric with its meaning."""
     summary, scenario = run.summary, run.scenario
-    keys = list(summary)
+    keys, visible, goal = list(summary), Conditions.of(scenario).visible, scenario.goal
     if not everything:
-        visible, start = Conditions.of(scenario).visible, run.series.iloc[0]
-        keys = telling_of_run(summary, start, visible, scenario.conclusion.shown)
-    rows = [(label_of(key),) for key in keys]
+        first = (*goal.at_least, *goal.at_most, *scenario.conclusion.shown)
+        keys = telling_of_run(summary, run.series.iloc[0], visible, first)
+    rows, values = [(label_of(key),) for key in keys], [with_swing(key, summary, visible) for key in keys]
     if everything:
-        cells = [[in_words(key, summary[key]), key, CATALOGUE[key].meaning] for key in keys]
+        cells = [[value, key, CATALOGUE[key].meaning] for key, value in zip(keys, values, strict=True)]
         grid = Grid(("metric",), rows, [("value",), IN_FILES, ("meaning",)], cells)
     else:
-        grid = Grid(("",), rows, [("",)], [[in_words(key, summary[key])] for key in keys])
+        grid = Grid(("",), rows, [("",)], [[value] for value in values])
     return [*grid.lines(width), *_more(len(summary) - len(keys), width)]
 
 
@@ -93,11 +93,10 @@ def _of_comparison(result: Comparison, everything: bool, width: int | None) -> l
     """Metrics that differ visibly, with their difference to the first case; or all of them."""
     summaries = result.summaries
     keys = list(dict.fromkeys(key for summary in summaries.values() for key in summary))
-    shown = keys
+    shown, visible = keys, Conditions.of(result.scenario).visible
     if not everything:
-        visible, first = Conditions.of(result.scenario).visible, result.scenario.conclusion.shown
-        shown = telling_differences(list(summaries.values()), visible, first)
-    cells = [_side_by_side(key, list(summaries.values())) for key in shown]
+        shown = telling_differences(list(summaries.values()), visible, result.scenario.conclusion.shown)
+    cells = [_side_by_side(key, list(summaries.values()), visible) for key in shown]
     cases, key_to_names = _keyed(list(summaries))
     rows, columns = [(named(key),) for key in shown], [(case,) for case in cases]
     if everything:
@@ -106,13 +105,17 @@ def _of_comparison(result: Comparison, everything: bool, width: int | None) -> l
     said = [Line("No metric differs visibly.")] if not shown else grid.lines(width)
     if any("(" in cell for row in cells for cell in row):
         said += sentence(f"In brackets: difference to {next(iter(summaries))}.", width, "dim")
+    if any("±" in cell for row in cells for cell in row):
+        said += sentence("±: still swinging at the end, by so much.", width, "dim")
+    for name, refused in result.refused.items():
+        said += sentence(f"No metrics for {name}: {refused.text}", width)
     return [*_key(key_to_names, width), *said, *_more(len(keys) - len(shown), width)]
 
 
-def _side_by_side(key: str, summaries: Sequence[Summary]) -> list[str]:
+def _side_by_side(key: str, summaries: Sequence[Summary], visible: Mapping[str, float]) -> list[str]:
     """One metric of every case, each with its difference to the first where that is to be read."""
     values = [summary.get(key) for summary in summaries]
-    cells = ["-" if value is None else in_words(key, value, bare=True) for value in values]
+    cells = [with_swing(key, summary, visible, bare=True) for summary in summaries]
     return [
         cell if cell == cells[0] else cell + _difference(key, value, values[0])
         for cell, value in zip(cells, values, strict=True)
@@ -151,10 +154,8 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
     every = list(dict.fromkeys(keys))
     shown = every if everything else [key for key in result.shown if key in every]
     rows = [tuple(str(point.inputs[path]) for path in result.axes) for point in result.points]
-    cells = [
-        ["-" if row.get(key) is None else in_words(key, row[key], bare=True) for key in shown]
-        for row in result.rows
-    ]
+    visible = Conditions.of(result.scenario).visible
+    cells = [[with_swing(key, row, visible, bare=True) for key in shown] for row in result.rows]
     columns = [(named(key), key) if everything else (named(key),) for key in shown]
     jobs = [
         _job(row, point.scenario or result.scenario)

@@ -9,7 +9,6 @@ import pytest
 from results_to_show import KINDS, NUMBERS, compared, creep, like, limits, result_of, swept
 
 from simcore.results.catalogue import label_of
-from simcore.results.conditions import Conditions
 from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.views.console.report import report
@@ -80,7 +79,7 @@ def interleaved(values: list[float]) -> list[float]:
 def test_question_and_headline_come_first_and_what_is_left_out_last(kind: str) -> None:
     result = result_of(kind)
     lines = report(result, everything=False, width=None)
-    assert (lines[0].text, lines[0].style) == (Conditions.of(result.scenario).text, "dim")
+    assert (lines[0].text, lines[0].style) == (result.asked, "dim")
     assert (lines[1].text, lines[1].style) == (result.headline, "bold")
     text = "\n".join(line.text for line in lines)
     (left,) = re.findall(r"(\d+) more (?:metrics|facts): --all shows them", text)
