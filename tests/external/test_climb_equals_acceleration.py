@@ -89,10 +89,10 @@ SAME = {
     "pct": ("support", "usual_formula", "axle_mass_counted", "slip"),
     "mm": ("travel", "deflection"),
     "deg": ("housing", "wind_up", "path_slope"),
-    "1": ("motion_ratio",),
+    "ratio": ("motion",),
     "Nm": ("wheel_torque",),
 }
-BOUND = {"N": 1e-4, "pct": 1e-3, "mm": 1e-4, "deg": 5e-5, "1": 5e-7, "Nm": 5e-6}
+BOUND = {"N": 1e-4, "pct": 1e-3, "mm": 1e-4, "deg": 5e-5, "ratio": 5e-7, "Nm": 5e-6}
 
 
 @pytest.mark.parametrize(("name", "drive", "slope"), CASES)
