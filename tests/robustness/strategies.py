@@ -226,6 +226,11 @@ def _goal(draw: st.DrawFn, goal: Raw) -> Raw:
 
 
 def _scenario(draw: st.DrawFn, scenario: Raw) -> Raw:
+    if "past" in scenario.get("goal", {}):  # ahead of where the rig starts
+        scenario["goal"]["past"] = scenario.get("start", {}).get("rear_axle", 0.0) + draw(st.floats(1, 99))
+        scenario["goal"]["past"] = min(scenario["goal"]["past"], 100_000)
+        if scenario.get("start", {}).get("rear_axle", 0.0) > 99_000:
+            scenario["start"]["rear_axle"] = 99_000
     if "reach" in scenario.get("goal", {}) and "distance" in scenario.get("end", {}):
         scenario["goal"].pop("reach"), scenario["goal"].pop("within", None)
     rates = [scenario.get("output", {}).get("rate", 500.0)]
