@@ -97,6 +97,8 @@ def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     from simcore.files import parse_setting
 
     changes = [parse_setting(text) for text in settings or []]
+    if changes and scenario.conclusion.says:  # its words were not made for what is changed
+        changes.append(("conclusion.says", ""))
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 

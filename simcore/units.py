@@ -47,7 +47,12 @@ COLUMN_UNITS = {
 }
 """The end of a result column's name and the bench unit it stands for; ``_ratio`` and ``_count`` have none."""
 
-SLIPS = {"g": ("kg",), "kg*mm^2": ("kg*m^2", "kg*cm^2", "g*mm^2"), "g*cm^2": ("kg*m^2", "kg*mm^2", "g*mm^2")}
+SLIPS = {
+    "N": ("g",),
+    "g": ("kg",),
+    "kg*mm^2": ("kg*m^2", "kg*cm^2", "g*mm^2"),
+    "g*cm^2": ("kg*m^2", "kg*mm^2", "g*mm^2"),
+}
 """Units in which a value is often given where another is meant."""
 
 _SHOWN_CHARACTERS = 60
@@ -137,7 +142,7 @@ class Q:
     def _meant(self, value: object) -> str:
         """Give a bare number out of range in the first other unit that brings it into range, or ""."""
         for unit in SLIPS.get(self.unit, ()) if _is_number(value) else ():
-            if not self._broken(self._number(value)[0] * (factor(unit) / factor(self.unit))):
+            if not self._broken(self._number(value)[0] * (_own_factor(unit, self.unit) / factor(self.unit))):
                 return show(value, unit)
         return ""
 

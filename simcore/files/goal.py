@@ -3,12 +3,30 @@
 from collections.abc import Iterator
 from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from simcore.files.fields import Contradiction, Name, Table, refuse
-from simcore.units import Q
+from simcore.units import Q, column_unit, factor
 
 Bound = Annotated[float, Q("1", ge=-1e9, le=1e9)]
+
+
+def _in_units_of_names(bounds: object) -> object:
+    """Bounds with a unit of their own, as numbers in the unit that the metric's name ends in."""
+    if not isinstance(bounds, dict):
+        return bounds
+    return {name: _in_unit(name, bound) for name, bound in bounds.items()}
+
+
+def _in_unit(name: object, bound: object) -> object:
+    try:
+        unit = column_unit(str(name))
+    except KeyError:  # no metric; said where metrics are known
+        return bound
+    return Q(unit).read(bound) / factor(unit) if isinstance(bound, str) else bound
+
+
+Bounds = Annotated[dict[Name, Bound], BeforeValidator(_in_units_of_names)]
 MOVES = ("reach", "past", "stop_within")
 
 
@@ -28,12 +46,12 @@ class Goal(Table):
     """Time for it, from the driver's `release`; left out: all of the run."""
     stop_within: Annotated[float, Q("mm", gt=0, le=100000)] | None = None
     """Way on which the rig must come to a stand, from where the driver brakes."""
-    front_load: Annotated[float, Q("N", gt=0, le=1000)] | None = None
+    front_load: Annotated[float, Q("N", gt=0, le=100)] | None = None
     """Load that the front tyres must keep from `release` on, both together; "150 g" is what scales show."""
-    at_least: dict[Name, Bound] = Field(default_factory=dict)
+    at_least: Bounds = Field(default_factory=dict)
     """[goal.at_least] metric = number: metrics that must not fall below it, in the unit that their name
-    ends in."""
-    at_most: dict[Name, Bound] = Field(default_factory=dict)
+    ends in, or as text with their own ("600 g")."""
+    at_most: Bounds = Field(default_factory=dict)
     """[goal.at_most] metric = number: metrics that must not rise above it, likewise."""
 
     @model_validator(mode="after")

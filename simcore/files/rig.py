@@ -151,6 +151,10 @@ class Rig(Table):
             must_be = f"greater than the two tyre radii together, {bench(reach, 'mm')}"
             yield Contradiction(("wheelbase",), bench(self.wheelbase, "mm"), must_be)
         yield from self._skids_in_tyres()
+        for i, skid in enumerate(self.skids):
+            if skid.at[1] < skid.radius:
+                got = f"a disc that reaches {bench(skid.radius - skid.at[1], 'mm')} below the table"
+                yield Contradiction(("skids", i, "at"), got, "above the table that the rig stands on")
         for name, axle in (("rear", self.rear), ("front", self.front)):
             yield from _shock_out_of_reach(name, axle)
             if axle.lower_link and axle.upper_link and _on_one_line(axle.lower_link, axle.upper_link):

@@ -9,6 +9,7 @@ from simcore.files.aim import brakes_at, request_of
 from simcore.files.axes import settings_of
 from simcore.files.course import Piece
 from simcore.files.scenario import Scenario
+from simcore.results.formatting import MINUS
 from simcore.units import column_factor
 
 DRIVES = {"all": "all-wheel drive", "rear": "rear drive", "front": "front drive"}
@@ -121,6 +122,11 @@ def ground_words(scenario: Scenario) -> str:
     return "course: " + ", ".join(_piece(piece, piece is pieces[-1]) for piece in pieces)
 
 
+def _plain(value: float) -> str:
+    """A typed number without an exponent, with a true minus."""
+    return f"{value:.10g}".replace("-", MINUS)
+
+
 def driver_words(scenario: Scenario) -> str:
     """What the driver asks for, and whether he brakes at the end."""
     driver = scenario.driver
@@ -128,9 +134,9 @@ def driver_words(scenario: Scenario) -> str:
     values = [value for _, value in rows]
     most = max(values, key=abs)
     name = {
-        "torque": lambda value: f"motor torque {value * 1e3:.3g} N·mm",
-        "throttle": lambda value: f"throttle {value * 100.0:.3g} %",
-        "speed": lambda value: f"held {value:.3g} m/s",
+        "torque": lambda value: f"motor torque {_plain(value * 1e3)} N·mm",
+        "throttle": lambda value: f"throttle {_plain(value * 100.0)} %",
+        "speed": lambda value: f"held {_plain(value)} m/s",
     }[driver.control](most)
     if most == 0.0:
         text = "nothing asked"
@@ -144,9 +150,14 @@ def driver_words(scenario: Scenario) -> str:
             else ""
         )
         text = name + ramp
-        if rows[-1][1] != most:
+        if min(values) < 0.0 < max(values):
+            text += ", then the other way"
+        elif rows[-1][1] != most:
             text += ", then less" if rows[-1][1] else ", then off"
-    return f"{text}, then the drag brake" if brakes_at(driver, scenario.end.duration) is not None else text
+    if brakes_at(driver, scenario.end.duration) is not None:
+        return f"{text}, then the drag brake"
+    dragging = min((share for time, share in driver.brake if time > driver.release), default=0.0)
+    return f"{text}, the drag brake {100.0 * dragging:.0f} % on" if dragging > 0.0 else text
 
 
 def grip_words(scenario: Scenario) -> str:
@@ -162,5 +173,5 @@ def grip_words(scenario: Scenario) -> str:
 def drive_words(scenario: Scenario) -> str:
     """Which axles drive, and the overdrive."""
     line = scenario.rig.driveline
-    over = f", {100.0 * line.overdrive:.3g} % overdrive" if line.drive == "all" and line.overdrive else ""
+    over = f", {_plain(100.0 * line.overdrive)} % overdrive" if line.drive == "all" and line.overdrive else ""
     return DRIVES[line.drive] + over

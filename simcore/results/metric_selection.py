@@ -30,7 +30,11 @@ OF_SUPPORT = ("support_shows", "support_pitch_deg", "support_rear_travel_mm", "s
 """What support does, where that was asked for."""
 FROM_START = {"front_load_low_N": "front_load_N", "rear_load_low_N": "rear_load_N"}
 """Metrics that are then what a column of the series begins with."""
-UNTOLD = STATE_SHARES | {f"{axle}_slip_peak_pct" for axle in SIDES} | of_group(Group.JOB)
+UNTOLD = (
+    STATE_SHARES
+    | {f"{axle}_slip_peak_pct" for axle in SIDES}
+    | (of_group(Group.JOB) - {"done_s", "stopping_mm"})
+)
 """Not at a glance: why support is not seen has a picture; a tyre that starts slips much for an instant; the
 job stands in the headline.
 """

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from simcore.accounts.job import JobState
 from simcore.results.metrics import SOUND
 from simcore.solve.trace import Outcome
 
@@ -25,7 +26,9 @@ def ended_early(summary: Mapping[str, Any]) -> str:
 
 
 def unreliable_runs(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
-    """Which runs have no metrics, broke their audit or ended early, by what to say of them; none is in two.
+    """Which runs have no metrics, broke their audit or did not do their job, by what to say of them.
+
+    None is in two.
 
     Parameters
     ----------
@@ -34,11 +37,13 @@ def unreliable_runs(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:
     failed, audit, ended = (_text(table, column) for column in ("failed", "audit", "ended"))
     useless = np.asarray(failed != "")
     unsound = ~useless & ~np.asarray(audit.isin(["", SOUND]))
-    early = ~useless & ~unsound & np.asarray(ended.isin([end.name for end in EARLY]))
+    missed = np.asarray(_text(table, "job") == JobState.NOT_DONE.name)
+    early = ~useless & ~unsound & (missed | np.asarray(ended.isin([end.name for end in EARLY])))
     how = ", ".join(
         text.lower() for end, text in EARLY.items() if (early & np.asarray(ended == end.name)).any()
     )
-    return {"no result": useless, "audit failed": unsound, f"ended early ({how})": early}
+    failing = "job not done" if missed.any() else f"ended early ({how})"
+    return {"no result": useless, "audit failed": unsound, failing: early}
 
 
 def _text(table: pd.DataFrame, column: str) -> pd.Series:
@@ -57,8 +62,9 @@ def reliability_note(table: pd.DataFrame) -> str:
     """What a reader must know of some runs before anything is made of them; empty if nothing."""
     failed, unsound, early = unreliable_runs(table).items()
     of_all = f"of {len(table)} runs"
+    said = early[1] if "job" not in table else np.zeros(len(table), bool)  # else the tally says so
     parts = (
-        (early[1], f"{early[1].sum()} {of_all} {early[0]}"),
+        (said, f"{early[1].sum()} {of_all} {early[0]}"),
         (unsound[1], f"AUDIT FAILED in {unsound[1].sum()} {of_all}, do not use them"),
         (failed[1], f"{failed[1].sum()} {of_all} could not be done"),
     )

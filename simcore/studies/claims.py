@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from simcore.errors import InputIssue
 from simcore.files.scenario import Scenario
 from simcore.files.words import nearest
-from simcore.results.catalogue import NUMBERS
+from simcore.results.catalogue import NUMBERS, label_of
 from simcore.results.formatting import in_text
 from simcore.results.metrics import Summary
 
@@ -97,10 +97,9 @@ def broken_claims(scenario: Scenario, names: Iterable[str], cases: Mapping[str, 
             "near": by - abs(value - against),
         }
         if not margin[relation] >= 0.0:
-            claimed = (
-                f"{relation} {other if isinstance(other, str) else 'the number'}'s {against:.4g} by {by:g}"
-            )
-            broken.append(f"{metric} of {case} is {value:.4g}, claimed {claimed}")
+            than = f"that of {other}, " if isinstance(other, str) else ""
+            claimed = f"{relation} {than}{in_text(metric, against)}, by {in_text(metric, by)}"
+            broken.append(f"{label_of(metric)} of {case} is {in_text(metric, value)}, claimed {claimed}")
     return broken
 
 

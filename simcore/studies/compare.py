@@ -154,7 +154,9 @@ def compare(
             runs[name] = simulate(case, step if progress is not None else None)
         except CannotStand as error:
             if case is scenario:  # nothing to compare with
-                raise
+                raise CannotStand(
+                    [dataclasses.replace(one, got=f"{name}: {one.got}") for one in error.issues], error.why
+                ) from None
             refused[name] = Refused(error.why, "; ".join(f"{one.got}: {one.must_be}" for one in error.issues))
         done += case.end.duration
     return Comparison(scenario, runs, refused)

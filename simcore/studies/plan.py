@@ -5,15 +5,17 @@ import itertools
 from collections.abc import Mapping
 from typing import Any
 
-from simcore.errors import InputError, InputIssue
+from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.files.axes import JOINT, MOST_RUNS, settings_of
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, items, plain
 from simcore.files.steps import steps
+from simcore.results.formatting import WEIGHED
 from simcore.results.job_metrics import no_start
 from simcore.results.quantities import Label
 from simcore.results.store import NoMetrics, Row, without_metrics
 from simcore.solve.refusal import CannotStand
+from simcore.units import GRAMS
 
 UNSAID = ("rig", "driveline")  # tables that a name does without
 
@@ -84,8 +86,24 @@ def _point(scenario: Scenario, inputs: Mapping[str, Any]) -> Point:
 def axis_label(path: str) -> Label:
     """What to call an axis in a picture: the path in words, and its unit."""
     paths = [one.strip() for one in path.split(JOINT)]
-    unit = _unit(paths[0])
-    return Label(_words(paths), "" if unit == "1" else unit)
+    units = {_unit(one) for one in paths}
+    unit = units.pop() if len(units) == 1 else "1"
+    return Label(_words(paths), "" if unit == "1" else WEIGHED.get(unit, unit))
+
+
+def axis_value(path: str, value: Any) -> Any:
+    """A value of an axis as it is said: a number in the unit of `axis_label`, whatever its own unit."""
+    paths = [one.strip() for one in path.split(JOINT)]
+    units = {_unit(one) for one in paths}
+    _, quantity = plain(follow(Scenario, steps(paths[0], Scenario)))
+    if quantity is None or len(units) != 1 or isinstance(value, bool):
+        return value
+    try:
+        number = quantity.bench(value)
+    except RejectedValue:  # a word, such as "none"
+        return value
+    number *= GRAMS if quantity.unit in WEIGHED else 1.0
+    return int(number) if number.is_integer() else float(f"{number:.6g}")
 
 
 def _unit(path: str) -> str:
@@ -114,6 +132,21 @@ def _parted(named: list[list[str]]) -> tuple[list[list[str]], list[list[str]]]:
     return front, [rows[0], *(row[shared:] for row in rows[1:])]
 
 
+def _numbered(place: tuple[str | int, ...], step: int) -> str:
+    """What to call an item of a list: x or z of a place, time or value of a row, else its number."""
+    kinds = items(follow(Scenario, place))
+    if kinds is None or kinds[-1] is Ellipsis or len(kinds) != 2:
+        return f"row {step + 1}" if _of_rows(place) else str(step + 1)
+    alike = plain(kinds[0])[1] == plain(kinds[1])[1]
+    return ("x", "z")[step] if alike else ("time", "value")[step]
+
+
+def _of_rows(place: tuple[str | int, ...]) -> bool:
+    """Whether a list is a table of rows, such as a driver's."""
+    kinds = items(follow(Scenario, place))
+    return kinds is not None and items(kinds[0]) is not None
+
+
 def _spelled(path: str) -> list[str]:
     """Words of a path; the two numbers of a place are its x and z, other lists are counted from one."""
     place, words = steps(path, Scenario), []
@@ -121,9 +154,7 @@ def _spelled(path: str) -> list[str]:
         if depth < len(place) - 1 and step in UNSAID:
             continue
         if isinstance(step, int):
-            kinds = items(follow(Scenario, place[:depth]))
-            pair = kinds is not None and kinds[-1] is not Ellipsis and len(kinds) == 2
-            words.append("xz"[step] if pair else str(step + 1))
+            words.append(_numbered(place[:depth], step))
         else:
             words.append(step.replace("_", " "))
     return words

@@ -24,7 +24,7 @@ from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
 from simcore.studies.goals import check_goal
-from simcore.studies.plan import Point, axis_label, plan
+from simcore.studies.plan import Point, axis_label, axis_value, plan
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)
@@ -112,21 +112,30 @@ class Sweep(Result):
         visible = Conditions.of(self.scenario).visible
         if len(self.axes) == 1:
             label = axis_label(self.axes[0])
-            changes = curves_headline(self.table, self.axes[0], label, self.shown, visible)
+            changes = curves_headline(self.said, self.axes[0], label, self.shown, visible)
         else:
             changes = maps_headline(self.drawn, *self.pair, self.shown, visible)
+            changes += f" (at {self.held})" if self.held else ""
         return ". ".join(part for part in (self._tally(), changes) if part)
 
     def _tally(self) -> str:
         """Which runs did their job."""
         known = [(point, row) for point, row in zip(self.points, self.rows, strict=True) if "job" in row]
         axis = self.axes[0]
-        along = (axis_label(axis), [point.inputs[axis] for point, _ in known])
+        along = (axis_label(axis), [axis_value(axis, point.inputs[axis]) for point, _ in known])
         return tally(
             [point.name for point, _ in known],
             [row for _, row in known],
             [point.scenario or self.scenario for point, _ in known],
             along if len(self.axes) == 1 else None,
+        )
+
+    @property
+    def held(self) -> str:
+        """Values of a third axis and more, at which a map stands."""
+        return ", ".join(
+            f"{axis_label(path).name} {axis_value(path, self.points[0].inputs[path])}"
+            for path in self.axes[2:]
         )
 
     @property
@@ -138,10 +147,19 @@ class Sweep(Result):
     @property
     def drawn(self) -> pd.DataFrame:
         """Rows that a picture shows: a third axis and more stand at their first values."""
-        table = self.table
+        table = self.said
         for path in self.axes[2:]:
             table = table[table[path] == table[path].iloc[0]]
         return table
+
+    @cached_property
+    def said(self) -> pd.DataFrame:
+        """The table with its axes as they are said, see `axis_value`."""
+        said = {
+            path: _column([axis_value(path, point.inputs[path]) for point in self.points])
+            for path in self.axes
+        }
+        return self.table.assign(**said)
 
     def writers(self) -> dict[str, Writer]:
         """The table for a spreadsheet and for programs, and the scenario as one file."""

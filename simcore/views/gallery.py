@@ -242,7 +242,8 @@ def gallery(
     files, shelf = sorted(home.glob("*.toml")), sorted((home / "rigs").glob("*.toml"))
     if not files and not shelf:
         must_be = "a folder with scenario or rig files (*.toml)"
-        raise InputError([InputIssue(str(folder), "", "no such file", must_be)])
+        got = "a file" if home.is_file() else "no such file" if home.is_dir() else "no such folder"
+        raise InputError([InputIssue(str(folder), "", got, must_be)])
     beside = [path for path in files if _is_rig(path)]
     rigs, scenarios = [*beside, *shelf], [path for path in files if path not in beside]
     _check_files(scenarios, rigs)

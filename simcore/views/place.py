@@ -67,13 +67,25 @@ def check_own_place(folder: Path, kind: type[Result], scenario: Scenario, how: E
     """
     check_place(folder, kind, scenario, how)
     mine = {*kind.names(), *how.names(one.name for one in pictures_for(kind, scenario))}
+    own = [name for name in sorted(mine) if (folder / name).exists() and _is_input(folder / name, scenario)]
+    if own:
+        raise _refusal(folder, f"{own[0]}, which is the input itself")
+    saved = {form.kind for form, _ in _saved_in(folder)}
+    strange = [f"{one}.json" for one in every_kind() if f"{one}.json" in mine and one not in saved]
+    if any((folder / name).exists() for name in strange):
+        raise _refusal(folder, f"a {strange[0]} that is no result of this program")
     for other, form in _saved_in(folder):
         whose = f"the {other.kind} of {form['file']}"
-        if other is kind and not _same_input(form, scenario):
+        if not _same_input(form, scenario):
             raise _refusal(folder, whose)
         lost = sorted(mine & _files_of(other, folder)) if other is not kind else []
         if lost:
             raise _refusal(folder, f"{whose}, which has a {lost[0]} too")
+
+
+def _is_input(path: Path, scenario: Scenario) -> bool:
+    """Whether a file is the one that a scenario was read from."""
+    return scenario.path.exists() and path.samefile(scenario.path)
 
 
 def _refusal(folder: Path, whose: str) -> InputError:

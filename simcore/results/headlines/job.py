@@ -93,7 +93,7 @@ def _sentence(summary: Summary, scenario: Scenario, brief: bool) -> str:
         return f"no answer: {Failure[summary['job_failure']].value}{after}"
     if state is JobState.NOT_DONE:
         return _not_done(summary, scenario, brief)
-    early = ended_early(summary)
+    early = "" if summary["job_task"] == Task.NONE.name else ended_early(summary)
     then = f", then {early[:1].lower()}{early[1:]} after {seconds(summary['time_s'])}" if early else ""
     return _done(summary, scenario, brief) + _spinning(summary) + then
 

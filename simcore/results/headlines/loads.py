@@ -33,35 +33,30 @@ class Shares:
     @property
     def words(self) -> str:
         """The sum in grams, and what it means where a part is larger than the whole."""
-        parts = {
-            "links hold": self.links,
-            "moves the shock": self.shock,
-            "axle mass": self.change - self.links - self.shock,
-        }
-        said = ", ".join(f"{name} {_grams(value)}" for name, value in parts.items())
-        return f"on average {_grams(self.change)}: {said}{self._odd}"
+        parts = (
+            f"links hold {_grams(self.links)}{self._odd}",
+            f"moves the shock {_grams(self.shock)}",
+            f"axle mass {_grams(self.change - self.links - self.shock)}",
+        )
+        return f"on average {_grams(self.change)}: {', '.join(parts)}"
 
     def clause(self, axle: str) -> str:
         """The same in a title: how much comes or goes, and the two parts that a builder can change."""
         if abs(self.change) < LEAST_SHARED:
             return f"{axle} load hardly changes"
-        more = "more" if self.change > 0.0 else "less"
-        parts = f"the links hold {_grams(self.links)} of it, {_grams(self.shock)} moves the shock"
-        if self.change < 0.0:  # both as parts of what is lost
-            parts = f"the links hold {_grams(-self.links)} of it, {_grams(-self.shock)} moves the shock"
-        return f"{axle} {_grams(abs(self.change))} {more}, {parts}"
+        sign = 1.0 if self.change > 0.0 else -1.0
+        links, shock = sign * self.links, sign * self.shock
+        much = f"{axle} {_grams(abs(self.change))} {'more' if sign > 0.0 else 'less'}"
+        if min(links, shock) < 0.0:  # one part works against the other
+            return f"{much} (links {_signed(self.links)}, shocks {_signed(self.shock)}, axle mass the rest)"
+        return f"{much}, the links hold {_grams(links)} of it, {_grams(shock)} moves the shock"
 
     @property
     def _odd(self) -> str:
         if abs(self.change) < LEAST_SHARED:
             return ""
-        moved = "compresses" if self.shock > 0.0 else "extends"
-        if self.links / self.change > 1.0:
-            more = " (more than all, so the shock "
-            return f"{more}{moved})" if self.shock / self.change < 0.0 else ""
-        if self.links / self.change < 0.0:
-            return f" (links work backwards, so the shock {moved} more)"
-        return ""
+        share = self.links / self.change
+        return " (more than all)" if share > 1.0 else " (backwards)" if share < 0.0 else ""
 
 
 def shares(table: pd.DataFrame, axle: str) -> Shares:
@@ -69,6 +64,10 @@ def shares(table: pd.DataFrame, axle: str) -> Shares:
     times = table["time_s"].to_numpy(float)
     names = ("demand", "support", "demand_on_shock")
     return Shares(*(time_mean(times, table[f"{axle}_{name}_N"].to_numpy(float)) * GRAMS for name in names))
+
+
+def _signed(value: float) -> str:
+    return f"+{_grams(value)}" if value > 0.0 else _grams(value)
 
 
 def _grams(value: float) -> str:

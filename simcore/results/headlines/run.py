@@ -26,7 +26,7 @@ def run_headline(summary: Summary, conditions: Conditions) -> str:
     if tells_of_pitch(summary, conditions):
         moved = _moved(summary, conditions)
     elif is_done(summary):
-        moved = f"Still swinging at the end: nose ±{summary['pitch_swing_deg']:.1f}°"
+        moved = f"Still swinging or turning at the end: nose ±{summary['pitch_swing_deg']:.1f}°"
     text = ". ".join(part for part in (job, moved) if part)
     if moved and summary["front_off_ground_s"] > 0.0:
         text += f"; front tyres {summary['front_off_ground_s']:.2f} s in the air"
@@ -94,7 +94,7 @@ def support_clause(summary: Summary, conditions: Conditions) -> str:
     for end, change in (("rear", rear), ("front", front)):
         if abs(change) >= conditions.visible_mm:
             parts.append(f"the {end} {abs(change):.1f} mm {'lower' if change > 0 else 'higher'}")
-    held = f"Squat support holds {', '.join(parts)}"
+    held = f"Squat support holds, at most, {', '.join(parts)}"
     if showing is Showing.MOVING:
         return f"{held}. It shows from {summary['support_shows_s']:.3g} s on"
     standing = summary["support_pitch_standing_deg"], summary["support_rear_travel_standing_mm"]

@@ -17,7 +17,7 @@ from simcore.studies.claims import conclude, why_not_conclude
 from simcore.studies.compare import Comparison
 from simcore.studies.inspect import Inspection
 from simcore.studies.limit import Limits
-from simcore.studies.plan import axis_label
+from simcore.studies.plan import axis_label, axis_value
 from simcore.studies.sweep import Sweep
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
@@ -102,7 +102,8 @@ def _of_comparison(result: Comparison, everything: bool, width: int | None) -> l
     if everything:
         cells, columns = [[*row, key] for key, row in zip(shown, cells, strict=True)], [*columns, IN_FILES]
     grid = Grid(("",), rows, columns, cells, turned_corner=("",))
-    said = [Line("No metric differs visibly.")] if not shown else grid.lines(width)
+    nothing = "No metric differs visibly." if len(summaries) > 1 else "There is nothing to compare with."
+    said = grid.lines(width) if shown else [Line(nothing)]
     if any("(" in cell for row in cells for cell in row):
         said += sentence(f"In brackets: difference to {next(iter(summaries))}.", width, "dim")
     if any("±" in cell for row in cells for cell in row):
@@ -153,7 +154,9 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
     keys = [key for row in result.summaries.values() for key in row]
     every = list(dict.fromkeys(keys))
     shown = every if everything else [key for key in result.shown if key in every]
-    rows = [tuple(str(point.inputs[path]) for path in result.axes) for point in result.points]
+    rows = [
+        tuple(str(axis_value(path, point.inputs[path])) for path in result.axes) for point in result.points
+    ]
     visible = Conditions.of(result.scenario).visible
     cells = [[with_swing(key, row, visible, bare=True) for key in shown] for row in result.rows]
     columns = [(named(key), key) if everything else (named(key),) for key in shown]
@@ -231,8 +234,11 @@ def _conclusion(result: Result, width: int | None) -> list[Line]:
     """
     scenario, summaries = result.scenario, result.summaries
     part = isinstance(result, Run) and bool(scenario.variants or scenario.vary)
-    if part or not summaries or not scenario.conclusion.says:
+    conclusion = scenario.conclusion
+    if part or not summaries or not (conclusion.says or conclusion.claims):
         return []
     doubt = why_not_conclude(scenario, result.cases_run, summaries)
+    if not (doubt or conclusion.says):  # of a changed file; its claims hold, its words were not made for it
+        return []
     text = doubt or f"Conclusion: {conclude(scenario, summaries)}"
     return [Line(""), *sentence(text, width)]

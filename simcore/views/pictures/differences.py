@@ -68,7 +68,7 @@ def bars(
 def _names(table: pd.DataFrame, base: str) -> list[str]:
     """Names of the cases in two rows at most, with what a reader must know of their runs."""
     *known, (_, early) = unreliable_runs(table).items()
-    said = [*known, ("ended early", early)]
+    said = [*known, ("job not done", early)]
     cases = [k for k, case in enumerate(table.index) if case != base]
     found = []
     for k, name in zip(cases, shortened([str(table.index[k]) for k in cases], NAME_ROW * 2 - 2), strict=True):

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from simcore.views.pictures.style import QUIET, TITLE_CHARACTERS, WIDTH, dots
 
-LEFT, RIGHT = 0.115, 0.80  # edges of panels under one another, shares of the width
+LEFT, RIGHT = 0.135, 0.80  # edges of panels under one another, shares of the width
 GAP = 0.28  # inches between them
 QUESTION_CHARACTERS = 92
 FOOT = 0.75  # inches below the lowest, for the scale and what it is

@@ -147,4 +147,4 @@ def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.D
 def of_sweep(result: Sweep) -> Figure:
     """Curves over the one axis of a sweep."""
     (axis,), text = result.axes, Conditions.of(result.scenario).text
-    return curves(result.table, axis, axis_label(axis), result.shown, result.headline, text)
+    return curves(result.said, axis, axis_label(axis), result.shown, result.headline, text)

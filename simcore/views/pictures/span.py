@@ -65,7 +65,8 @@ def span_of(tables: Sequence[pd.DataFrame], visible: Visible, happened: Sequence
     quiet, run_up = min(_quiet_until(tables, seen), first), min(_quiet_until(tables, little), first)
     begins = run_up if run_up > RUN_UP * last else quiet if quiet > LONG * last else 0.0
     since = max([_quiet_since(tables, seen), *(one.time_s for one in happened)])
-    ends = since if last - since > LONG * last else last
+    apart = len({round(float(table["time_s"].iloc[-1]), 3) for table in tables}) > 1  # some ended early
+    ends = since if last - since > LONG * last and not apart else last
     start = math.floor(10.0 * (begins - BEFORE * (ends - begins))) / 10.0
     start = start if start >= LEAST else 0.0
     end = min(last, math.ceil(10.0 * (ends + AFTER * (ends - start))) / 10.0)

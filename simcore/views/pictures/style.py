@@ -7,6 +7,7 @@ as it was drawn, in the format that its file's name asks for.
 
 import functools
 import threading
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -130,6 +131,14 @@ def drawn_for(look: str) -> Iterator[None]:
         _look.reset(before)
 
 
+@contextmanager
+def _boxes_for_letters() -> Iterator[None]:
+    """Draw boxes for letters that the font does not have, without a warning for each."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing")
+        yield
+
+
 def save(figure: Figure, file: Path | BinaryIO, noted: bool = False) -> None:
     """Write a figure in the format of the file's name; the same figure gives the same file.
 
@@ -142,11 +151,11 @@ def save(figure: Figure, file: Path | BinaryIO, noted: bool = False) -> None:
     notes: dict[str, dict[str, Any]] = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}
     kind = file.suffix.lower() if isinstance(file, Path) else ".png"
     notes[".png"] = {KEY: shown(figure)} if noted else {}
-    with _settings, matplotlib.rc_context(SETTINGS):
+    with _settings, matplotlib.rc_context(SETTINGS), _boxes_for_letters():
         figure.savefig(file, format=kind[1:], metadata=notes.get(kind, {}), dpi=figure.dpi)
 
 
 def shown(figure: Figure) -> str:
     """Digest of what a figure shows and how finely it is written."""
-    with _settings, matplotlib.rc_context(SETTINGS):
+    with _settings, matplotlib.rc_context(SETTINGS), _boxes_for_letters():
         return f"{digest(figure)}-{figure.dpi:.0f}"

@@ -72,7 +72,7 @@ def failed(failure: str, **more: Any) -> dict[str, Any]:
         ),
         (
             LIFTED | {"pitch_swing_deg": 1.26},
-            "Climbs on, 500 mm in 2.0 s. Still swinging at the end: nose ±1.3°",
+            "Climbs on, 500 mm in 2.0 s. Still swinging or turning at the end: nose ±1.3°",
         ),
         (LIFTED | {"audit": "ENERGY"}, "AUDIT FAILED, do not use"),
         (
@@ -242,9 +242,12 @@ def test_who_carries_the_load_is_said_in_grams() -> None:
     still = load_headline(CALM, loads((2.0, 1.0, 1.0), (-2.0, 0.0, 0.0)), HERE)
     assert still.endswith("Load: rear load hardly changes; front load hardly changes")
     over = Shares(100.0, 131.0, -25.0)
-    assert over.words.endswith("axle mass \N{MINUS SIGN}6 g (more than all, so the shock extends)")
+    assert "links hold 131 g (more than all), moves the shock \N{MINUS SIGN}25 g" in over.words
+    assert over.clause("rear") == (
+        "rear 100 g more (links +131 g, shocks \N{MINUS SIGN}25 g, axle mass the rest)"
+    )
     against = Shares(-100.0, 20.0, -125.0)
-    assert against.words.endswith("(links work backwards, so the shock extends more)")
+    assert "links hold 20 g (backwards)" in against.words
 
 
 EFFECT = CALM | {
@@ -259,14 +262,17 @@ EFFECT = CALM | {
 
 
 def test_support_is_said_with_its_direction_and_what_stood_before() -> None:
-    held = "Climbs on, 500 mm in 2.0 s. Squat support holds the nose 1.2° lower, the rear 2.5 mm higher"
+    held = (
+        "Climbs on, 500 mm in 2.0 s. Squat support holds, at most, the nose 1.2° lower, the rear 2.5 mm "
+        "higher"
+    )
     assert support_headline(EFFECT, HERE) == f"{held}. It shows from 0.31 s on"
     standing = support_headline(EFFECT | {"support_shows": "STANDING", "support_shows_s": 0.0}, HERE)
     assert standing == f"{held}; 0.8° and 1.2 mm of it already standing on the brake"
     never = EFFECT | {"support_shows": "NEVER", "support_pitch_deg": 0.1, "support_rear_travel_mm": -0.2}
     assert "Squat support never shows: at most 0.10° of pitch" in support_headline(never, HERE)
     assert support_headline(EFFECT | {"pitch_swing_deg": 2.0}, HERE).endswith(
-        "Still swinging at the end: nose ±2.0°"
+        "Still swinging or turning at the end: nose ±2.0°"
     )
 
 

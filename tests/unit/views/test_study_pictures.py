@@ -241,7 +241,7 @@ def test_bars_name_every_case_and_what_is_wrong_with_it() -> None:
     cases.loc["c", "ended"], cases.loc["d", "audit"] = "SLID_AWAY", "ENERGY"
     figure = bars(cases, "base", SQUAT, SEEN, "a", "q")
     names = [tick.get_text() for tick in figure.axes[0].get_yticklabels()]
-    assert names == ["b\n(no result)", "c\n(ended early)", "d\n(audit failed)"]
+    assert names == ["b\n(no result)", "c\n(job not done)", "d\n(audit failed)"]
     assert [text.get_text() for text in figure.axes[0].texts] == ["unknown", "+3.0 mm", "+4.2 mm"]
 
 
