@@ -250,3 +250,16 @@ def test_any_crawler_has_a_headline() -> None:
 
     look()
     assert seen["DONE"] > 5 and seen["NOT_DONE"] > 5 and seen["UNKNOWN"] == 0, seen
+
+
+def test_a_rig_that_falls_on_its_back_has_not_slid() -> None:
+    """A hard punch at a ledge higher than its wheels throws it over; its axles come back further than counts
+    as slid before it lies on its back.
+    """
+    ground = {"pieces": [{"length": 600}, {"ledge": 150}, {"length": 2000}]}
+    driver = {"control": "throttle", "throttle": [[0, 0], [0.5, 40]]}
+    over = scenario("gully", ground, driver, end={"duration": 3})
+    patient = scenario("gully", ground, driver, end={"duration": 3, "slid_back": 1000})
+    ends = [simcore.simulate(one) for one in (over, patient)]
+    assert ends[1].outcome is simcore.Outcome.ROLLED_OVER
+    assert [run.summary["job_failure"] for run in ends] == ["TIPS_BACKWARDS"] * 2

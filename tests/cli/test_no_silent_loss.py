@@ -61,6 +61,26 @@ def test_a_copied_conclusion_is_a_warning(simcore, desk: Path) -> None:
     assert "The conclusion of this file speaks of cases or metrics that are not here." in done.stdout
 
 
+def test_the_input_itself_and_strange_files_are_not_replaced(simcore, desk: Path) -> None:
+    own = desk / "scenarios" / "inputs.toml"
+    text = (desk / "scenarios" / "slow_creep.toml").read_text().replace("duration = 4", "duration = 0.05")
+    own.write_text(text)
+    done = simcore("run", str(own), "--out", "scenarios")
+    assert done.returncode == 2 and "inputs.toml, which is the input itself" in done.stderr
+    assert own.read_text() == text
+    (desk / "strange").mkdir()
+    (desk / "strange" / "run.json").write_text("mine")
+    done = simcore("run", str(own), "--out", "strange")
+    assert done.returncode == 2 and "a run.json that is no result of this program" in done.stderr
+    assert (desk / "strange" / "run.json").read_text() == "mine"
+
+
+def test_words_of_a_conclusion_are_not_said_of_a_changed_file(simcore, desk: Path) -> None:
+    as_it_is = simcore("run", "scenarios/slow_creep.toml", "--out", "one")
+    changed = simcore("run", "scenarios/slow_creep.toml", "--set", "driveline.overdrive=7", "--out", "two")
+    assert "Conclusion: Hardly anything" in as_it_is.stdout and "Conclusion" not in changed.stdout
+
+
 def test_a_page_that_somebody_wrote_is_not_replaced(simcore, desk: Path) -> None:
     (desk / "docs").mkdir()
     (desk / "docs" / "README.md").write_text("mine")

@@ -1,13 +1,14 @@
 """Axes of a sweep: how they are read, what they are called, which runs they make."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import simcore
 from simcore.errors import InputError, RejectedValue
 from simcore.files import Scenario, parse_axis, scenario_of, with_axes
-from simcore.studies.plan import axis_label, plan
+from simcore.studies.plan import axis_label, axis_value, plan
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
@@ -158,3 +159,22 @@ def test_axes_leave_out_variants_and_what_was_found() -> None:
     table = {**both.raw, "vary": {"ground.slope": [10]}}
     with pytest.raises(InputError, match="axes beside variants"):
         scenario_of(table, "both.toml")
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "said"),
+    [
+        ("rear.shock.friction.breakaway", 0.980665, 100),  # N, weighed: ISO 80000-3
+        ("rear.shock.friction.breakaway", "40 g", 40),
+        ("rear.tyre.radius", "2 in", 50.8),
+        ("ground.slope", 12.5, 12.5),
+        ("driveline.drive", "rear", "rear"),
+    ],
+)
+def test_values_of_an_axis_are_said_in_one_unit(path: str, value: Any, said: Any) -> None:
+    assert axis_value(path, value) == said
+
+
+def test_rows_of_a_table_are_no_places() -> None:
+    assert axis_label("driver.torque.1.1").name == "driver torque row 2 value"
+    assert axis_label("rear.upper_link.axle.1").name == "rear upper link axle z"
