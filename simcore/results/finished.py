@@ -58,18 +58,23 @@ class Finished:
 
 LAST = 0.5  # s, part at the end that the figures at the end are taken from, at least; at most half of a run
 PERIODS = 3.0  # of a slow swing that it then holds,
+CALM = 0.25  # of the range of the last part, below which its second half alone counts: it has settled by then
 LASTING = 0.6  # where the last part alone still has so much of the range of the last half of the run
 
 
 def _last_part(times: Series, value: Series) -> npt.NDArray[np.bool_]:
     """Rows of the last part of a run: half a second, or some periods of what goes on swinging more slowly.
 
-    The period is taken from how often the series crosses its middle in the last half of the run.
+    The second half of that alone, where the series has come to rest by then. The period is taken from how
+    often the series crosses its middle in the last half of the run.
     """
     half = 0.5 * (times[-1] - times[0])
     late, last = times >= times[-1] - half, times >= times[-1] - min(LAST, half)
     above = value[late] > np.median(value[late])
     crossings = times[late][1:][above[1:] != above[:-1]]
+    second = times >= times[-1] - 0.5 * min(LAST, half)
+    if np.ptp(value[second]) < CALM * np.ptp(value[last]):
+        return np.asarray(second)
     goes_on = np.ptp(value[last]) > LASTING * np.ptp(value[late])
     if not goes_on or len(crossings) <= 3:
         return np.asarray(last)

@@ -25,7 +25,7 @@ POSE_METRICS = [
     Quantity(
         "pitch_end_deg",
         "the same pitch at the end: what it swings about in the last half second, or in some periods of a "
-        "slower swing (at most in the last half)",
+        "slower swing (at most in the last half); in a quarter second where it has come to rest by then",
         partial(_settled, "pitch_to_ground_deg"),
         **_PITCH,
     ),

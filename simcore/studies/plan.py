@@ -102,7 +102,8 @@ def axis_value(path: str, value: Any) -> Any:
         number = quantity.bench(value)
     except RejectedValue:  # a word, such as "none"
         return value
-    number *= GRAMS if quantity.unit in WEIGHED else 1.0
+    if quantity.unit in WEIGHED:
+        number = float(f"{number * GRAMS:.3g}")
     return int(number) if number.is_integer() else float(f"{number:.6g}")
 
 

@@ -336,6 +336,14 @@ def test_the_value_at_the_end_is_what_a_swing_goes_about(frequency: float, phase
     assert swing(times, value) == pytest.approx(2.0, rel=1e-2)
 
 
+def test_what_has_come_to_rest_by_the_end_does_not_swing() -> None:
+    """A landing that is over a quarter of a second before the end."""
+    times = np.linspace(0.0, 3.0, 1501)
+    value = 2.0 + np.where(times < 2.7, 3.0 * np.sin(2.0 * np.pi * 5.0 * times), 0.0)
+    assert settled_value(times, value) == pytest.approx(2.0, abs=1e-9)
+    assert swing(times, value) == 0.0
+
+
 def test_the_end_of_a_short_run_is_its_last_half() -> None:
     times = np.linspace(0.0, 0.4, 201)
     value = np.where(times < 0.2, 100.0, 7.0)
