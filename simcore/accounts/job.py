@@ -24,11 +24,10 @@ from simcore.accounts.verdict import (
 )
 from simcore.compiled import FRONT, REAR
 from simcore.files.aim import BRAKING, Aim, Task
-from simcore.solve.events import STOOD_SPEED
+from simcore.solve.events import FALLS, STOOD_SPEED
 from simcore.solve.trace import Outcome, Trace
 
 Series = npt.NDArray[np.float64]
-FALLEN = math.radians(60.0)  # turned so far, a rig does not slide back but falls
 STANDING = 5.0 * STOOD_SPEED  # m/s; a braked rig still rocks on its tyres
 ROCKS, ROCKS_FOR = 0.003, 0.25  # m, s; one that swings on its springs may rock so far, if it does so so long
 SLOWED = 0.5  # of the speed at which it began to brake; a rig that has lost more only lacks time
@@ -208,7 +207,7 @@ def _lost(trace: Trace, aim: Aim) -> Verdict | None:
         Outcome.REAR_LIFTED: Failure.REAR_LIFTS,
     }
     turned = pitch[-1] - pitch[0]
-    if outcome is Outcome.SLID_AWAY and abs(turned) > FALLEN:
+    if outcome is Outcome.SLID_AWAY and abs(turned) > FALLS:
         return Verdict(Failure.TIPS_BACKWARDS if turned > 0.0 else Failure.TIPS_FORWARDS)
     if outcome is Outcome.SLID_AWAY and aim.task not in (Task.BACK_UP, Task.NONE):
         verdict = why_stuck(trace)

@@ -226,6 +226,9 @@ def load_result(path: str | Path) -> Result:
     """
     file = _form_in(Path(path))
     refuse = partial(InputIssue, str(file))
+    if file.suffix == ".toml" and file.is_file():
+        must_be = "the folder of a saved result, or its .json file; simcore run makes one of this file"
+        raise InputError([refuse("", "an input file", must_be)])
     try:
         if file.exists() and not file.is_file():
             raise OSError("no regular file")

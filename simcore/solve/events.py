@@ -12,6 +12,7 @@ from simcore.laws.ground import deflection_of, touch
 from simcore.solve.trace import Outcome, Trace
 
 ROLLED = math.pi / 2.0  # rad against the ground: past this no rig comes back on its wheels by itself
+FALLS = math.radians(60.0)  # likewise, past this it does not slide back but falls
 HUNG_FOR, HUNG_SPEED, HUNG_SLIP, HUNG_SHARE = 0.5, 0.01, 0.05, 0.02  # s, m/s, m/s, of the weight
 STOOD_FOR, STOOD_SPEED, MOVED_SPEED = 0.25, 0.001, 0.01  # s, m/s, m/s
 WATCHED = (
@@ -89,6 +90,14 @@ def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], 
     return math.inf
 
 
+def _falls(trace: Trace) -> npt.NDArray[np.bool_]:
+    """At which instants a rig is turned so far against its ground that it falls rather than slides, (n,)."""
+    along = [trace.part(i, "tyre", "contact", "along") for i in range(2)]
+    ground = np.arctan2(along[0]["z"] + along[1]["z"], along[0]["x"] + along[1]["x"])
+    tilt = trace.states["pose"]["angle"][:, 0] - ground
+    return np.asarray(np.abs(np.arctan2(np.sin(tilt), np.cos(tilt))) > FALLS)
+
+
 def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
     """Cut a run where the rig slid back from its furthest point, hung on its skids, or (if asked) stood."""
     whole, trace = trace, trace.rows(trace.watched)
@@ -98,7 +107,7 @@ def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
     weight = trace.model.bench.whole.mass * trace.model.rig.gravity
     hung = (skids > HUNG_SHARE * weight) & (speed < HUNG_SPEED) & (slip > HUNG_SLIP)
     distance = trace.states["distance"]
-    slid = np.maximum.accumulate(distance) - distance > _way_back(scenario)
+    slid = (np.maximum.accumulate(distance) - distance > _way_back(scenario)) & ~_falls(trace)
     endings = [
         (_first_lasting(trace.times, hung, HUNG_FOR), Outcome.HIGH_CENTRED),
         (_first_lasting(trace.times, slid, 0.0), Outcome.SLID_AWAY),

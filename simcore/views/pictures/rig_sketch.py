@@ -250,11 +250,11 @@ def _draw(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
     axis.add_patch(Polygon(sketch.body + shift, closed=True, joinstyle="round", zorder=1.4, **hull))
     for place, radius in sketch.skids:
         axis.add_patch(Circle(tuple(place + shift), radius, fc=STEEL, ec="none", zorder=1.5))
-    for name, (place, radius, doing) in sketch.wheels.items():
+    for place, radius, doing in sketch.wheels.values():
         _draw_wheel(axis, place + shift, radius, doing)
-        if doing:
-            how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": SMALL, "zorder": 5.0}
-            axis.text(float(place[0] + shift[0]), sketch.under(name), doing, color=ink(VERMILION), **how)
+    for x, y, doing in _doings(sketch, row):
+        how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": SMALL, "zorder": 5.0}
+        axis.text(x + float(shift[0]), y, doing, color=ink(VERMILION), **how)
     for shock in sketch.shocks:
         top, bottom = shock + shift
         middle = 0.5 * (top + bottom)
@@ -270,6 +270,22 @@ def _draw(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
         )
         foot -= WORDS * row.scale
     axis.text(shift[0], foot, sketch.words, ha="center", va="center", fontsize=WORDS_SIZE, color=STEEL)
+
+
+def _doings(sketch: Sketch, row: Row) -> list[tuple[float, float, str]]:
+    """Where to say what each wheel does that does not simply roll; once for both where they are too near."""
+    said = [
+        (float(place[0]), sketch.under(name), doing)
+        for name, (place, _, doing) in sketch.wheels.items()
+        if doing
+    ]
+    if len(said) < 2:
+        return said
+    (x, y, one), (other_x, other_y, other) = said
+    wide = 0.5 * (length(one, SMALL) + length(other, SMALL)) * row.scale
+    if abs(other_x - x) > 1.1 * wide:
+        return said
+    return [(0.5 * (x + other_x), min(y, other_y), ", ".join(dict.fromkeys((one, other))))]
 
 
 def _fitting(name: str, row: Row) -> str:
