@@ -19,6 +19,7 @@ TELLING = (
     *("rear_lift_mm", "front_squat_mm", "front_lift_mm", "front_load_low_N", "distance_mm"),
 )
 """Metrics that a headline may speak of where the file names none."""
+ALIKE = 0.1  # of the spread of the cases, within which one is as good as the extreme
 NAMED = 2  # cases that are named one by one
 MANY = 3  # failed cases, or reasons, that are told in full
 PLURAL = {"climbs": "climb", "drives": "drive", "comes down": "come down"}
@@ -194,7 +195,7 @@ def difference_clause(summaries: Summaries, conditions: Conditions) -> str:
 def _extreme(key: str, values: Mapping[str, float], sign: float) -> str:
     """Case with the highest (sign 1) or lowest value; of those too near to it to be told apart the first."""
     best = max(sign * value for value in values.values())
-    near = CATALOGUE[key].kind.noise
+    near = min(CATALOGUE[key].kind.noise, ALIKE * (max(values.values()) - min(values.values())))
     return next(name for name, value in values.items() if sign * value >= best - near)
 
 
