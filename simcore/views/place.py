@@ -70,11 +70,10 @@ def check_own_place(folder: Path, kind: type[Result], scenario: Scenario, how: E
     own = [name for name in sorted(mine) if (folder / name).exists() and _is_input(folder / name, scenario)]
     if own:
         raise _refusal(folder, f"{own[0]}, which is the input itself")
-    saved = {form.kind for form, _ in _saved_in(folder)}
-    strange = [f"{one}.json" for one in every_kind() if f"{one}.json" in mine and one not in saved]
-    if any((folder / name).exists() for name in strange):
-        raise _refusal(folder, f"a {strange[0]} that is no result of this program")
-    for other, form in _saved_in(folder):
+    saved, record = list(_saved_in(folder)), f"{kind.kind}.json"
+    if (folder / record).exists() and kind not in (other for other, _ in saved):
+        raise _refusal(folder, f"a {record} that is no result of this program")
+    for other, form in saved:
         whose = f"the {other.kind} of {form['file']}"
         if not _same_input(form, scenario):
             raise _refusal(folder, whose)
