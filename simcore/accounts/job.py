@@ -103,7 +103,7 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     if verdict is None:
         none = aim.task is Task.NONE and aim.front_load == 0.0
         state = JobState.NO_JOB if none else JobState.DONE
-        return Job(aim, state, None, done, spinning=_spinning(trace, (0.0, math.inf)), stopping=stopping)
+        return Job(aim, state, None, done, spinning=_spinning(trace), stopping=stopping)
     return _failed(trace, aim, verdict, done, stopping)
 
 
@@ -118,9 +118,9 @@ def _failed(
         JobState.NOT_DONE,
         verdict,
         done,
-        None if at is None else at[0].feature,
+        None if at is None else at.feature,
         None if ahead is None or aim.task in (Task.STOP, Task.BACK_UP) else ahead.feature,
-        _spinning(late, (late.times[0], math.inf)),
+        _spinning(late),
         torque_share(late, _ahead(aim)) if verdict.cause in _SHORT_OF_TORQUE else None,
         stopping,
     )
@@ -303,10 +303,10 @@ def _too_light(trace: Trace, aim: Aim) -> Verdict | None:
     return Verdict(Failure.FRONT_TOO_LIGHT) if light else None
 
 
-def _spinning(trace: Trace, span: tuple[float, float]) -> Tyres | None:
-    """Driven tyres that spin for a good part of a time span."""
-    rows = trace.rows((trace.times >= span[0]) & (trace.times <= span[1]))
+def _spinning(trace: Trace) -> Tyres | None:
+    """Driven tyres that spin for a good part of a run."""
     spin = [
-        bool(rows.model.rig.axle[i].branch.driven) and spinning_share(rows, i) > OFTEN for i in (REAR, FRONT)
+        bool(trace.model.rig.axle[i].branch.driven) and spinning_share(trace, i) > OFTEN
+        for i in (REAR, FRONT)
     ]
     return Tyres.BOTH if all(spin) else Tyres.REAR if spin[REAR] else Tyres.FRONT if spin[FRONT] else None

@@ -8,13 +8,12 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.stance import wheel_centre
-from simcore.compiled import FRONT, REAR
+from simcore.compiled import FRONT, REAR, PieceRecord
 from simcore.solve.trace import Trace
 
-Series = npt.NDArray[np.float64]
+Point = tuple[float, float]  # x, z, m
 UPRIGHT = 0.99  # of a quarter turn, from which a piece is a face
 SLIPPERY, ICE = 0.5, 0.25  # of the stated grip, below which a piece is named for that, and called ice
-FAR = 1000.0  # m, length of an endless piece
 BEND = math.radians(2.0)  # between two pieces, from which the edge is named
 
 
@@ -36,14 +35,12 @@ class Place:
     Attributes
     ----------
     feature : what it is
-    piece : number of the piece that begins there
     start, end : ends of what gives the work, (x, z), m; the same point for an edge
     """
 
     feature: Feature
-    piece: int
-    start: tuple[float, float]
-    end: tuple[float, float]
+    start: Point
+    end: Point
 
 
 def slippery(grip: float) -> Feature:
@@ -57,15 +54,14 @@ def places_of(trace: Trace) -> list[Place]:
     slopes = [math.atan2(piece.along.z, piece.along.x) for piece in pieces]
     for k in range(1, len(pieces)):
         piece, turn = pieces[k], slopes[k] - slopes[k - 1]
-        start = float(piece.start.x), float(piece.start.z)
-        end = start[0] + piece.length * piece.along.x, start[1] + piece.length * piece.along.z
+        start, end = _ends(piece)
         if abs(slopes[k]) > UPRIGHT * math.pi / 2.0:
-            found.append(Place(Feature.LEDGE if slopes[k] > 0.0 else Feature.DROP, k, start, end))
+            found.append(Place(Feature.LEDGE if slopes[k] > 0.0 else Feature.DROP, start, end))
             continue
         if piece.grip < SLIPPERY:
-            found.append(Place(slippery(float(piece.grip)), k, start, end))
+            found.append(Place(slippery(float(piece.grip)), start, end))
         if abs(turn) > BEND and abs(slopes[k - 1]) < UPRIGHT * math.pi / 2.0:
-            found.append(Place(Feature.STEEPER if turn > 0.0 else Feature.CREST, k, start, start))
+            found.append(Place(Feature.STEEPER if turn > 0.0 else Feature.CREST, start, start))
     return found
 
 
@@ -76,14 +72,16 @@ def at_place(trace: Trace, place: Place, axle: int) -> npt.NDArray[np.bool_]:
 
 def at_last_piece(trace: Trace, axle: int) -> npt.NDArray[np.bool_]:
     """At which instants an axle's tyres touch the last piece of the course, which goes on for ever, (n,)."""
-    piece = trace.model.pieces[-1]
+    return _touches(trace, *_ends(trace.model.pieces[-1]), axle)
+
+
+def _ends(piece: PieceRecord) -> tuple[Point, Point]:
+    """Ends of a piece of the course."""
     x, z = float(piece.start.x), float(piece.start.z)
-    return _touches(trace, (x, z), (x + FAR * piece.along.x, z + FAR * piece.along.z), axle)
+    return (x, z), (x + piece.length * piece.along.x, z + piece.length * piece.along.z)
 
 
-def _touches(
-    trace: Trace, start: tuple[float, float], end: tuple[float, float], axle: int
-) -> npt.NDArray[np.bool_]:
+def _touches(trace: Trace, start: Point, end: Point, axle: int) -> npt.NDArray[np.bool_]:
     """At which instants an axle's tyres touch a stretch, (n,)."""
     x, z = wheel_centre(trace, axle)
     (ax, az), (bx, bz) = start, end
@@ -94,16 +92,15 @@ def _touches(
     return np.asarray(away < trace.model.rig.axle[axle].tyre.radius)
 
 
-def place_at(trace: Trace) -> tuple[Place, tuple[bool, bool]] | None:
-    """Place that some tyres touch for most of a run, and which axles' do; None where there is none.
+def place_at(trace: Trace) -> Place | None:
+    """Place that some tyres touch for most of a run; None where there is none.
 
     A face or an edge counts before the stretch that it leads to, as it is what the tyres stand against.
     """
     edges = sorted(places_of(trace), key=lambda place: place.feature in (Feature.ICE, Feature.SLIPPERY))
     for place in edges:
-        rear, front = (bool(np.mean(at_place(trace, place, axle)) > 0.5) for axle in (REAR, FRONT))
-        if rear or front:
-            return place, (rear, front)
+        if any(np.mean(at_place(trace, place, axle)) > 0.5 for axle in (REAR, FRONT)):
+            return place
     return None
 
 
