@@ -134,12 +134,6 @@ def _ahead(aim: Aim) -> float:
     return -1.0 if aim.task is Task.BACK_UP else 1.0
 
 
-def _speed(trace: Trace) -> Series:
-    return np.asarray(
-        0.5 * (trace.part(REAR, "tyre", "ground_speed") + trace.part(FRONT, "tyre", "ground_speed"))
-    )
-
-
 def _first(times: Series, true: npt.NDArray[np.bool_]) -> float:
     return float(times[int(np.argmax(true))]) if true.any() else math.nan
 
@@ -167,7 +161,7 @@ def _lands(trace: Trace) -> npt.NDArray[np.bool_]:
 
 def _stands_from(trace: Trace, aim: Aim) -> float:
     """When a braked rig has come to a stand in which it stays, s from the start; NaN if it does not."""
-    moving = np.abs(_speed(trace)) > STANDING
+    moving = np.abs(trace.ground_speed) > STANDING
     stands = _after_last(trace.times, moving | (trace.times < aim.since), 0.5 * LATE)
     return stands if math.isfinite(stands) else _rocks_from(trace, aim)
 
@@ -176,7 +170,7 @@ def _rocks_from(trace: Trace, aim: Aim) -> float:
     """From when a braked rig rocks about a place without getting on, s from the start; NaN if it does not."""
     way = trace.states["distance"]
     away = (np.abs(way - way[-1]) > ROCKS) | (trace.times < aim.since)
-    speed = _speed(trace)[trace.times >= trace.times[-1] - ROCKS_FOR]
+    speed = trace.ground_speed[trace.times >= trace.times[-1] - ROCKS_FOR]
     there_and_back = abs(float(np.mean(speed))) < 0.5 * float(np.mean(np.abs(speed)))
     return _after_last(trace.times, away, ROCKS_FOR) if there_and_back else math.nan
 
@@ -240,7 +234,7 @@ def _no_way(trace: Trace, aim: Aim) -> Verdict | None:
     sign = _ahead(aim)
     until = trace.rows(trace.times <= max(aim.until, trace.times[0] + LATE))
     late = until.times >= until.times[-1] - LATE
-    goes = sign * float(np.mean(_speed(until)[late])) > STOOD_SPEED
+    goes = sign * float(np.mean(until.ground_speed[late])) > STOOD_SPEED
     came = sign * float(until.states["distance"][-1]) >= aim.way
     verdict = None if goes and came else why_stuck(until, sign)
     if (
@@ -269,7 +263,7 @@ def _no_stop(trace: Trace, aim: Aim) -> Verdict:
     """Why a rig that was to stop still goes at the end."""
     braked = trace.rows(trace.times >= min(aim.since, trace.times[-1] - LATE))
     late = trace.rows(trace.times >= trace.times[-1] - LATE)
-    began, ends = abs(float(_speed(braked)[0])), abs(float(_speed(late)[-1]))
+    began, ends = abs(float(braked.ground_speed[0])), abs(float(late.ground_speed[-1]))
     if np.median(late.ledgers["motor"]["brake_share"]) < BRAKING and ends > SLOWED * began:
         cause = Cause.NOT_BRAKED
     elif ends < SLOWED * began:

@@ -165,7 +165,7 @@ def why_stuck(trace: Trace, ahead: float = 1.0) -> Verdict:
     ahead : 1 for a rig that is to come forward, -1 for one that is to go back; "back" is the other way
     """
     late, way = trace.rows(trace.times >= trace.times[-1] - LATE), ahead * trace.states["distance"]
-    speed = ahead * np.mean([late.part(i, "tyre", "ground_speed") for i in (REAR, FRONT)])
+    speed = ahead * np.mean(late.ground_speed)
     lost = float(way.max() - way[-1])
     back = bool(speed < -STOOD_SPEED) and lost > min(max(float(way.max()), STUCK), NEAR)  # it may only rock
     before = way[trace.times < late.times[0]].max(initial=-math.inf)

@@ -89,9 +89,7 @@ RUN_COLUMNS = [
     Quantity(
         "speed_m_per_s",
         "speed along the ground, mean of both axles",
-        lambda rows: (
-            0.5 * (rows.trace.part(0, "tyre", "ground_speed") + rows.trace.part(1, "tyre", "ground_speed"))
-        ),
+        lambda rows: rows.trace.ground_speed,
     ),
     Quantity(
         "pitch_deg",

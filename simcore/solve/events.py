@@ -101,7 +101,7 @@ def _falls(trace: Trace) -> npt.NDArray[np.bool_]:
 def cut_lasting(trace: Trace, scenario: Scenario) -> Trace:
     """Cut a run where the rig slid back from its furthest point, hung on its skids, or (if asked) stood."""
     whole, trace = trace, trace.rows(trace.watched)
-    speed = np.abs(0.5 * (trace.part(0, "tyre", "ground_speed") + trace.part(1, "tyre", "ground_speed")))
+    speed = np.abs(trace.ground_speed)
     slip = np.maximum(*(np.abs(trace.part(i, "tyre", "slip_speed")) for i in range(2)))
     skids = trace.ledgers["skid"]["load"].sum(axis=1)
     weight = trace.model.bench.whole.mass * trace.model.rig.gravity

@@ -64,6 +64,11 @@ class Trace:
             values = values[name]
         return np.asarray(values)
 
+    @property
+    def ground_speed(self) -> npt.NDArray[np.float64]:
+        """Speed along the ground, mean of both axles, (n,) m/s."""
+        return np.asarray(0.5 * (self.part(0, "tyre", "ground_speed") + self.part(1, "tyre", "ground_speed")))
+
     def rows(self, which: npt.NDArray[np.bool_]) -> "Trace":
         """Same run with some of its rows."""
         names = ("times", "states", "ledgers", "output", "watched")
