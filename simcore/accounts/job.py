@@ -42,6 +42,10 @@ class JobState(enum.Enum):
     NO_JOB = "nothing was to be done"
 
 
+AS_ASKED = frozenset({JobState.DONE.name, JobState.NO_JOB.name})
+"""Names of the states in which a run did all that it was to do."""
+
+
 class Tyres(enum.Enum):
     """Which tyres; likewise."""
 

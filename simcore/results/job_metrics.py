@@ -5,7 +5,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from simcore.accounts.job import JobState, Tyres
+from simcore.accounts.job import AS_ASKED, JobState, Tyres
 from simcore.accounts.places import Feature
 from simcore.accounts.verdict import Cause, Failure
 from simcore.files.aim import Task
@@ -126,9 +126,7 @@ def _keeps(value: Any, bound: float, least: bool) -> bool:
 
 def judged(summary: dict[str, Any], goal: Goal) -> dict[str, Any]:
     """Summary of a run whose job also counts the bounds of its goal."""
-    if summary["job"] not in (JobState.DONE.name, JobState.NO_JOB.name) or not (
-        goal.at_least or goal.at_most
-    ):
+    if summary["job"] not in AS_ASKED or not (goal.at_least or goal.at_most):
         return summary
     missed = missed_bounds(summary, goal)
     state = JobState.NOT_DONE if missed else JobState.DONE

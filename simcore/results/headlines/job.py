@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from itertools import pairwise
 from typing import Any
 
-from simcore.accounts.job import JobState, Tyres
+from simcore.accounts.job import AS_ASKED, JobState, Tyres
 from simcore.accounts.places import SLIPPERY, Feature, slippery
 from simcore.accounts.verdict import Cause, Failure
 from simcore.files.aim import Task, aim_of, leads_over_all, request_of
@@ -47,10 +47,7 @@ NEARLY = 97.0  # percent of the torque needed, from which the share says no more
 
 def is_done(summary: Summary) -> bool:
     """Whether a run did its job, or had none."""
-    return summary.get("audit", SOUND) == SOUND and summary["job"] in (
-        JobState.DONE.name,
-        JobState.NO_JOB.name,
-    )
+    return summary.get("audit", SOUND) == SOUND and summary["job"] in AS_ASKED
 
 
 def length(mm: float) -> str:

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from simcore.accounts.job import JobState
+from simcore.accounts.job import AS_ASKED
 from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import in_picture
 from simcore.results.metric_selection import first_seen, spread
@@ -25,7 +25,7 @@ def spoken_of(table: pd.DataFrame, visible: Mapping[str, float]) -> pd.DataFrame
     """Runs that a sentence may be made of: they did their job; and no pitch of one that still swings."""
     known = usable(table)
     if "job" in known:
-        known = known[known["job"].isin([JobState.DONE.name, JobState.NO_JOB.name])]
+        known = known[known["job"].isin(AS_ASKED)]
     if "pitch_swing_deg" in known and "deg" in visible:
         pitch = [key for key in known if key in CATALOGUE and CATALOGUE[key].group is Group.PITCH]
         swings = known["pitch_swing_deg"] > visible["deg"]
