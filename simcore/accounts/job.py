@@ -20,6 +20,8 @@ from simcore.accounts.verdict import (
     Verdict,
     spinning_share,
     stuck,
+    tips,
+    turned,
     why_stuck,
 )
 from simcore.compiled import FRONT, REAR
@@ -95,7 +97,8 @@ def judge(trace: Trace, aim: Aim, sound: bool = True) -> Job:
     if trace.outcome is Outcome.NOT_SOLVED or not sound:
         failure = Failure.BROKE_OFF if trace.outcome is Outcome.NOT_SOLVED else Failure.AUDIT_FAILED
         return Job(aim, JobState.UNKNOWN, Verdict(failure))
-    done, stopping = _done_at(trace, aim), _stopping(trace, aim)
+    done = _done_at(trace, aim)
+    stopping = _stopping(trace, aim, done)
     by_then = aim.task in (Task.REACH, Task.PASS) and done + aim.since <= aim.until + 1e-9
     verdict = None if by_then else _lost(trace, aim)
     never = _never_went(trace, aim) if verdict is None else None
@@ -186,27 +189,26 @@ def _after_last(times: Series, true: npt.NDArray[np.bool_], lasts: float) -> flo
     return float(times[after]) if ends else math.nan
 
 
-def _stopping(trace: Trace, aim: Aim) -> float:
-    """Way from braking to standing, either way, m."""
-    stands = _stands_from(trace, aim) if aim.task is Task.STOP else math.nan
-    if not math.isfinite(stands):
+def _stopping(trace: Trace, aim: Aim, done: float) -> float:
+    """Way from braking to standing, either way, m; `done` as of `_done_at`."""
+    if aim.task is not Task.STOP or math.isnan(done):
         return math.nan
-    began, ended = np.interp([aim.since, stands], trace.times, trace.states["distance"])
+    times = [aim.since, aim.since + done]
+    began, ended = np.interp(times, trace.times, trace.states["distance"])
     return abs(float(ended - began))
 
 
 def _lost(trace: Trace, aim: Aim) -> Verdict | None:
     """What ended a run early; None if nothing did."""
-    outcome, pitch = trace.outcome, trace.states["pose"]["angle"][:, 0]
+    outcome = trace.outcome
     ends = {
-        Outcome.ROLLED_OVER: Failure.TIPS_BACKWARDS if pitch[-1] > pitch[0] else Failure.TIPS_FORWARDS,
+        Outcome.ROLLED_OVER: tips(trace),
         Outcome.HIGH_CENTRED: Failure.HANGS_ON_SKIDS,
         Outcome.FRONT_LIFTED: Failure.FRONT_LIFTS,
         Outcome.REAR_LIFTED: Failure.REAR_LIFTS,
     }
-    turned = pitch[-1] - pitch[0]
-    if outcome is Outcome.SLID_AWAY and abs(turned) > FALLS:
-        return Verdict(Failure.TIPS_BACKWARDS if turned > 0.0 else Failure.TIPS_FORWARDS)
+    if outcome is Outcome.SLID_AWAY and abs(turned(trace)) > FALLS:
+        return Verdict(tips(trace))
     if outcome is Outcome.SLID_AWAY and aim.task not in (Task.BACK_UP, Task.NONE):
         verdict = why_stuck(trace)
         slides = verdict.failure in (Failure.SLIDES_BACK, Failure.SLIDES_BACK_SPINNING, Failure.ROLLS_BACK)

@@ -56,7 +56,7 @@ class Failure(enum.Enum):
 
 
 UNKNOWN = frozenset({Failure.NO_START_FOUND, Failure.BROKE_OFF, Failure.AUDIT_FAILED})
-"""These tell nothing about the slope."""
+"""These tell nothing about what the rig can do."""
 
 
 _TIMED = {
@@ -90,7 +90,7 @@ class Cause(enum.Enum):
 
 @dataclasses.dataclass(frozen=True)
 class Verdict:
-    """Why a run did not climb its slope.
+    """Why a run did not do its job.
 
     Attributes
     ----------
@@ -110,7 +110,7 @@ class Verdict:
 
     @property
     def known(self) -> bool:
-        """Whether it tells that the slope is not climbed."""
+        """Whether it tells that the job is not done."""
         return self.failure not in UNKNOWN
 
 
@@ -127,8 +127,7 @@ def why_not(trace: Trace, front_up: float) -> Verdict | None:
     if outcome is Outcome.NOT_SOLVED:
         return Verdict(Failure.BROKE_OFF)
     if outcome is Outcome.ROLLED_OVER:
-        pitch = trace.states["pose"]["angle"][:, 0]
-        return Verdict(Failure.TIPS_BACKWARDS if pitch[-1] > pitch[0] else Failure.TIPS_FORWARDS)
+        return Verdict(tips(trace))
     if _longest(trace.times, trace.part(FRONT, "tyre", "load") < TOUCH) > front_up:
         return Verdict(Failure.FRONT_IN_THE_AIR, seconds=front_up)
     if outcome is Outcome.HIGH_CENTRED:
@@ -136,6 +135,17 @@ def why_not(trace: Trace, front_up: float) -> Verdict | None:
     if outcome is Outcome.DISTANCE and way > 0.0:  # as far back counts as distance too
         return None
     return why_stuck(trace)
+
+
+def turned(trace: Trace) -> float:
+    """How far the chassis has pitched in a run, rad, nose up positive."""
+    pitch = trace.states["pose"]["angle"][:, 0]
+    return float(pitch[-1] - pitch[0])
+
+
+def tips(trace: Trace) -> Failure:
+    """Which way a rig goes over that does."""
+    return Failure.TIPS_BACKWARDS if turned(trace) > 0.0 else Failure.TIPS_FORWARDS
 
 
 def _longest(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_]) -> float:
