@@ -8,6 +8,8 @@ from itertools import pairwise
 from simcore.files.scenario import Driver, Scenario
 
 BRAKING = 0.5  # share of the drag brake from which the driver counts as braking
+LEAST_WAY = 0.005  # m; a rig that comes less far under some torque has not come on
+HALF = 0.5  # of the way that a held speed leads to
 
 
 class Task(enum.Enum):
@@ -69,8 +71,8 @@ def aim_of(scenario: Scenario) -> Aim:
         task = Task.NONE
     elif end.distance is not None:
         task, way = Task.REACH, end.distance
-    elif last_edge(scenario) is not None:
-        task, way, place = Task.PASS, math.inf, last_edge(scenario) or 0.0
+    elif (edge := last_edge(scenario)) is not None:
+        task, way, place = Task.PASS, math.inf, edge
     else:
         until = min(by, asked)
     moves = (goal.reach, goal.past, goal.stop_within)
@@ -118,10 +120,6 @@ def straight(rows: tuple[tuple[float, float], ...], time: float) -> float:
         if time < after:
             return low + (high - low) * (time - before) / (after - before)
     return rows[-1][1]
-
-
-LEAST_WAY = 0.005  # m; a rig that comes less far under some torque has not come on
-HALF = 0.5  # of the way that a held speed leads to
 
 
 def least_way(driver: Driver, over: float) -> float:
