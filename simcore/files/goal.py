@@ -5,25 +5,27 @@ from typing import Annotated, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from simcore.errors import RejectedValue
 from simcore.files.fields import Contradiction, Name, Table, refuse
-from simcore.units import Q, column_unit, factor
+from simcore.units import Q, column_unit
 
 Bound = Annotated[float, Q("1", ge=-1e9, le=1e9)]
 
 
 def _in_units_of_names(bounds: object) -> object:
-    """Bounds with a unit of their own, as numbers in the unit that the metric's name ends in."""
+    """Bounds, each in the unit that its metric's name ends in; what is wrong is said at its own key."""
     if not isinstance(bounds, dict):
         return bounds
-    return {name: _in_unit(name, bound) for name, bound in bounds.items()}
-
-
-def _in_unit(name: object, bound: object) -> object:
-    try:
-        unit = column_unit(str(name))
-    except KeyError:  # no metric; said where metrics are known
-        return bound
-    return Q(unit).read(bound) / factor(unit) if isinstance(bound, str) else bound
+    found, wrong = dict(bounds), []
+    for name, bound in bounds.items():
+        try:
+            found[name] = Q(column_unit(str(name))).bench(bound)
+        except KeyError:  # no metric; said where metrics are known
+            continue
+        except RejectedValue as why:
+            wrong.append(Contradiction((name,), why.got, why.must_be))
+    refuse(wrong)
+    return found
 
 
 Bounds = Annotated[dict[Name, Bound], BeforeValidator(_in_units_of_names)]
