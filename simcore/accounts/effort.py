@@ -4,7 +4,8 @@ import math
 
 import numpy as np
 
-from simcore.compiled import FRONT, REAR
+from simcore.compiled import FRONT, REAR, TyreRecord
+from simcore.laws.tyre import load_factor
 from simcore.solve.trace import Trace
 
 ALIKE = math.radians(1.0)  # of the ground under both axles, up to which the rig stands on one slope
@@ -70,6 +71,10 @@ def torque_share(trace: Trace, ahead: float = 1.0) -> float | None:
     return None if _wound_up(trace) > pull else torque_given(trace, ahead) / needed
 
 
+def _factor(tyre: TyreRecord, load: float) -> float:
+    return load_factor(load, tyre.reference_load, tyre.load_exponent)
+
+
 def _wound_up(trace: Trace) -> float:
     """Force with which overdriven axles pull against one another when they roll, N.
 
@@ -84,6 +89,8 @@ def _wound_up(trace: Trace) -> float:
         return 0.0
     treads = [axle.tyre.radius / axle.branch.ratio for axle in axles]
     stiff = [axle.tyre.slip_stiffness * load for axle, load in zip(axles, loads, strict=True)]
-    grip = min(axle.tyre.peak * load for axle, load in zip(axles, loads, strict=True))
+    grip = min(
+        axle.tyre.peak * load * _factor(axle.tyre, load) for axle, load in zip(axles, loads, strict=True)
+    )
     lead = abs(treads[FRONT] / treads[REAR] - 1.0)
     return float(min(lead * stiff[REAR] * stiff[FRONT] / sum(stiff), grip))

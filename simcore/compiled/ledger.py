@@ -51,6 +51,7 @@ class TyreLedgerRecord(NamedRecord):
     slip: One
     rolling_radius: Metre
     rolling_moment: NewtonMetre
+    grip: One  # of the tyre under its load on its ground, per stated grip
     bristle_rate: MetrePerSecond
     ground_speed: MetrePerSecond
     stored: Joule

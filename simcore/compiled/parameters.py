@@ -133,6 +133,8 @@ class TyreRecord(NamedRecord):
     damping: NewtonSecondPerMetre
     peak: One  # level of the standing tyre: the stated peak grip
     sliding: One  # level at great sliding speed (see `tyre.sliding_level`)
+    load_exponent: One  # by which grip falls with load
+    reference_load: Newton  # of both tyres, at which the grips are stated
     slip_stiffness: One  # thrust per load and slip
     relaxation_length: Metre
     stribeck_speed: MetrePerSecond

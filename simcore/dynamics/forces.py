@@ -29,7 +29,7 @@ from simcore.laws.frame import lever, power_on, push_at, velocity_at
 from simcore.laws.ground import normal_force, overlap_energy, touch
 from simcore.laws.links import axle_rows, free_motion
 from simcore.laws.shock import seal_friction, shock_forces
-from simcore.laws.tyre import rolling_moment, tangential
+from simcore.laws.tyre import load_factor, rolling_moment, tangential
 
 FORGET_TIME = 0.01  # s, a skid in the air forgets how its bristles were bent
 SLIP_FLOOR = 0.02  # m/s, below this speed slip is stated against the floor
@@ -63,7 +63,8 @@ def tyre_forces(
     led.ground_speed = v_x * contact.along.x + v_z * contact.along.z
     led.slip_speed = roll - led.ground_speed
     led.slip = led.slip_speed / max(abs(roll), abs(led.ground_speed), SLIP_FLOOR)
-    share, led.bristle_rate = tangential(tyre, led.slip_speed, roll, state.tyre_bristle[i], contact.grip)
+    led.grip = contact.grip * load_factor(led.load, tyre.reference_load, tyre.load_exponent)
+    share, led.bristle_rate = tangential(tyre, led.slip_speed, roll, state.tyre_bristle[i], led.grip)
     led.thrust = led.load * share
     led.rolling_moment = rolling_moment(tyre, led.load, roll)
     led.stored = overlap_energy(led.deflection, tyre.radius, tyre.stiffness)

@@ -20,6 +20,7 @@ from simcore.files.fields import (
 from simcore.files.shock import Shock
 from simcore.units import Q
 
+LoadExponent = Annotated[float, Q("1", ge=0, le=0.5)]
 SlipStiffness = Annotated[float, Q("1", ge=2, le=100)]
 
 
@@ -73,6 +74,12 @@ class Tyre(Table):
     grip = tan(angle). A driven tyre shows a little less, as it slides a little where it pulls most."""
     sliding_grip: Grip
     """Thrust per load of the tyre that spins on the spot at `grip_speed`, not above `peak_grip`."""
+    grip_load_exponent: LoadExponent = 0
+    """How both grips fall with load, as (load / grip_load)^-exponent: 0 not at all, 1/9 to 1/3 by the elastic
+    contact of rubber; tyres on clean dry roads were found near 0. With 0.15 a tenth more load costs 1.4 %."""
+    grip_load: Annotated[float, Q("g", gt=0, le=20000)] | None = None
+    """Load of one tyre at which the grips were measured. State it where weight is moved or changed; left out:
+    what the tyre carries with the rig level, whatever that is."""
     slip_stiffness: SlipStiffness
     """Thrust per load and slip at small slip, at least twice `peak_grip`: 10 means full grip at 20 % slip."""
     relaxation_length: Annotated[float, Q("mm", ge=1, le=200)] = 20

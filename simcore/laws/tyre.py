@@ -9,8 +9,32 @@ import math
 from simcore.compiled import TyreRecord, kernel
 from simcore.laws.bristle import bristle_force, bristle_rate, stribeck_level
 
+LEAST_LOAD = 0.05  # of the reference load; below it grip rises no further (nobody has measured there)
 TINY_SPEED = 1e-9  # m/s, keeps roll/slip finite at standstill
 ROLLING_FADE = 0.001  # m/s, rolling resistance vanishes below
+
+
+@kernel
+def load_factor(load: float, reference: float, exponent: float) -> float:
+    """What is left of the stated grips under a load: ``(N / N0)^-n``, N not below `LEAST_LOAD` of N0.
+
+    With n = 0 grip does not know of load. Elastic contact of constant shear stress goes as the area of
+    contact: n = 1/3 for one smooth ball, 1/9 for balls on a ball, less the rougher it is.
+
+    Parameters
+    ----------
+    load : N, in the unit of the reference
+    reference : N0, load at which the grips are stated
+    exponent : n
+
+    Source: J. F. Archard, Elastic deformation and the laws of friction, Proc. R. Soc. A 243 (1957), for the
+    exponents (from memory; the paper would settle it). That the grip of rubber falls with load: G. Fortunato
+    et al., Tire Sci. Technol. 45 (2017), O. M. Braun et al., EPL 113 (2016) (abstracts seen). On clean dry
+    roads tyres were found not to know of it (Rubber Chem. Technol. 3 (1930), abstract seen).
+    """
+    if exponent == 0.0:
+        return 1.0
+    return float(max(load / reference, LEAST_LOAD) ** -exponent)
 
 
 @kernel
@@ -26,7 +50,7 @@ def inner_level(tyre: TyreRecord, slip_speed: float, roll_speed: float, grip: fl
     ----------
     tyre : TYRE record
     slip_speed, roll_speed : tread speed over the ground and tread speed, m/s
-    grip : factor of the ground piece, 1 = the surface on which the grips were stated
+    grip : factor of ground piece and load, 1 = the surface and the load for which the grips were stated
     """
     wanted = grip * stribeck_level(slip_speed, tyre.sliding, tyre.peak, tyre.stribeck_speed)
     ratio = abs(roll_speed) / (abs(slip_speed) + TINY_SPEED)
@@ -48,7 +72,7 @@ def tangential(
     slip_speed : v_r = R_e w - v, m/s, positive drives forward
     roll_speed : R_e w, m/s
     bristle : z, m
-    grip : factor of the ground
+    grip : factor of ground and load, as for `inner_level`
 
     Returns
     -------

@@ -116,7 +116,7 @@ def _fill_damper(record: ShockRecord, damper: Any) -> None:
         record.damper_speed[i], record.damper_force[i] = speed, 2.0 * force
 
 
-def _fill_tyre(record: TyreRecord, axle: Axle) -> None:
+def _fill_tyre(record: TyreRecord, axle: Axle, level_load: float) -> None:
     tyre = axle.tyre
     record.radius, record.stiffness, record.damping = tyre.radius, 2.0 * tyre.stiffness, 2.0 * tyre.damping
     record.slip_stiffness, record.relaxation_length = tyre.slip_stiffness, tyre.relaxation_length
@@ -125,6 +125,8 @@ def _fill_tyre(record: TyreRecord, axle: Axle) -> None:
     record.settling_time = min(BRISTLE_SETTLING, presliding / tyre.stribeck_speed)
     record.rolling_resistance = tyre.rolling_resistance
     record.peak = tyre.peak_grip
+    record.load_exponent = tyre.grip_load_exponent
+    record.reference_load = level_load if tyre.grip_load is None else 2.0 * tyre.grip_load * GRAVITY
     record.sliding = sliding_level(tyre.peak_grip, tyre.sliding_grip, tyre.grip_speed, tyre.stribeck_speed)
 
 
@@ -135,7 +137,7 @@ def _fill_axle(record: AxleRecord, rig: Rig, i: int, bench: StaticPose) -> None:
     record.spin_inertia = 2.0 * axle.tyre.spin_inertia
     _fill_links(record, axle, bench.chassis, body)
     _fill_shock(record.shock, axle, bench.chassis, body)
-    _fill_tyre(record.tyre, axle)
+    _fill_tyre(record.tyre, axle, bench.loads[i])
     line = rig.driveline
     branch = record.branch
     branch.driven = float(line.drive in ("all", SIDES[i]))

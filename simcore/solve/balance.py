@@ -7,6 +7,8 @@ import numpy.typing as npt
 
 from simcore.compiled import (
     MAX_SKIDS,
+    AxleRecord,
+    ContactRecord,
     DirectionRecord,
     LedgerRecord,
     PieceRecord,
@@ -20,6 +22,8 @@ from simcore.compiled import (
 )
 from simcore.dynamics.forces import fill_forces
 from simcore.laws.frame import lever
+from simcore.laws.ground import normal_force, touch
+from simcore.laws.tyre import load_factor
 
 Vector = npt.NDArray[np.float64]
 UNKNOWNS = 16  # nine places, four link forces, turns of both wheels and of the rotor
@@ -27,7 +31,13 @@ UNKNOWNS = 16  # nine places, four link forces, turns of both wheels and of the 
 
 @kernel
 def most_bent(tyre: TyreRecord, grip: float) -> float:
-    """Bristle deflection at which a standing tyre begins to slide, m: level over stiffness."""
+    """Bristle deflection at which a standing tyre begins to slide, m: level over stiffness.
+
+    Parameters
+    ----------
+    tyre : TYRE record
+    grip : factor of ground and load, as `TyreLedgerRecord.grip`
+    """
     return grip * tyre.peak * tyre.relaxation_length / tyre.slip_stiffness
 
 
@@ -61,8 +71,25 @@ def moved_along(
 
 
 @kernel
+def resting_load(
+    axle: AxleRecord, pose: PoseRecord, pieces: Records[PieceRecord], contact: ContactRecord
+) -> float:
+    """Load of an axle's tyres at rest, N; `contact` is filled."""
+    arm_x, arm_z = lever(pose, axle.centre)
+    touch(contact, pieces, pose.x + arm_x, pose.z + arm_z, axle.tyre.radius)
+    load, _, _ = normal_force(contact, axle.tyre.radius, axle.tyre.stiffness, 0.0, 0.0, 0.0)
+    return load
+
+
+@kernel
 def set_standing(
-    state: StateRecord, unknown: Vector, origin: StateRecord, rig: RigRecord, led: LedgerRecord
+    state: StateRecord,
+    unknown: Vector,
+    origin: StateRecord,
+    rig: RigRecord,
+    start: LedgerRecord,
+    pieces: Records[PieceRecord],
+    led: LedgerRecord,
 ) -> None:
     """State of a rig at rest from the unknowns.
 
@@ -74,23 +101,26 @@ def set_standing(
     ----------
     state : STATE, filled; its shock bristles are left alone
     origin : STATE from which the unknowns count
-    led : LEDGER of the origin; gives the direction of the ground at each axle
+    start : LEDGER of the origin; gives direction and grip of the ground at each axle
+    led : LEDGER whose contacts of the tyres are filled
     """
     for body in range(3):
         state.pose[body].x = origin.pose[body].x + unknown[3 * body]
         state.pose[body].z = origin.pose[body].z + unknown[3 * body + 1]
         state.pose[body].angle = origin.pose[body].angle + unknown[3 * body + 2]
     for i in range(2):
-        axle, contact, turn = rig.axle[i], led.axle[i].tyre.contact, unknown[13 + i]
+        axle, contact, turn = rig.axle[i], start.axle[i].tyre.contact, unknown[13 + i]
         way = moved_along(unknown, 1 + i, origin.pose[1 + i], state.pose[1 + i], axle.centre, contact.along)
         bent = origin.tyre_bristle[i] + axle.tyre.radius * turn - way
-        most = most_bent(axle.tyre, contact.grip)
+        load = resting_load(axle, state.pose[1 + i], pieces, led.axle[i].tyre.contact)
+        factor = load_factor(load, axle.tyre.reference_load, axle.tyre.load_exponent)
+        most = most_bent(axle.tyre, contact.grip * factor)
         state.tyre_bristle[i] = saturated(bent, most, origin.tyre_bristle[i])
         twist = unknown[15] - axle.branch.ratio * (turn + unknown[5 + 3 * i])
         state.wind_up[i] = origin.wind_up[i] + axle.branch.driven * twist
     for i in range(MAX_SKIDS):
-        if led.skid[i].load > 0.0:
-            along = led.skid[i].contact.along
+        if start.skid[i].load > 0.0:
+            along = start.skid[i].contact.along
             way = moved_along(unknown, 0, origin.pose[0], state.pose[0], rig.skid[i].place, along)
             state.skid_bristle[i] = origin.skid_bristle[i] + way
     state.rotor_bristle = origin.rotor_bristle + unknown[15]
@@ -121,7 +151,7 @@ def imbalance(
     """
     state, rig, led, origin, start = states[0], rigs[0], leds[0], origins[0], starts[0]
     unknown = shifted - 1.0
-    set_standing(state, unknown, origin, rig, start)
+    set_standing(state, unknown, origin, rig, start, pieces, led)
     state.shock_bristle[:] = 0.0
     fill_forces(led, 0.0, state, rig, pieces)
     if stuck > 0.5:

@@ -69,7 +69,7 @@ def _tyres_spent(model: Model, sight: Sight, loaded: list[int]) -> bool:
     """Whether every braked tyre on the ground is bent as far as its grip can bend it."""
     spent = []
     for i in loaded:
-        axle, grip = model.rig.axle[i], float(sight.led.axle[i].tyre.contact.grip)
+        axle, grip = model.rig.axle[i], float(sight.led.axle[i].tyre.grip)
         if axle.branch.driven:
             spent.append(abs(sight.state.tyre_bristle[i]) > SPENT * most_bent(axle.tyre, grip))
     return bool(spent) and all(spent)

@@ -12,7 +12,10 @@ front and ahead of the rear axle. R. N. Jazar, Vehicle Dynamics: Theory and Appl
 import dataclasses
 import math
 
+from scipy.optimize import brentq
+
 from simcore.compiled import FRONT, REAR
+from simcore.laws.tyre import load_factor
 from simcore.rig.model import Model
 
 
@@ -39,6 +42,19 @@ class StandingLimits:
     slip_slope_own: float
 
 
+@dataclasses.dataclass(frozen=True)
+class LoadedGrip:
+    """Grip of the tyres of one axle: `grip` at the `reference` load (N), falling with load by `exponent`."""
+
+    grip: float
+    reference: float
+    exponent: float
+
+    def under(self, load: float) -> float:
+        """Grip under a load, N."""
+        return self.grip * load_factor(load, self.reference, self.exponent)
+
+
 def slip_slope(grips: tuple[float, float], ahead: float, behind: float, height: float) -> float:
     """Steepest slope that tyres at their peak grip hold at constant speed, rad; inf if every slope.
 
@@ -58,6 +74,35 @@ def slip_slope(grips: tuple[float, float], ahead: float, behind: float, height: 
     return math.atan((rear * ahead + front * behind) / base) if base > 0.0 else math.inf
 
 
+def slip_slope_under_load(
+    tyres: tuple[LoadedGrip, LoadedGrip], weight: float, ahead: float, behind: float, height: float
+) -> float:
+    """Steepest slope that tyres hold whose grip falls with their load, rad; inf if every slope.
+
+    The slope at which `slip_slope` with the grips under the loads of that very slope gives it back.
+
+    Parameters
+    ----------
+    tyres : of the rear and the front axle
+    weight : W, N
+    ahead, behind, height : as for `slip_slope`
+    """
+    if tyres[REAR].exponent == tyres[FRONT].exponent == 0.0:
+        return slip_slope((tyres[REAR].grip, tyres[FRONT].grip), ahead, behind, height)
+
+    def beyond(slope: float) -> float:
+        arm, base = height * math.sin(slope), ahead + behind
+        loads = (
+            weight * (lever * math.cos(slope) + sign * arm) / base
+            for lever, sign in ((ahead, 1), (behind, -1))
+        )
+        rear, front = (tyre.under(load) for tyre, load in zip(tyres, loads, strict=True))
+        return min(slip_slope((rear, front), ahead, behind, height), math.pi / 2.0) - slope
+
+    found = float(brentq(beyond, 0.0, math.pi / 2.0, xtol=1e-12))
+    return found if found < math.pi / 2.0 else math.inf
+
+
 def standing_limits(model: Model) -> StandingLimits:
     """Limits of a rig in its bench stance.
 
@@ -72,10 +117,15 @@ def standing_limits(model: Model) -> StandingLimits:
     behind, height = bench.whole.x, bench.whole.z
     ahead = bench.centres[FRONT][0] - behind
     surface = float(model.pieces["grip"].min())
-    rear, front = (surface * grip for grip in (float(tyre.peak) for tyre in tyres))
+    rear, front = (
+        LoadedGrip(surface * float(tyre.peak), float(tyre.reference_load), float(tyre.load_exponent))
+        for tyre in tyres
+    )
+    none = LoadedGrip(0.0, 1.0, 0.0)
+    weight = model.bench.whole.mass * float(model.rig.gravity)
     slopes = {
-        drive: slip_slope(grips, ahead, behind, height)
-        for drive, grips in {"all": (rear, front), "rear": (rear, 0.0), "front": (0.0, front)}.items()
+        drive: slip_slope_under_load(driven, weight, ahead, behind, height)
+        for drive, driven in {"all": (rear, front), "rear": (rear, none), "front": (none, front)}.items()
     }
     return StandingLimits(
         wheelie_acceleration=float(model.rig.gravity) * behind / height,
