@@ -31,6 +31,7 @@ class Reason(enum.Enum):
     TOO_SMALL = "too small to see"
     ON_A_STOP = "bottomed/topped out"
     HELD = "friction holds it"
+    HELD_BY_SHAFT = "the shaft holds it"
     CARRIED = "links hold it"
     SEEN = "moves the shock"
 
@@ -43,6 +44,7 @@ MEANING = {
     Reason.TOO_SMALL: "there is thrust, but with these links its support would not move the shock visibly",
     Reason.ON_A_STOP: "the shock is bottomed or topped out: support changes the stop's force, not the travel",
     Reason.HELD: "the shock sticks, and its friction would hold it without the support too",
+    Reason.HELD_BY_SHAFT: "the shock sticks, and the drive shaft with its seals would hold it without it too",
     Reason.CARRIED: "the links take the change of load and the shock stays put: support at its best",
     Reason.SEEN: "none of these: support shows in the shock's travel",
 }
@@ -70,7 +72,8 @@ def reasons(trace: Trace, account: Support, i: int, visible: Visible) -> npt.NDA
 
     Reversed by wind-up: the shaft of this axle is twisted against the other one's. Held by friction: the
     shock rests, and with the support taken away its seals would have to hold ``friction + support / motion
-    ratio``, which is still within breakaway. Carried by the links: the change of load would move the springs
+    ratio``, which is still within breakaway. Held by the shaft: the seals alone would not, but together with
+    the splines of the drive shaft they would. Carried by the links: the change of load would move the springs
     visibly, but the shock's share of it would not.
     """
     rig, tyre, shock = trace.model.rig, trace.part(i, "tyre"), trace.part(i, "shock")
@@ -83,6 +86,10 @@ def reasons(trace: Trace, account: Support, i: int, visible: Visible) -> npt.NDA
         left = np.abs(shock["friction"] + force / account.ratio)
     backwards = (np.abs(thrust) >= least) & (way * thrust < 0.0)
     wound = trace.part(i, "drive", "shaft_torque") * trace.part(1 - i, "drive", "shaft_torque") < 0.0
+    slide, seal = trace.part(i, "slide"), float(rig.axle[i].shock.friction.breakaway)
+    both = np.abs(account.terms["friction"] + account.terms["shaft"] + force)
+    splines = np.abs(account.lengthening) * slide["level"]
+    rests = np.abs(shock["speed"]) < HELD_SPEED
     stops = np.abs(shock["bump_stop"]) + np.abs(shock["droop_stop"])
     holds = {
         Reason.REVERSED: backwards & wound,
@@ -91,7 +98,8 @@ def reasons(trace: Trace, account: Support, i: int, visible: Visible) -> npt.NDA
         Reason.NO_THRUST: weak & (np.abs(thrust) < least),
         Reason.TOO_SMALL: weak,
         Reason.ON_A_STOP: stops > TOUCH,
-        Reason.HELD: (np.abs(shock["speed"]) < HELD_SPEED) & (left <= rig.axle[i].shock.friction.breakaway),
+        Reason.HELD: rests & (left <= seal),
+        Reason.HELD_BY_SHAFT: rests & (splines > 0.0) & (both <= np.abs(account.ratio) * seal + splines),
         Reason.CARRIED: (np.abs(account.shock_change) < to_see) & (np.abs(account.demand) >= to_see),
     }
     found = np.full(len(trace.times), REASONS.index(Reason.SEEN), np.int8)

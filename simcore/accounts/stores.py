@@ -45,16 +45,18 @@ class Store:
 
 
 def stores(trace: Trace) -> dict[str, Store]:
-    """Every store of a rig by the name that a reader knows: shocks, tyres, shafts, skids, rotor."""
+    """Every store of a rig by the name that a reader knows: shocks, tyres, shafts, splines, skids, rotor."""
     gained, gain, found = trace.states["gained"], trace.ledgers["gain"], {}
     for word, name, part in (
         ("shocks", "shock", "shock"),
         ("tyres", "tyre", "tyre"),
         ("shaft", "branch", "drive"),
+        ("shaft's splines", "slide", "slide"),
     ):
         for i, end in enumerate(SIDES):
             led = trace.part(i, part)
-            found[f"{end} {word}"] = Store(gained[name][:, i], led["stored"], gain[name][:, i] + led["lost"])
+            stored = led["stored"] if part != "slide" else np.zeros(len(led))  # friction keeps nothing
+            found[f"{end} {word}"] = Store(gained[name][:, i], stored, gain[name][:, i] + led["lost"])
     skids, motor = trace.ledgers["skid"], trace.ledgers["motor"]
     lost = np.sum(skids["lost"], axis=1)
     found["skids"] = Store(gained["skids"], np.sum(skids["stored"], axis=1), gain["skids"] + lost)

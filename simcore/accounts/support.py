@@ -3,15 +3,15 @@
 Hold the chassis, let the axle move as its links allow until the contact point has risen by one unit. By
 virtual work the tyre load is then, exactly,
 
-    N = F_t tan(a) + k F_shock + m (g + A) . p + I phi'' phi' - J w' phi' - M_r phi'
+    N = F_t tan(a) + k F_shock + l F_shaft + m (g + A) . p + I phi'' phi' - J w' phi' - M_r phi'
 
 with F_t the thrust, tan(a) the way of the contact point back along the ground (for two straight links the
-inclination of the line from contact to instant centre), k the shortening of the shocks, p and phi' way and
-turn of the axle, A and phi'' its accelerations, J w' the spin-up of the wheels, M_r the moment of rolling
-resistance: the wheel torque, which reacts on the housing, is ``J w' + F_t R_e + M_r``. The first term is
-squat support. Source: principle of virtual work in d'Alembert's form; the first term in steady acceleration
-is the anti-squat of a live axle, T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch 7 (from
-memory).
+inclination of the line from contact to instant centre), k the shortening of the shocks, l the lengthening of
+the drive shaft and F_shaft the friction of its splines, p and phi' way and turn of the axle, A and phi'' its
+accelerations, J w' the spin-up of the wheels, M_r the moment of rolling resistance: the wheel torque, which
+reacts on the housing, is ``J w' + F_t R_e + M_r``. The first term is squat support. Source: principle of
+virtual work in d'Alembert's form; the first term in steady acceleration is the anti-squat of a live axle, T.
+D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch 7 (from memory).
 """
 
 import dataclasses
@@ -48,6 +48,7 @@ class Support:
     shock_change : change of the shock share against the same rest
     slope : tan(a), positive where forward thrust presses the tyres down
     ratio : motion ratio, shortening of the shocks per rise of the contact
+    lengthening : of the drive shaft per rise of the contact
     support_share : squat support / demand
     usual_formula : thrust share times tan(a) over (height of the centre of mass / wheelbase); NaN for an axle
         that is not driven, and where there is no thrust to speak of or no demand
@@ -60,6 +61,7 @@ class Support:
     shock_change: Series
     slope: Series
     ratio: Series
+    lengthening: Series
     support_share: Series
     usual_formula: Series
     share_with_axle_mass: Series
@@ -84,6 +86,7 @@ def load_terms(trace: Trace, i: int) -> dict[str, Series]:
     inertia = mass * (pushed["x"] * x + pushed["z"] * z) + axle.body.inertia * pushed["angle"] * turn
     terms = {"support": -tyre["thrust"] * path["contact_along"] / rise}
     terms |= {name: ratio * shock[name] for name in SHOCK_TERMS}
+    terms["shaft"] = path["lengthening"] / rise * part["slide"]["friction"]
     terms["unsprung_weight"] = mass * trace.model.rig.gravity * z
     terms["unsprung_inertia"] = inertia - axle.spin_inertia * part["spin_acceleration"] * turn
     terms["rolling"] = -tyre["rolling_moment"] * turn
@@ -126,6 +129,7 @@ def support(trace: Trace, here: Stance, i: int) -> Support:
         change,
         slope,
         path["shortening"] / rise,
+        path["lengthening"] / rise,
         _per(terms["support"], demand, least),
         np.where(np.abs(demand) < least, np.nan, _thrust_share(trace, i))
         * towards

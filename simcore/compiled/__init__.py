@@ -30,6 +30,7 @@ from simcore.compiled.ledger import (
     RowRecord,
     ShockLedgerRecord,
     SkidLedgerRecord,
+    SlideLedgerRecord,
     TyreLedgerRecord,
 )
 from simcore.compiled.parameters import (
@@ -72,6 +73,7 @@ from simcore.compiled.parameters import (
     SealRecord,
     ShockRecord,
     SkidRecord,
+    SlideRecord,
     SpringRecord,
     StopRecord,
     TableRecord,
@@ -176,6 +178,8 @@ __all__ = [
     "ShockRecord",
     "SkidLedgerRecord",
     "SkidRecord",
+    "SlideLedgerRecord",
+    "SlideRecord",
     "SpringRecord",
     "StateRecord",
     "StopRecord",

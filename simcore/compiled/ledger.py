@@ -94,6 +94,19 @@ class DriveLedgerRecord(NamedRecord):
     lost: Watt
 
 
+class SlideLedgerRecord(NamedRecord):
+    """The telescoping drive shaft of an axle."""
+
+    length: Metre  # between its joints
+    speed: MetrePerSecond  # of getting longer
+    along: DirectionRecord  # from the gearbox to the pinion
+    torque: NewtonMetre
+    level: Newton  # friction at which it slides
+    friction: Newton  # pulls the joints together when positive
+    bristle_rate: MetrePerSecond
+    lost: Watt
+
+
 class MotorLedgerRecord(NamedRecord):
     """Motor and rotor."""
 
@@ -138,6 +151,7 @@ class PathRecord(NamedRecord):
     contact_along: One  # of the point where the thrust acts, moving as part of the housing
     contact_rise: One  # of the same point, across the ground
     shortening: One  # of the shocks
+    lengthening: One  # of the drive shaft
 
 
 class AxleLedgerRecord(NamedRecord):
@@ -146,6 +160,7 @@ class AxleLedgerRecord(NamedRecord):
     tyre: TyreLedgerRecord
     shock: ShockLedgerRecord
     drive: DriveLedgerRecord
+    slide: SlideLedgerRecord
     row: Annotated[Records[RowRecord], 2]
     path: PathRecord
     link_force: Annotated[Numbers, "N", 2]  # compression positive; arm: pin force x, z on the chassis

@@ -151,6 +151,20 @@ class BranchRecord(NamedRecord):
     damping: Annotated[float, "N*m*s/rad"]
 
 
+class SlideRecord(NamedRecord):
+    """The telescoping drive shaft of an axle."""
+
+    present: One
+    chassis: PlaceRecord  # joint at the gearbox
+    axle: PlaceRecord  # joint at the pinion
+    ratio: One  # turns of the shaft per turn of the wheels
+    friction: One
+    radius: Metre  # mean radius of the splines
+    presliding: Metre
+    settling_time: Second
+    fade_speed: MetrePerSecond
+
+
 class AxleRecord(NamedRecord):
     """An axle with its wheels, and all that holds and drives it."""
 
@@ -162,6 +176,7 @@ class AxleRecord(NamedRecord):
     shock: ShockRecord
     tyre: TyreRecord
     branch: BranchRecord
+    slide: SlideRecord
 
 
 class SkidRecord(NamedRecord):

@@ -23,6 +23,7 @@ class StoresRecord(NamedRecord):
     shock: Numbers
     tyre: Numbers
     branch: Numbers
+    slide: Numbers
     skids: float
     rotor: float
 
@@ -33,6 +34,7 @@ class StoredRecord(StoresRecord):
     shock: Annotated[Numbers, "J", 2]
     tyre: Annotated[Numbers, "J", 2]
     branch: Annotated[Numbers, "J", 2]
+    slide: Annotated[Numbers, "J", 2]  # keeps none: what it gains is an error
     skids: Joule
     rotor: Joule
 
@@ -43,6 +45,7 @@ class GainRecord(StoresRecord):
     shock: Annotated[Numbers, "W", 2]
     tyre: Annotated[Numbers, "W", 2]
     branch: Annotated[Numbers, "W", 2]
+    slide: Annotated[Numbers, "W", 2]
     skids: Watt
     rotor: Watt
 
@@ -57,6 +60,7 @@ class StateRecord(NamedRecord):
     wind_up: Annotated[Numbers, "rad", 2]  # of each branch, at the motor
     shock_bristle: Annotated[Numbers, "m", 2]
     tyre_bristle: Annotated[Numbers, "m", 2]
+    slide_bristle: Annotated[Numbers, "m", 2]
     rotor_bristle: Radian
     skid_bristle: Annotated[Numbers, "m", MAX_SKIDS]
     governor: Radian  # integral of the speed error of the held-speed control

@@ -7,6 +7,7 @@ import math
 
 from simcore.compiled import (
     MAX_SKIDS,
+    AxleLedgerRecord,
     AxleRecord,
     ForceRecord,
     LedgerRecord,
@@ -20,6 +21,7 @@ from simcore.compiled import (
     ShockRecord,
     SkidLedgerRecord,
     SkidRecord,
+    SlideRecord,
     StateRecord,
     TyreLedgerRecord,
     kernel,
@@ -29,6 +31,7 @@ from simcore.laws.frame import lever, power_on, push_at, velocity_at
 from simcore.laws.ground import normal_force, overlap_energy, touch
 from simcore.laws.links import axle_rows, free_motion
 from simcore.laws.shock import seal_friction, shock_forces
+from simcore.laws.slide import no_slide, slide_forces
 from simcore.laws.tyre import load_factor, rolling_moment, tangential
 
 FORGET_TIME = 0.01  # s, a skid in the air forgets how its bristles were bent
@@ -152,6 +155,38 @@ def follow_path(
 
 
 @kernel
+def push_slide(
+    part: AxleLedgerRecord,
+    slide: SlideRecord,
+    state: StateRecord,
+    i: int,
+    chassis_force: ForceRecord,
+    axle_force: ForceRecord,
+) -> None:
+    """Friction of axle i's drive shaft along the line of its joints, on chassis and axle."""
+    led, bristle = part.slide, state.slide_bristle[i]
+    if slide.present < 0.5:
+        no_slide(led)
+        part.path.lengthening = 0.0
+        return
+    chassis, axle = state.pose[0], state.pose[1 + i]
+    top_x, top_z = lever(chassis, slide.chassis)
+    hub_x, hub_z = lever(axle, slide.axle)
+    d_x, d_z = axle.x + hub_x - chassis.x - top_x, axle.z + hub_z - chassis.z - top_z
+    led.length = math.sqrt(d_x * d_x + d_z * d_z)
+    led.along.x, led.along.z = d_x / led.length, d_z / led.length
+    top_v_x, top_v_z = velocity_at(state.rate[0], top_x, top_z)
+    hub_v_x, hub_v_z = velocity_at(state.rate[1 + i], hub_x, hub_z)
+    speed = led.along.x * (hub_v_x - top_v_x) + led.along.z * (hub_v_z - top_v_z)
+    slide_forces(led, slide, part.drive.wheel_torque, speed, bristle)
+    way_x, way_z = velocity_at(part.path.way, hub_x, hub_z)
+    part.path.lengthening = led.along.x * way_x + led.along.z * way_z
+    push_x, push_z = led.friction * led.along.x, led.friction * led.along.z
+    push_at(chassis_force, top_x, top_z, push_x, push_z)
+    push_at(axle_force, hub_x, hub_z, -push_x, -push_z)
+
+
+@kernel
 def support_on_shock(path: PathRecord, thrust: float) -> float:
     """Squat support seen as a force on the shock line, N, extending positive: what the thrust alone holds
     there.
@@ -205,8 +240,8 @@ def skid_forces(
 def axle_forces(
     led: LedgerRecord, rig: RigRecord, state: StateRecord, i: int, pieces: Records[PieceRecord]
 ) -> None:
-    """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing); the constraint
-    rows of its links and the path they leave it.
+    """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing), the drive
+    shaft; the constraint rows of its links and the path they leave it.
 
     What each store gains is the power that the bodies' sums of forces lose by it, whatever law made the
     force, less the losses that the law states.
@@ -230,7 +265,11 @@ def axle_forces(
     part.spin_acceleration = on_wheel / axle.spin_inertia
     led.gain.tyre[i] = free - with_tyre + (drive.wheel_torque - on_wheel) * spin - tyre.lost
     led.gain.shock[i] = -on_bodies - shock.cancelling * shock.speed - shock.lost
-    on_housing = power_on(force, rate) - with_shock
+    turned, free_chassis = power_on(force, rate), power_on(led.force[0], state.rate[0])
+    push_slide(part, axle.slide, state, i, led.force[0], force)
+    slid = power_on(force, rate) - turned + power_on(led.force[0], state.rate[0]) - free_chassis
+    led.gain.slide[i] = -slid - part.slide.lost
+    on_housing = turned - with_shock
     led.gain.branch[i] = (
         drive.shaft_torque * state.motor - drive.wheel_torque * spin - on_housing - drive.lost
     )
@@ -275,7 +314,7 @@ def _sum_energy(led: LedgerRecord, state: StateRecord) -> None:
         tyre, shock, drive = led.axle[i].tyre, led.axle[i].shock, led.axle[i].drive
         led.stored += tyre.stored + shock.stored + drive.stored
         led.power_in -= shock.cancelling * shock.speed
-        led.power_lost += tyre.lost + shock.lost + drive.lost
+        led.power_lost += tyre.lost + shock.lost + drive.lost + led.axle[i].slide.lost
     for i in range(MAX_SKIDS):
         led.stored += led.skid[i].stored
         led.power_lost += led.skid[i].lost

@@ -138,7 +138,7 @@ def derivative(
         part = led.axle[i]
         rate.spin[i] = part.spin_acceleration
         rate.wind_up[i] = part.drive.wind_up_rate
-        rate.shock_bristle[i] = part.shock.bristle_rate
+        rate.shock_bristle[i], rate.slide_bristle[i] = part.shock.bristle_rate, part.slide.bristle_rate
         rate.tyre_bristle[i] = part.tyre.bristle_rate
     for i in range(MAX_SKIDS):
         rate.skid_bristle[i] = led.skid[i].bristle_rate
@@ -151,7 +151,7 @@ def derivative(
     rate.work_in, rate.dissipated, rate.electric = led.power_in, led.power_lost, led.motor.electric_power
     for i in range(2):
         rate.gained.shock[i], rate.gained.tyre[i] = led.gain.shock[i], led.gain.tyre[i]
-        rate.gained.branch[i] = led.gain.branch[i]
+        rate.gained.branch[i], rate.gained.slide[i] = led.gain.branch[i], led.gain.slide[i]
     rate.gained.skids, rate.gained.rotor = led.gain.skids, led.gain.rotor
     return dy
 

@@ -118,6 +118,31 @@ class Tyre(Table):
         return self.grip_speed / sqrt(log((self.peak_grip - floor) / floor))
 
 
+class Shaft(Table):
+    """The telescoping drive shaft from the gearbox to this axle, in side view.
+
+    Its splines resist sliding with friction * torque / spline_radius, along the line of its joints.
+    """
+
+    chassis: Position
+    """Joint [x, z] at the gearbox."""
+    axle: Position
+    """Joint [x, z] at the axle's pinion."""
+    ratio: Annotated[float, Q("1", ge=0.2, le=20)]
+    """Turns of the shaft per turn of the wheels: ring and pinion, and portal gears if there are any."""
+    friction: Annotated[float, Q("1", ge=0, le=1)] = 0
+    """Friction of the splines: dry plastic or steel about 0.1 to 0.3 (common practice, no source)."""
+    spline_radius: Annotated[float, Q("mm", ge=0.5, le=50)] = 3
+    """Mean radius of the splines, or of whatever carries the torque and slides."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if self.chassis == self.axle:
+            x, z = (bench(value, "mm") for value in self.axle)
+            refuse([Contradiction(("axle",), f"[{x}, {z}]", "away from its joint at the gearbox")])
+        return self
+
+
 class Axle(Table):
     """One axle.
 
@@ -136,6 +161,8 @@ class Axle(Table):
     """The two shocks, each as stated."""
     tyre: Tyre
     """The two tyres, each as stated."""
+    shaft: Shaft | None = None
+    """The drive shaft; left out: it slides freely."""
 
     @model_validator(mode="after")
     def _agree(self) -> Self:

@@ -174,8 +174,8 @@ RUN_COLUMNS = [
     ),
     Quantity(
         "store_residual_pct",
-        "self-check: energy that the worst of shocks, tyres, shafts, skids, rotor misses, per work that went "
-        "through it in the whole run",
+        "self-check: energy that the worst of shocks, tyres, shafts, splines, skids, rotor misses, per work "
+        "that went through it in the whole run",
         lambda rows: rows.audit.worst_store,
     ),
     Quantity(
@@ -244,6 +244,12 @@ AXLE_COLUMNS = [
         "drive torque on both wheels; reacts on the housing",
         _of("drive", "wheel_torque"),
     ),
+    Quantity("shaft_torque_Nm", "torque of the drive shaft; 0 where none is stated", _of("slide", "torque")),
+    Quantity(
+        "shaft_friction_N",
+        "friction of the drive shaft's splines, pulling its joints together positive",
+        _of("slide", "friction"),
+    ),
     Quantity(
         "housing_deg",
         "rotation of the axle housing against the chassis since the bench, nose-up positive",
@@ -276,6 +282,7 @@ ACCOUNT_COLUMNS = [
     _term("bump_stop", "the stops at the compressed end, likewise"),
     _term("droop_stop", "the stops at the extended end, likewise"),
     _term("cancelling", "what takes the support off in a run without support, else 0"),
+    _term("shaft", "friction of the drive shaft's splines, times its lengthening per rise of the contact"),
     _term("unsprung_weight", "weight of axle and wheels"),
     _term("unsprung_inertia", "inertia of axle and wheels, spin-up of the wheels included"),
     _term("rolling", "the rolling resistance's moment, which the housing must react to"),

@@ -79,7 +79,8 @@ def _lumps(rig: Rig, centres: tuple[Position, Position]) -> list[list[Mass]]:
         centre, own = centres[i], lumps[1 + i]
         own.append(Mass(axle.housing.mass, *(axle.housing.cg or centre), axle.housing.pitch_inertia))
         own.append(Mass(2.0 * axle.tyre.wheel_mass, *centre))
-        shaft = (rig.driveline.shaft_mass, rig.chassis.cg, centre)
+        joints = (axle.shaft.chassis, axle.shaft.axle) if axle.shaft else (rig.chassis.cg, centre)
+        shaft = (rig.driveline.shaft_mass, *joints)
         for mass, top, bottom in (*_masses_between(axle, centre), shaft):
             chassis.append(Mass(0.5 * mass, *top))
             own.append(Mass(0.5 * mass, *bottom))

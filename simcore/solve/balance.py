@@ -99,7 +99,7 @@ def set_standing(
 
     Parameters
     ----------
-    state : STATE, filled; its shock bristles are left alone
+    state : STATE, filled; bristles of shocks and shafts are left alone
     origin : STATE from which the unknowns count
     start : LEDGER of the origin; gives direction and grip of the ground at each axle
     led : LEDGER whose contacts of the tyres are filled
@@ -146,18 +146,20 @@ def imbalance(
         and would stand still at 0
     origins, rigs, leds, starts, states : arrays of length one; `leds` and `states` are filled
     starts : ledger of the origin
-    stuck : 1: the shocks' seals stick where they are at the origin and bend from there; 0: they are at rest
-        and hold nothing
+    stuck : 1: the shocks' seals and the drive shafts' splines stick where they are at the origin and bend
+        from there; 0: they are at rest and hold nothing
     """
     state, rig, led, origin, start = states[0], rigs[0], leds[0], origins[0], starts[0]
     unknown = shifted - 1.0
     set_standing(state, unknown, origin, rig, start, pieces, led)
-    state.shock_bristle[:] = 0.0
+    state.shock_bristle[:], state.slide_bristle[:] = 0.0, 0.0
     fill_forces(led, 0.0, state, rig, pieces)
     if stuck > 0.5:
         for i in range(2):
             moved = led.axle[i].shock.travel - start.axle[i].shock.travel
             state.shock_bristle[i] = origin.shock_bristle[i] + moved
+            longer = led.axle[i].slide.length - start.axle[i].slide.length
+            state.slide_bristle[i] = origin.slide_bristle[i] + longer
         fill_forces(led, 0.0, state, rig, pieces)
     return residual(unknown, led, rig)
 

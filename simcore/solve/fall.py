@@ -117,7 +117,7 @@ def held(model: Model, free_seals: bool) -> Records[RigRecord]:
         shock = axle.shock
         shock.damper_rows, shock.compression, shock.rebound = 0.0, LIGHT_OIL, LIGHT_OIL
         if free_seals:
-            shock.friction.breakaway, shock.friction.sliding = 0.0, 0.0
+            shock.friction.breakaway, shock.friction.sliding, axle.slide.friction = 0.0, 0.0, 0.0
     return rigs
 
 
@@ -128,7 +128,7 @@ def fall(model: Model, state: StateRecord, free_seals: bool) -> Iterator[Sight]:
     ----------
     model : the rig on its ground
     state : STATE in which it is put down
-    free_seals : whether the shocks' seals slide without friction meanwhile
+    free_seals : whether the shocks' seals and the drive shafts slide without friction meanwhile
     """
     y, put_down = np.frombuffer(state.tobytes()).copy(), _centres(model, state)
     tools: tuple[Any, ...] = (held(model, free_seals), model.pieces, blank(LEDGER), DRAG)

@@ -36,6 +36,7 @@ def tolerance_scale() -> Vector:
         rate.angle = 10.0
     scale.spin[:], scale.motor, scale.wind_up[:], scale.governor = 10.0, 100.0, 1.0, 10.0
     scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
+    scale.slide_bristle[:] = 1e-3
     scale.rotor_bristle = 0.1
     return np.frombuffer(scale.tobytes()).copy()
 

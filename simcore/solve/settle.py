@@ -115,6 +115,10 @@ def _holds(model: Model, state: StateRecord, led: LedgerRecord) -> bool:
             abs(bristle) <= SEAL_HOLDS * skid.friction.presliding
             for bristle, skid in zip(state.skid_bristle, rig.skid, strict=True)
         )
+        and all(
+            abs(bristle) <= SEAL_HOLDS * axle.slide.presliding
+            for bristle, axle in zip(state.slide_bristle, rig.axle, strict=True)
+        )
     )
 
 

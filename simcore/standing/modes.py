@@ -90,7 +90,7 @@ def _linear(model: Model) -> Records[RigRecord]:
         shock = axle.shock
         mean = (damper_force(shock, SLOW) - damper_force(shock, -SLOW)) / (2.0 * SLOW)
         shock.compression, shock.rebound, shock.damper_rows = mean, mean, 0.0
-        shock.friction.breakaway, shock.friction.sliding = 0.0, 0.0
+        shock.friction.breakaway, shock.friction.sliding, axle.slide.friction = 0.0, 0.0, 0.0
         axle.tyre.rolling_resistance = 0.0
     return rigs
 

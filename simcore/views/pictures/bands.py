@@ -15,6 +15,7 @@ FILLS = {
     Reason.SEEN: ("#FFFFFF", ""),
     Reason.CARRIED: ("#BFE3D0", ""),
     Reason.HELD: ("#F3DDA9", ""),
+    Reason.HELD_BY_SHAFT: ("#F3DDA9", "\\\\\\"),
     Reason.ON_A_STOP: ("#D9A58A", ""),
     Reason.TOO_SMALL: ("#E9E9E9", ""),
     Reason.NO_THRUST: ("#C9C9C9", "///"),
