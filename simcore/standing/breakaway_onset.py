@@ -1,5 +1,7 @@
 """When shocks begin to move: the acceleration or the slope at which their share breaks out of friction.
 
+Their seals hold a part of it, and the drive shaft's splines one that grows with the torque in them.
+
 Until then the stance stays as it is, so the share of the shocks follows from the statics of that stance.
 """
 
@@ -32,6 +34,12 @@ class BreakawayOnset:
     slope: float | None
 
 
+def _loads(stand: Stand, cosine: float, pull: float) -> tuple[float, float]:
+    """Loads of the rear and the front tyres per weight, ``share cos th +- u h/L``."""
+    moved = pull * stand.moved
+    return stand.load_shares[REAR] * cosine + moved, stand.load_shares[FRONT] * cosine - moved
+
+
 def shock_change(
     path: AxleKinematics, stand: Stand, weight: float, drive: str, i: int, cosine: float, pull: float
 ) -> float:
@@ -47,8 +55,7 @@ def shock_change(
     cosine : cos th of the slope
     pull : u
     """
-    moved = pull * stand.moved
-    loads = stand.load_shares[REAR] * cosine + moved, stand.load_shares[FRONT] * cosine - moved
+    loads = _loads(stand, cosine, pull)
     thrust = pull * thrust_shares(drive, loads)[i]
     still = stand.load_shares[i] - stand.mass_shares[i] * path.mass_up
     own = stand.mass_shares[i] * (cosine * path.mass_up + pull * path.mass_along)
@@ -64,17 +71,35 @@ def _first(excess: Callable[[float], float], end: float) -> float | None:
     return float(brentq(excess, places[beyond - 1], places[beyond])) if beyond else 0.0
 
 
+@dataclasses.dataclass(frozen=True)
+class Band:
+    """Change of the shocks' share that friction holds, N at the wheels.
+
+    Attributes
+    ----------
+    seals : of the shocks' seals
+    splines : of the drive shaft's splines, per thrust of the axle
+    """
+
+    seals: float
+    splines: float
+
+
 def breakaway_onset(
-    path: AxleKinematics, stand: Stand, weight: float, gravity: float, drive: str, i: int, band: float
+    path: AxleKinematics, stand: Stand, weight: float, gravity: float, drive: str, i: int, band: Band
 ) -> BreakawayOnset:
-    """When the shocks of axle i leave a friction band of so many newtons at the wheels."""
+    """When the shocks of axle i leave their friction band."""
+
+    def excess(cosine: float, pull: float) -> float:
+        thrust = weight * pull * thrust_shares(drive, _loads(stand, cosine, pull))[i]
+        change = shock_change(path, stand, weight, drive, i, cosine, pull)
+        return abs(change) - band.seals - band.splines * abs(thrust)
 
     def on_level(acceleration: float) -> float:
-        return abs(shock_change(path, stand, weight, drive, i, 1.0, acceleration / gravity)) - band
+        return excess(1.0, acceleration / gravity)
 
     def on_slope(slope: float) -> float:
-        change = shock_change(path, stand, weight, drive, i, math.cos(slope), math.sin(slope))
-        return abs(change) - band
+        return excess(math.cos(slope), math.sin(slope))
 
     lift = stand.load_shares[FRONT] / stand.moved  # tan th and ax/g at which the front tyres lift
     return BreakawayOnset(_first(on_level, gravity * lift), _first(on_slope, math.atan(lift)))

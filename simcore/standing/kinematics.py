@@ -22,6 +22,7 @@ class AxleKinematics:
     mass_along, mass_up : way of the axle's centre of mass along and across the ground
     ratio : motion ratio dl/dz, shortening of the shocks
     ratio_change : d2l/dz2, how the motion ratio grows with the rise, 1/m
+    lengthening : of the drive shaft; 0 where none is stated
     """
 
     slope: float
@@ -29,6 +30,7 @@ class AxleKinematics:
     mass_up: float
     ratio: float
     ratio_change: float
+    lengthening: float
 
 
 def _ratio(model: Model, state: StateRecord, i: int) -> float:
@@ -57,7 +59,12 @@ def axle_kinematics(model: Model, state: StateRecord, axes: GroundAxes, i: int) 
         ratios.append(_ratio(model, moved, i))
     change = (ratios[0] - ratios[1]) / (2.0 * STEP)
     return AxleKinematics(
-        float(-path.contact_along / rise), float(along), float(up), float(path.shortening / rise), change
+        slope=float(-path.contact_along / rise),
+        mass_along=float(along),
+        mass_up=float(up),
+        ratio=float(path.shortening / rise),
+        ratio_change=change,
+        lengthening=float(path.lengthening / rise),
     )
 
 

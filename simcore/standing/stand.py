@@ -8,7 +8,7 @@ from simcore.laws.frame import point_of
 from simcore.rig.model import Model
 from simcore.standing.at_rest import stand_up
 from simcore.standing.axes import GroundAxes, Point, ground_axes
-from simcore.standing.breakaway_onset import BreakawayOnset, breakaway_onset
+from simcore.standing.breakaway_onset import Band, BreakawayOnset, breakaway_onset
 from simcore.standing.facts import AxleFacts, Standing
 from simcore.standing.kinematics import AxleKinematics, axle_kinematics, instant_centre
 from simcore.standing.limits import own_drive, standing_limits
@@ -147,6 +147,11 @@ def _breakaway_onset(flat: _View, i: int) -> BreakawayOnset | None:
     if path is None:
         return None
     axle = flat.model.rig.axle[i]
-    band = float(axle.shock.friction.breakaway) * abs(path.ratio)
+    slide, lever = axle.slide, float(flat.led.axle[i].tyre.rolling_radius)
+    per_thrust = float(slide.friction * lever / (slide.ratio * slide.radius))
+    band = Band(
+        seals=float(axle.shock.friction.breakaway) * abs(path.ratio),
+        splines=per_thrust * abs(path.lengthening),
+    )
     gravity = float(flat.model.rig.gravity)
     return breakaway_onset(path, flat.stand, flat.weight, gravity, flat.drive, i, band)

@@ -77,6 +77,8 @@ def _tyre(chance: Chance, side: Side) -> Raw:
         grip_speed=speed,
         stribeck_speed=lambda: speed * chance.number(0.4, 0.6) if chance.one_in(4) else 0.5 * speed,
         rolling_resistance=lambda: chance.number(0, 10),
+        grip_load_exponent=lambda: chance.number(0, 0.33),
+        grip_load=lambda: chance.number(0.5, 2) * side.load / 2 / GRAVITY,
     )
 
 
@@ -102,6 +104,19 @@ def _links(chance: Chance, side: Side) -> Raw:
         far = [pin[0] + side.inward * length, pin[1] + rise * length * (1 if name == "lower" else 0.4)]
         links[f"{name}_link"] = {"axle": pin, "chassis": far} | mass
     return links
+
+
+def _shaft(chance: Chance, side: Side) -> Raw:
+    """A drive shaft from the pinion, inward and on the whole upward."""
+    radius, base = side.radius, side.base
+    return {
+        "axle": side.at(chance.number(0.2, 0.6) * radius, radius * chance.number(0.8, 1.3)),
+        "chassis": side.at(chance.number(0.3, 0.45) * base + 0.6 * radius, radius * chance.number(0.9, 1.6)),
+        "ratio": chance.number(1, 6),
+    } | chance.some(
+        friction=lambda: chance.number(0, 0.4),
+        spline_radius=lambda: max(chance.number(0.03, 0.1) * radius, 0.5),
+    )
 
 
 def _mount(chance: Chance, side: Side, axle: Raw) -> tuple[Raw, list[float]]:
@@ -194,7 +209,8 @@ def _axle(chance: Chance, side: Side) -> Raw:
         housing["cg"] = side.at(
             chance.number(-0.2, 0.3) * side.radius, side.radius * chance.number(0.85, 1.2)
         )
-    return axle | {"housing": housing, "shock": _shock(chance, side, axle)}
+    axle |= {"housing": housing, "shock": _shock(chance, side, axle)}
+    return axle | chance.some(shaft=lambda: _shaft(chance, side))
 
 
 def _motor(chance: Chance, torque: float) -> Raw:

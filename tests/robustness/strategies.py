@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from pydantic import StrictBool
 
 from simcore.files import Rig, Scenario, scenario_of
-from simcore.files.axle import Axle, Link, Tyre
+from simcore.files.axle import Axle, Link, Shaft, Tyre
 from simcore.files.course import Ground, Piece
 from simcore.files.goal import MOVES, Goal
 from simcore.files.scenario import STUDIED, Driver
@@ -113,6 +113,12 @@ def _link(draw: st.DrawFn, link: Raw) -> Raw:
     if math.dist(link["chassis"], link["axle"]) < 0.01:
         link["chassis"][0] += math.copysign(draw(st.floats(1, 200)), -link["chassis"][0])
     return link
+
+
+def _shaft(draw: st.DrawFn, shaft: Raw) -> Raw:
+    if math.dist(shaft["chassis"], shaft["axle"]) < 0.01:
+        shaft["chassis"][0] += math.copysign(draw(st.floats(1, 200)), -shaft["chassis"][0])
+    return shaft
 
 
 def _shock(draw: st.DrawFn, shock: Raw) -> Raw:
@@ -273,6 +279,7 @@ AGREE: dict[Model, Callable[[st.DrawFn, Raw], Raw]] = {
     Friction: _friction,
     Tyre: _tyre,
     Link: _link,
+    Shaft: _shaft,
     Shock: _shock,
     Axle: _axle,
     Rig: _rig,
@@ -318,15 +325,35 @@ def located_by_arm(axle: Raw) -> None:
         shock["axle"] = [top + share * (bottom - top) for top, bottom in pairs]
 
 
+def _sliding_shaft(draw: st.DrawFn, x: float, towards: float) -> Raw:
+    """A shaft from near the middle of the rig to an axle's pinion."""
+    return {
+        "chassis": [x + towards * draw(st.floats(110, 140)), draw(st.floats(60, 95))],
+        "axle": [x + towards * draw(st.floats(20, 40)), draw(st.floats(45, 75))],
+        "ratio": draw(st.floats(2.0, 5.0)),
+        "friction": draw(st.floats(0.0, 0.4)),
+        "spline_radius": draw(st.floats(2.0, 5.0)),
+    }
+
+
 @st.composite
 def crawlers(draw: st.DrawFn, base: Raw, spread: float = 0.2, shift: float = 3.0) -> Raw:
-    """Rig tables near one plausible rig: its numbers times 1 +- spread, its places moved by +- shift mm."""
+    """Rig tables near one plausible rig: its numbers times 1 +- spread, its places moved by +- shift mm; some
+    with drive shafts that resist sliding, and with grip that falls with load.
+    """
     rig = _near(draw, Rig, copy.deepcopy(base), spread, shift)
     for axle in (rig["rear"], rig["front"]):
         shock, lower = axle["shock"], _lower_mount(axle)
         shock["extended_length"] = (
             math.dist(shock["chassis"], lower) + draw(st.floats(0.3, 0.7)) * shock["stroke"]
         )
+    if draw(st.booleans()):
+        rig["rear"]["shaft"], rig["front"]["shaft"] = (
+            _sliding_shaft(draw, x, towards) for x, towards in ((0.0, 1.0), (rig["wheelbase"], -1.0))
+        )
+    if draw(st.booleans()):
+        for axle in (rig["rear"], rig["front"]):
+            axle["tyre"]["grip_load_exponent"] = draw(st.floats(0.0, 0.33))
     return rig
 
 

@@ -16,7 +16,7 @@ from test_audit_random_rigs import cases
 from simcore import InputError, simulate
 from simcore.files import scenario_of
 
-SHARES = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling", "rolling")
+SHARES = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling", "rolling", "shaft")
 LOAD_TERMS = (
     "support_N",
     "unsprung_weight_N",

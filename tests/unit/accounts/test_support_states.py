@@ -73,6 +73,31 @@ def test_friction_must_hold_what_it_holds_now_and_the_support(standing) -> None:
     assert state(trace, account, speed=0.01, support=0.2) is Reason.SEEN  # a shock that slides is not held
 
 
+def test_shaft_and_seals_hold_together_what_the_seals_alone_would_not(standing) -> None:
+    """Seals break away at 0.32 N at the shock; splines of level 4 N on a shaft that gets 0.1 longer per rise
+    hold 0.4 N at the tyres, either way.
+    """
+    trace, account = standing
+    slide, ratio = trace.ledgers["axle"][:, 0]["slide"], float(account.ratio[0])
+    slide["level"] = 4.0
+    seals = 0.32 * ratio
+    for lengthening in (0.1, -0.1):
+        for shaft, support, reason in (
+            (0.0, seals - 0.01, Reason.HELD),
+            (0.0, seals + 0.39, Reason.HELD_BY_SHAFT),
+            (0.0, seals + 0.41, Reason.SEEN),
+            (0.2, seals + 0.19, Reason.HELD_BY_SHAFT),
+            (0.2, seals + 0.21, Reason.SEEN),
+            (-0.2, -seals - 0.19, Reason.HELD_BY_SHAFT),
+        ):
+            terms = account.terms | {"shaft": np.array([shaft])}
+            changed = dataclasses.replace(account, terms=terms, lengthening=np.array([lengthening]))
+            assert state(trace, changed, speed=0.0, support=support) is reason, (shaft, support)
+    slide["level"] = 0.0
+    changed = dataclasses.replace(account, lengthening=np.array([0.1]))
+    assert state(trace, changed, speed=0.0, support=seals + 0.01) is Reason.SEEN
+
+
 def test_each_reason_and_which_goes_first(standing) -> None:
     weak = {"support": 0.001}
     back = {"thrust": -1.0}

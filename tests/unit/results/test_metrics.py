@@ -115,7 +115,7 @@ SHARES = {
         dict.fromkeys(
             (
                 *("reversed", "dragged", "spinning", "no_thrust", "too_small"),
-                *("on_a_stop", "held", "carried", "seen"),
+                *("on_a_stop", "held", "held_by_shaft", "carried", "seen"),
             ),
             0.0,
         )

@@ -50,7 +50,7 @@ OF_MOTOR = {
     "electric_power_W": ("electric_power", 83.0, 1.0),
 }
 BUDGET = ("level", "slope", "acceleration", "inertia", "cg_shift", "contact_shift", "skid")
-SHARES = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling", "rolling")
+SHARES = ("spring", "damper", "friction", "bump_stop", "droop_stop", "cancelling", "rolling", "shaft")
 ACCOUNT = {f"{name}_share_N": (name, 2.0 + k) for k, name in enumerate(SHARES)} | {
     "support_N": ("support", 101.0),
     "unsprung_weight_N": ("unsprung_weight", 103.0),
@@ -63,6 +63,10 @@ OF_ACCOUNT = {
     "usual_formula_pct": ("usual_formula", 131.0, 1e-2),
     "axle_mass_counted_pct": ("share_with_axle_mass", 137.0, 1e-2),
     "motion_ratio": ("ratio", 1.39, 1.0),
+}
+OF_SLIDE = {
+    "shaft_torque_Nm": ("torque", 0.379, 1.0),
+    "shaft_friction_N": ("friction", -3.83, 1.0),
 }
 WHOLE = {
     "time_s": 0.25,
@@ -90,7 +94,7 @@ WHOLE = {
     **{f"budget_{name}_N": 239.0 + k for k, name in enumerate(BUDGET)},
 }
 OF_AXLE = {
-    **{name: entry[1] for name, entry in (OF_SHOCK | OF_TYRE | ACCOUNT | OF_ACCOUNT).items()},
+    **{name: entry[1] for name, entry in (OF_SHOCK | OF_TYRE | ACCOUNT | OF_ACCOUNT | OF_SLIDE).items()},
     "lower_link_N": 251.0,
     "upper_link_N": -257.0,
     "wheel_speed_rpm": 263.0,
@@ -121,6 +125,7 @@ def made() -> tuple[Trace, Audit, SimpleNamespace]:
         part = ledgers["axle"][:, i]
         put(part["shock"], OF_SHOCK, times)
         put(part["tyre"], OF_TYRE, times)
+        put(part["slide"], OF_SLIDE, times)
         part["tyre"]["ground_speed"] = [0.0, 1.51 * times]
         part["link_force"][1] = 251.0 * times, -257.0 * times
         part["drive"]["wheel_torque"] = [0.0, 2.69 * times]
@@ -148,7 +153,7 @@ def accounts() -> SimpleNamespace:
         terms = {name: np.array([0.0, times * number]) for name, number in ACCOUNT.values()}
         rest = {field: np.array([0.0, times * x * si]) for field, x, si in OF_ACCOUNT.values()}
         slope = np.array([0.0, math.tan(math.radians(27.7 * times))])
-        sides.append(Support(terms=terms, slope=slope, **rest))
+        sides.append(Support(terms=terms, slope=slope, lengthening=slope, **rest))
     found = [np.array([0, REASONS.index(STATE_OF[side])], np.int8) for side, _ in SIDES]
     centres = [np.array([[0.0, 0.3], [0.05, 0.05 + rise]]) for rise in (0.0131, 0.0137)]
     span = np.array([0.315, 0.311])
