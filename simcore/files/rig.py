@@ -125,6 +125,9 @@ class Rig(Table):
     """Free text."""
     wheelbase: Annotated[float, Q("mm", ge=100, le=1000)]
     """Distance of the axle centres at ride height."""
+    track: Annotated[float, Q("mm", ge=50, le=600)] | None = None
+    """Distance of the middles of the two tyres of an axle, across the rig. With the shafts of the driven
+    axles it gives the load that shaft torque moves from side to side: a number, not part of the motion."""
     chassis: Chassis
     """The sprung mass."""
     rear: Axle

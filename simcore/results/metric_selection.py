@@ -34,9 +34,10 @@ UNTOLD = (
     STATE_SHARES
     | {f"{axle}_slip_peak_pct" for axle in SIDES}
     | (of_group(Group.JOB) - {"done_s", "stopping_mm"})
+    | {"side_load_mean_N"}
 )
 """Not at a glance: why support is not seen has a picture; a tyre that starts slips much for an instant; the
-job stands in the headline.
+job stands in the headline; of the load that a side view leaves out there is a remark.
 """
 
 

@@ -100,6 +100,15 @@ def state_share(run: Finished, axle: int, reason: Reason) -> float:
     return float(100.0 * span[run.of(axle, "support_state")[: len(span)] == reason.name].sum() / span.sum())
 
 
+# --- what a side view leaves out ---
+
+
+def side_load(run: Finished) -> float | None:
+    """Mean load that shaft torque moves from side to side, at most."""
+    mean = time_mean(run.times, run["side_load_N"])
+    return mean if np.isfinite(mean) else None
+
+
 # --- front load ---
 
 
@@ -240,6 +249,15 @@ METRICS = [
             wording=f"{{axle}} support: {reason.value}",
             **_SUPPORT,
         )
+    ),
+    Quantity(
+        "side_load_mean_N",
+        "load that shaft torque moves from one tyre of an axle to the other, at most, averaged over the "
+        "run; on both axles alike and against each other; not in the motion; empty unless the rig states "
+        "track and shafts",
+        side_load,
+        wording="mean load moved from side to side, at most",
+        **_LOAD,
     ),
     Quantity(
         "front_load_cg_shift_g",

@@ -16,7 +16,7 @@ from simcore.accounts.audit import Audit
 from simcore.accounts.reasons import REASONS, Reason
 from simcore.accounts.run_accounts import RunAccounts, run_accounts
 from simcore.accounts.support import Support
-from simcore.compiled import AxleLedgerRecord, MotorLedgerRecord, Records, StateRecord
+from simcore.compiled import FRONT, REAR, AxleLedgerRecord, MotorLedgerRecord, Records, StateRecord
 from simcore.files.scenario import Visible
 from simcore.results.quantities import Quantity
 from simcore.rig.masses import SIDES
@@ -71,6 +71,13 @@ class AxleRows:
 def _height(rows: Rows) -> Series:
     rear, front = rows.accounts.stance.centres
     return 0.5 * (rear[1] + front[1])
+
+
+def _side_load(rows: Rows) -> Series:
+    twist, torques = rows.trace.model.twist, rows.trace.ledgers["axle"]["slide"]["torque"]
+    if twist is None:
+        return np.full(len(rows.trace.times), np.nan)
+    return twist.most(torques[:, REAR], torques[:, FRONT])
 
 
 def _budget(name: str, meaning: str) -> Quantity:
@@ -150,6 +157,12 @@ RUN_COLUMNS = [
         lambda rows: rows.motor["electric_power"],
     ),
     Quantity("electric_energy_J", "energy drawn since the start", lambda rows: rows.states["electric"]),
+    Quantity(
+        "side_load_N",
+        "load that shaft torque moves from one tyre of an axle to the other, on both axles alike and against "
+        "each other, at most; not in the motion; empty unless the rig states track and shafts",
+        _side_load,
+    ),
     Quantity("skid_load_N", "load on all skids", lambda rows: rows.trace.ledgers["skid"]["load"].sum(axis=1)),
     _budget("level", "the front tyres' load on the level, at rest"),
     _budget("slope", "moved by the slope, the rig kept as on the bench"),

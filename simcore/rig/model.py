@@ -1,4 +1,4 @@
-"""Everything that compiled code needs to move a scenario's rig."""
+"""Everything that is needed to move a scenario's rig, and to say what it did."""
 
 import dataclasses
 
@@ -10,22 +10,25 @@ from simcore.rig.linkage_range import check_linkage_range
 from simcore.rig.masses import StaticPose, static_pose
 from simcore.rig.preload import hold_ride_height
 from simcore.rig.records import fill_rig
+from simcore.rig.torque_twist import TorqueTwist, torque_twist
 
 
 @dataclasses.dataclass(frozen=True)
 class Model:
-    """What compiled code needs to move a rig: parameters and ground; and the rig on the bench.
+    """What compiled code needs to move a rig: parameters and ground; the rig on the bench and across.
 
     Attributes
     ----------
     rigs : RIG record, as an array of length one
     pieces : array of PIECE records
     bench : standing facts
+    twist : what it does across the side view; None unless stated
     """
 
     rigs: Records[RigRecord]
     pieces: Records[PieceRecord]
     bench: StaticPose
+    twist: TorqueTwist | None
 
     @property
     def rig(self) -> RigRecord:
@@ -58,4 +61,4 @@ def build(scenario: Scenario) -> Model:
     rigs = fill_rig(scenario, bench)
     check_linkage_range(rigs, bench, source)
     hold_ride_height(rigs[0], scenario.rig, bench, source)
-    return Model(rigs, course_of(scenario), bench)
+    return Model(rigs, course_of(scenario), bench, torque_twist(scenario.rig))

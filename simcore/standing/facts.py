@@ -61,6 +61,24 @@ class AxleFacts:
 
 
 @dataclasses.dataclass(frozen=True)
+class SideLoad:
+    """Load that shaft torque moves from one tyre of an axle to the other, the other way on the other axle,
+    while the rig climbs at constant speed, SI; see `simcore.rig.torque_twist`.
+
+    Attributes
+    ----------
+    slope : that it climbs, rad
+    most : whatever the shares of the axles in the roll stiffness
+    by_springs : with the shares of the springs, shocks as far apart front and rear, friction left out; None
+        where other than springs resist roll
+    """
+
+    slope: float
+    most: float
+    by_springs: float | None
+
+
+@dataclasses.dataclass(frozen=True)
 class Standing:
     """Standing facts of a rig, SI.
 
@@ -78,6 +96,7 @@ class Standing:
     limits : of the rigid rig
     rolling_overdrive : how much faster the front tread is driven than the rear one, both tyres loaded; None
         unless both axles are driven
+    side_load : what a side view leaves out; None unless the rig states track and shafts
     """
 
     name: str
@@ -93,3 +112,4 @@ class Standing:
     modes: Modes
     limits: StandingLimits
     rolling_overdrive: float | None
+    side_load: SideLoad | None

@@ -103,6 +103,15 @@ def slip_slope_under_load(
     return found if found < math.pi / 2.0 else math.inf
 
 
+def axle_loads(model: Model, slope: float) -> tuple[float, float]:
+    """Loads of the rear and the front tyres of the rigid rig up a slope (rad) at constant speed, N."""
+    bench = model.bench
+    weight, base = bench.whole.mass * float(model.rig.gravity), bench.centres[FRONT][0]
+    behind, arm = bench.whole.x * math.cos(slope), bench.whole.z * math.sin(slope)
+    front = weight * (behind - arm) / base
+    return weight * math.cos(slope) - front, front
+
+
 def standing_limits(model: Model) -> StandingLimits:
     """Limits of a rig in its bench stance.
 

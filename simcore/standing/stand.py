@@ -20,6 +20,7 @@ from simcore.standing.percentages import (
     thrust_shares,
 )
 from simcore.standing.shocks import shocks_of
+from simcore.standing.side_load import side_load_of
 
 
 def stand(rig_scenario: Scenario) -> Standing:
@@ -50,6 +51,7 @@ def stand(rig_scenario: Scenario) -> Standing:
         modes=modes_of(level, at_rest),
         limits=standing_limits(model),
         rolling_overdrive=overdrive - 1.0 if view.drive == "all" else None,
+        side_load=side_load_of(model, axles, rig_scenario.ground.slope),
     )
 
 

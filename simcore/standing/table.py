@@ -78,6 +78,12 @@ LIMIT_MEANING = {
     "slip_front_drive_deg": "likewise, front drive alone",
     "first_limit": "which of tipping back and slipping comes first on ever steeper ground, own drive; a code",
     "rolling_overdrive_pct": "how much faster the front tread is driven than the rear one, both tyres loaded",
+    "side_load_slope_deg": "slope for which the next two hold, climbed at constant speed: that which the rig "
+    "stands on; on the level 30 deg",
+    "side_load_N": "load that shaft torque moves from one tyre of an axle to the other, on both axles alike "
+    "and against each other, at most; empty unless the rig states track and shafts",
+    "side_load_by_springs_N": "likewise, if the springs alone resist roll, shocks as far apart front and "
+    "rear; empty: other than springs do",
     "remarks": "what is special, and why facts are empty: codes",
 }
 
@@ -193,7 +199,7 @@ def _modes(facts: Standing) -> dict[str, Cell]:
 
 
 def _limits(facts: Standing) -> dict[str, Cell]:
-    limits = facts.limits
+    limits, side = facts.limits, facts.side_load
     tips = limits.tip_back_slope <= limits.slip_slope_own
     return {
         "tip_back_deg": limits.tip_back_slope,
@@ -204,6 +210,9 @@ def _limits(facts: Standing) -> dict[str, Cell]:
         "slip_front_drive_deg": limits.slip_slope_front,
         "first_limit": (FirstLimit.TIPS_BACK if tips else FirstLimit.SLIPS).name,
         "rolling_overdrive_pct": facts.rolling_overdrive,
+        "side_load_slope_deg": side.slope if side else None,
+        "side_load_N": side.most if side else None,
+        "side_load_by_springs_N": side.by_springs if side else None,
         "remarks": " ".join(remark.name for remark in _remarks(facts)) or None,
     }
 

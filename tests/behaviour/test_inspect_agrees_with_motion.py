@@ -213,3 +213,38 @@ def test_percentages_of_a_steady_climb(name: str, drive: str) -> None:
         assert last[f"{end}_motion_ratio"] == pytest.approx(facts[f"{end}_motion_ratio"], rel=2e-3)
         assert last[f"{end}_path_slope_deg"] == pytest.approx(facts[f"{end}_path_slope_deg"], abs=0.1)
         assert last[f"{end}_load_N"] == pytest.approx(facts[f"{end}_load_N"], rel=3e-3)
+
+
+# --- across the side view ---
+@pytest.mark.parametrize("drive", ["all", "rear", "front"])
+def test_load_from_side_to_side_of_a_steady_climb(drive: str) -> None:
+    """Climbing 20 deg at 0.15 m/s: torque of the larger shaft on the track, as in the run. With one axle
+    driven within 1 %; where both drive, the run parts the thrust a little otherwise than by load (see above).
+    """
+    rig = rig_of("gully") | {"track": 180}
+    rig["driveline"]["drive"] = drive
+    rig["rear"]["tyre"]["rolling_resistance"] = rig["front"]["tyre"]["rolling_resistance"] = 3
+    for end, x in (("rear", 15), ("front", 300)):
+        rig[end]["shaft"] = {"chassis": [160, 80], "axle": [x, 60], "ratio": 2.6}
+    driver = {"control": "speed", "speed": [[0, 0], [0.3, 0.15]], "release": 0.1}
+    case = scenario(rig, driver, ground={"slope": 20}, end={"duration": 2.5}, output={"rate": 50})
+    facts, run = table_of(stand(case)), simcore.simulate(case)
+    last = run.series.iloc[-1]
+    assert last["side_load_N"] == pytest.approx(facts["side_load_N"], rel=0.02 if drive == "all" else 0.01)
+    torque = max(abs(last[f"{end}_wheel_torque_Nm"]) for end in ENDS) / 2.6
+    assert last["side_load_N"] == pytest.approx(torque / 0.18, rel=1e-9)
+    assert run.summary["side_load_mean_N"] == pytest.approx(last["side_load_N"], rel=0.1)
+
+
+def test_what_lies_across_the_side_view_moves_nothing() -> None:
+    """Track and sense of the shafts change no number of a run but the load from side to side."""
+    runs = []
+    for track, turns in ((None, "clockwise"), (200, "anticlockwise")):
+        rig = rig_of("gully") | ({"track": track} if track else {})
+        for end, x in (("rear", 15), ("front", 300)):
+            rig[end]["shaft"] = {"chassis": [160, 80], "axle": [x, 60], "ratio": 2.6, "turns": turns}
+            rig[end]["shaft"]["friction"] = 0.2
+        driver = {"control": "torque", "torque": [[0, 0], [0.1, 20]]}
+        runs.append(simcore.simulate(scenario(rig, driver, end={"duration": 0.4})).series)
+    assert runs[0].pop("side_load_N").isna().all() and (runs[1].pop("side_load_N") >= 0.0).all()
+    assert runs[0].equals(runs[1])

@@ -53,6 +53,44 @@ def test_inspect_takes_settings(simcore, desk: Path) -> None:
     assert rear("--set", "rear.upper_link.axle=[-4, 96]") > rear() + 5.0
 
 
+SHAFTS = {
+    "rear": "rear.shaft={chassis=[130, 85], axle=[15, 60], ratio=3}",
+    "front": 'front.shaft={chassis=[190, 85], axle=[300, 60], ratio=3, turns="anticlockwise"}',
+}
+
+
+def test_inspect_says_what_shaft_torque_moves_from_side_to_side(simcore, desk: Path) -> None:
+    """By hand: 2002 g on 30 deg, 3 % rolling resistance, rear drive, tyres of 59 mm less their deflection,
+    180 mm of track; shares of roll stiffness from the printed wheel rates.
+    """
+    stated = ("--set", "track=180", "--set", SHAFTS["rear"], "--set", "driveline.drive=rear")
+    done = simcore("inspect", "scenarios/rigs/gully.toml", *stated, "--out", "here")
+    assert done.returncode == 0, done.stderr
+    facts = json.loads((desk / "here" / "standing.json").read_text())
+    load = 2002 * (0.5 + 0.03 * 0.75**0.5) * 58 / 3 / 180
+    assert facts["side_load_N"] * 1e3 / 9.80665 == pytest.approx(load, rel=0.03)
+    rates = [facts[f"{end}_wheel_rate_N_per_mm"] for end in ("rear", "front")]
+    assert facts["side_load_by_springs_N"] == pytest.approx(facts["side_load_N"] * rates[1] / sum(rates))
+    text = " ".join(done.stdout.split())
+    assert f"shaft torque moves up to {facts['side_load_N'] * 1e3 / 9.80665:.0f} g from one tyre" in text
+    assert "climbs 30 deg at constant speed" in text
+
+
+@pytest.mark.parametrize(
+    ("words", "keys"),
+    [
+        ((), "track, rear.shaft and front.shaft"),
+        (("--set", "track=180", "--set", SHAFTS["front"]), "rear.shaft"),
+        (("--set", SHAFTS["rear"], "--set", SHAFTS["front"]), "track"),
+    ],
+)
+def test_inspect_says_which_keys_are_missing(simcore, desk: Path, words: tuple[str, ...], keys: str) -> None:
+    text = " ".join(simcore("inspect", "scenarios/rigs/gully.toml", *words, "--out", "here").stdout.split())
+    assert f"to know it, state {keys}." in text
+    facts = json.loads((desk / "here" / "standing.json").read_text())
+    assert [value for key, value in facts.items() if key.startswith("side_load")] == [None] * 3
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

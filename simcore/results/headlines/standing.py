@@ -1,9 +1,11 @@
 """What the links of a standing rig do, in one sentence, and why that is not what the usual formula says."""
 
 import dataclasses
+import math
+from collections.abc import Sequence
 
 from simcore.compiled import FRONT, REAR
-from simcore.results.formatting import MINUS
+from simcore.results.formatting import MINUS, in_text
 from simcore.results.quantities import SHARES
 from simcore.standing.facts import AxleFacts, Standing
 
@@ -34,6 +36,29 @@ def _clause(axle: AxleFacts, i: int) -> str:
 
 def _percent(share: float) -> str:
     return f"{round(100.0 * share):d} %".replace("-", MINUS)
+
+
+# --- what a side view leaves out ---
+
+
+def side_load_sentence(facts: Standing, missing: Sequence[str]) -> str:
+    """What shaft torque moves from side to side, or which keys of the rig file would give it."""
+    side = facts.side_load
+    if side is None:
+        if not missing:
+            return ""
+        keys = f"{', '.join(missing[:-1])} and {missing[-1]}" if len(missing) > 1 else missing[0]
+        return f"Not in a side view: what shaft torque moves from side to side; to know it, state {keys}"
+    slope, most = f"{math.degrees(side.slope):.3g} deg", in_text("side_load_N", side.most)
+    text = (
+        f"Not in a side view: shaft torque moves up to {most} from one tyre of each axle to the other while "
+        f"the rig climbs {slope} at constant speed"
+    )
+    if side.by_springs is None:
+        return text
+    springs = in_text("side_load_by_springs_N", side.by_springs)
+    alone = "if the springs alone resist roll and the shocks stand as far apart front as rear"
+    return f"{text}; {springs} {alone}"
 
 
 # --- why not what the usual formula says ---

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 
 from simcore.results.formatting import number
-from simcore.results.headlines.standing import why_not_usual
+from simcore.results.headlines.standing import side_load_sentence, why_not_usual
 from simcore.results.quantities import words
+from simcore.rig.torque_twist import missing_keys
 from simcore.standing.codes import spelled
 from simcore.standing.facts import Standing
 from simcore.standing.table import MEANING, Cell
@@ -78,7 +79,8 @@ STATES = {
 BUILT = {"all": "both axles drive", "rear": "rear drive", "front": "front drive"}
 
 
-SAID_ELSEWHERE = {"rig", "drive", "slope_deg"}  # in the heads
+SAID_ELSEWHERE = {"rig", "drive", "slope_deg"}  # in the heads,
+SAID_ELSEWHERE |= {"side_load_slope_deg", "side_load_N", "side_load_by_springs_N"}  # in a sentence
 
 
 def inspection_lines(result: Inspection, everything: bool, width: int | None) -> list[Line]:
@@ -100,6 +102,8 @@ def inspection_lines(result: Inspection, everything: bool, width: int | None) ->
     if not everything:
         remarks = facts["remarks"]
         blocks.append(sentence(f"{spelled('remarks', str(remarks))}.", width) if remarks else [])
+        side = side_load_sentence(standing, missing_keys(result.scenario.rig))
+        blocks.append(sentence(f"{side}.", width) if side else [])
         told = (
             {key for pair in (*USUAL.values(), *pairs) for key in pair} | {*alone, "remarks"} | SAID_ELSEWHERE
         )

@@ -8,6 +8,7 @@ from simcore.results.catalogue import CATALOGUE, label_of, with_swing
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import MINUS, number, said_factor, three_digits
 from simcore.results.headlines.job import is_done, job_sentence
+from simcore.results.headlines.side_load import metrics_spoken_of, side_load_remark
 from simcore.results.metric_selection import telling_differences, telling_of_run
 from simcore.results.metrics import Summary
 from simcore.results.quantities import words
@@ -108,6 +109,7 @@ def _of_comparison(result: Comparison, everything: bool, width: int | None) -> l
         said += sentence(f"In brackets: difference to {next(iter(summaries))}.", width, "dim")
     if any("±" in cell for row in cells for cell in row):
         said += sentence("±: still swinging at the end, by so much.", width, "dim")
+    said += _left_out(result, shown, width)
     for name, refused in result.refused.items():
         said += sentence(f"No metrics for {name}: {refused.text}", width)
     return [*_key(key_to_names, width), *said, *_more(len(keys) - len(shown), width)]
@@ -178,7 +180,15 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
     said += [f"No metrics for {'; '.join(names)}: {why}" for why, names in why_none.items()]
     lines = Grid(corner, rows, columns, cells).lines(width)
     lines += [line for text in said for line in sentence(text, width)]
+    lines += _left_out(result, shown, width)
     return [*lines, *_more(len(every) - len(shown), width)]
+
+
+def _left_out(result: Result, shown: Sequence[str], width: int | None) -> list[Line]:
+    """What a side view leaves out of the differences in load that are told."""
+    keys = [*shown, *metrics_spoken_of(result.scenario.conclusion)]
+    remark = side_load_remark(result.summaries, keys)
+    return sentence(remark, width) if remark else []
 
 
 def _job(row: Summary, scenario: Scenario) -> str:

@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from simcore.results.catalogue import just_seen, label_of
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import in_picture, said_factor, said_unit
+from simcore.results.headlines.side_load import side_load_remark
 from simcore.results.headlines.tables import against
 from simcore.results.metric_selection import shown_of
 from simcore.results.reliability import unreliable_runs
@@ -34,6 +35,7 @@ def bars(
     visible: Mapping[str, float],
     answer: str,
     question: str,
+    left_out: str = "",
 ) -> Figure:
     """A panel for each of up to six metrics, a bar for each case.
 
@@ -44,13 +46,14 @@ def bars(
     shown : columns to draw
     visible : smallest visible difference, by "deg" and "mm"; drawn as a grey band
     answer, question : the finding, and what was asked of which rig
+    left_out : what the runs leave out of these differences, a row of its own
     """
     keys = list(shown)[:MOST_PANELS]
     changes = against(table, base, keys)
     columns = 1 if len(keys) == 1 else 2
     rows = -(-len(keys) // columns)
     height = 0.9 + 0.4 * max(len(changes), 2)
-    what = f'{question}  Bars: difference to "{base}"; grey: too small to be seen'
+    what = f'{question}  Bars: difference to "{base}"; grey: too small to be seen\n{left_out}'
     figure, panels = page(rows, columns, height, answer, what, left=0.21, gap=1.0)
     names, colours = _names(table, base), _colours(table, base)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
@@ -128,5 +131,7 @@ def _say_value(panel: Axes, place: int, value: float, key: str) -> None:
 def of_comparison(result: Comparison) -> Figure:
     """What every case adds to the metrics of the first."""
     conditions, table, scenario = Conditions.of(result.scenario), result.table, result.scenario
-    what = (table, scenario.case, shown_of(table, scenario.conclusion.shown), conditions.visible)
-    return bars(*what, result.headline, conditions.text)
+    keys = shown_of(table, scenario.conclusion.shown)[:MOST_PANELS]
+    left_out = side_load_remark(result.summaries, keys)
+    what = (table, scenario.case, keys, conditions.visible)
+    return bars(*what, result.headline, conditions.text, left_out)

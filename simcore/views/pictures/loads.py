@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.cases import front_load_headline
 from simcore.results.headlines.loads import load_headline, shares
+from simcore.results.headlines.side_load import side_load_remark
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
@@ -153,4 +154,5 @@ def of_comparison(result: Comparison) -> Figure:
     """Pitch of all cases beside the front tyres' load."""
     conditions = Conditions.of(result.scenario)
     answer = front_load_headline(result.jobs, result.scenario.cases(), conditions)
-    return pitch_and_front_load(result.runs, answer, conditions.text)
+    left_out = side_load_remark(result.summaries, ["front_load_mean_N"])
+    return pitch_and_front_load(result.runs, answer, f"{conditions.text}\n{left_out}")

@@ -39,6 +39,7 @@ COLUMNS: dict[str, list[Any]] = {
     "pitch_deg": [11.0, 13.0, 15.0, 8.0, 10.0],
     "pitch_to_ground_deg": [1.0, 3.0, 5.0, -2.0, 0.0],
     "skid_load_N": [0.0, 0.0, 4.0, 4.0, 0.0],
+    "side_load_N": [0.0, 1.0, 1.0, 3.0, 1.0],
     "budget_cg_shift_N": [0.0, 0.02 * GRAVITY, 0.0, -0.04 * GRAVITY, 0.0],
     "current_A": [0.0, 5.0, 20.0, -30.0, 1.0],
     "electric_power_W": [0.0, 50.0, 70.0, -90.0, 0.0],
@@ -178,6 +179,7 @@ KNOWN: dict[str, Any] = {
     # weighted with 4, 8, 4: (320 + 960)/2 + (960 + 400)/2 over 6 + 6
     **over_axle("usual_formula_pct", 1320.0 / 12.0, None),
     **SHARES,
+    "side_load_mean_N": (0.5 + 1.0 + 2.0 + 2.0) / 4.0,
     "front_load_cg_shift_g": (20.0 - 40.0) / 4.0,
     "front_load_cg_shift_peak_g": -40.0,
     "current_peak_A": 30.0,  # backwards
@@ -259,6 +261,11 @@ def test_percentages_of_next_to_no_demand_are_empty() -> None:
         numbers = summarise(finished(COLUMNS | flat), Goal())
         assert (numbers["rear_support_pct"] is None) is empty
         assert (numbers["rear_axle_mass_counted_pct"] is None) is empty
+
+
+def test_load_from_side_to_side_is_empty_where_it_is_not_known() -> None:
+    unknown = finished(COLUMNS | {"side_load_N": [math.nan] * 5})
+    assert summarise(unknown, Goal())["side_load_mean_N"] is None
 
 
 def test_a_run_that_broke_off_at_once_has_its_metrics_too() -> None:

@@ -19,6 +19,7 @@ from simcore.compiled import LEDGER, STATE
 from simcore.files.scenario import Visible
 from simcore.results import series as module
 from simcore.results.series import COLUMNS, series
+from simcore.rig.torque_twist import TorqueTwist
 from simcore.solve.trace import Outcome, Trace
 
 ROWS = 2  # the second is looked at; the first is the start
@@ -64,8 +65,9 @@ OF_ACCOUNT = {
     "axle_mass_counted_pct": ("share_with_axle_mass", 137.0, 1e-2),
     "motion_ratio": ("ratio", 1.39, 1.0),
 }
+TRACK, SHAFT = 0.2, 2.77  # m; torque of the rear shaft, N m
 OF_SLIDE = {
-    "shaft_torque_Nm": ("torque", 0.379, 1.0),
+    "shaft_torque_Nm": ("torque", SHAFT, 1.0),
     "shaft_friction_N": ("friction", -3.83, 1.0),
 }
 WHOLE = {
@@ -101,6 +103,7 @@ OF_AXLE = {
     "wheel_torque_Nm": 2.69,
     "path_slope_deg": 27.7,
 }
+WHOLE["side_load_N"] = 2.77 * 1.1 / 0.2  # that of the front one, which is larger, on the track
 WIND_UP = {"rear": 27.1 / 4.0, "front": 27.1 * 1.1 / 4.84}  # deg, through the gears
 HOUSING = {"rear": 5.0 - 15.7, "front": 7.0 - 15.7}  # deg, against the chassis
 STATE_OF = {"rear": Reason.HELD, "front": Reason.SEEN}
@@ -132,7 +135,7 @@ def made() -> tuple[Trace, Audit, SimpleNamespace]:
         states["spin"][1, i] = 263.0 * RPM * times
         states["wind_up"][1, i] = math.radians(27.1) * times
     gears = [SimpleNamespace(branch=SimpleNamespace(ratio=4.0 * times**2)) for _, times in SIDES]
-    model: Any = SimpleNamespace(rig=SimpleNamespace(axle=gears))
+    model: Any = SimpleNamespace(rig=SimpleNamespace(axle=gears), twist=TorqueTwist(TRACK, (1.0, -1.0)))
     yes = np.ones(ROWS, bool)
     trace = Trace(model, np.array([0.0, 0.25]), states, ledgers, yes, yes, Outcome.TIME, 10)
     stores = {"one": np.array([0.0, 1e-5]), "other": np.array([0.0, -2.27e-4])}
@@ -186,3 +189,12 @@ def test_every_column_has_its_known_number(table: pd.DataFrame) -> None:
 def test_column_of_a_hand_made_ledger(table: pd.DataFrame, name: str) -> None:
     expected, found = known()[name], table[name].iloc[1]
     assert found == (expected if isinstance(expected, str) else pytest.approx(expected, rel=1e-9))
+
+
+def test_load_from_side_to_side_is_empty_where_the_rig_does_not_state_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    trace, audit, accounts = made()
+    trace.model.twist = None  # type: ignore[misc]
+    monkeypatch.setattr(module, "run_accounts", lambda trace, visible: accounts)
+    assert series(trace, audit, Visible())["side_load_N"].isna().all()

@@ -12,6 +12,7 @@ from simcore.results.catalogue import label_of
 from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.views.console.report import report
+from simcore.views.pictures import differences, loads
 
 WIDTHS = (60, 80, 120, 200)
 MINUS = "\N{MINUS SIGN}"
@@ -195,3 +196,16 @@ def test_a_limit_says_slopes_and_why_in_full() -> None:
     assert "31.2 deg" in text or "31.3 deg" in text
     assert "front in the air for over 0.25 s" in " ".join(text.split())
     assert "60.1 deg" in text and "44.4 deg" in text
+
+
+def test_terminal_and_pictures_say_what_is_left_out_of_a_difference_in_load() -> None:
+    """Front loads 31 g apart, 102 g from side to side; nothing is said where the rig does not state it."""
+    for side, said in ((1.0, True), (0.2, False), (None, False)):
+        result = compared(2, shown=("front_load_mean_N",))
+        for k, run in enumerate(result.runs.values()):
+            run.summary.update(job="DONE", front_load_mean_N=8.0 + 0.304 * k, side_load_mean_N=side)
+        remark = "shaft torque moves up to 102 g from side to side"
+        assert (remark in " ".join(" ".join(line.text for line in report(result, False, 80)).split())) is said
+        for draw in (differences.of_comparison, loads.of_comparison):
+            texts = " ".join(text.get_text() for text in draw(result).texts)
+            assert (remark in " ".join(texts.split())) is said
