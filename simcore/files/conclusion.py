@@ -14,9 +14,7 @@ Claim = Annotated[
     "[case, metric, relation, other case or number, by]",
 ]
 CAUSES = ("rig", "ground", "start", "driver")
-"""Where a scenario has what can be a cause."""
-DONE = ("end", "goal", "solver", "without_support")
-"""Where it says how a run is done and judged, on which metrics may depend too; none follows from the rest."""
+"""Where a scenario has what can be a cause; the other keys say how a run is measured, judged and named."""
 
 
 def cases_in(claim: tuple[str, str, str, float | str, float]) -> list[str]:
@@ -42,7 +40,7 @@ class Because(Table):
 
     Every case of its rows is run with the cause off: its variant's settings first, then those of this table.
     Such a row breaks where the effect is too small to be seen as given, where more of it is left than stated,
-    or where a case no longer does its job, for then the effect may have gone with the job.
+    or where a case no longer does the job that it does as given, for then the effect may have gone with it.
     """
 
     cause: Name

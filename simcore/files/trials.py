@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from simcore.errors import InputIssue
 from simcore.files.cases import case_issues
-from simcore.files.conclusion import CAUSES, DONE, Because, HoldsOn, cases_in
+from simcore.files.conclusion import CAUSES, Because, HoldsOn, cases_in
 from simcore.files.relative import parted
 from simcore.files.scenario import Scenario
 from simcore.files.settings import Edit, apply, edits
@@ -38,14 +38,19 @@ def tried_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIs
         The same as read, with the rigs inside.
     """
     for key, row in scenario.conclusion.tried.items():
-        own, among = edits_tried(key, row), CAUSES if isinstance(row, Because) else (*CAUSES, *DONE)
-        must_be = f"a key of {', '.join(among)}"
-        strange = [edit for edit in own if steps(parted(edit.key)[0], Scenario)[0] not in among]
+        own = edits_tried(key, row)
+        strange = [edit for edit in own if isinstance(row, Because) and not _can_be_cause(edit)]
         for edit in strange:
-            yield InputIssue(str(scenario.path), edit.place, "a key of something else", must_be)
+            got, must_be = "a key that can be no cause", f"a key of {', '.join(CAUSES[:-1])} or {CAUSES[-1]}"
+            yield InputIssue(str(scenario.path), edit.place, got, must_be)
         own = [edit for edit in own if edit not in strange]
         for case in _cases(scenario, row):
             yield from edited_issues(scenario, raw, f"{key}.settings", [*case, *own])
+
+
+def _can_be_cause(edit: Edit) -> bool:
+    """Whether a setting is of what happens, not of how it is measured; one that leads nowhere may be."""
+    return steps(parted(edit.key)[0], Scenario)[0] in CAUSES
 
 
 def _cases(scenario: Scenario, row: Because | HoldsOn) -> Iterator[list[Edit]]:

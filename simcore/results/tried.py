@@ -38,6 +38,11 @@ class Weighed:
         }
         return margins[relation] >= 0.0
 
+    def same_as(self, other: "Weighed") -> bool:
+        """Whether other runs have the same of it, to nine digits."""
+        pairs = ((self.value, other.value), (self.against, other.against))
+        return all(math.isclose(one, two, rel_tol=1e-9) for one, two in pairs)
+
 
 @dataclasses.dataclass(frozen=True)
 class Effect:
@@ -71,11 +76,11 @@ class Fault(enum.Enum):
 
     NOT_RUN = "cannot be run"
     UNSOUND = "broke the self-check or was not finished"
-    CHANGES_NOTHING = "the settings change nothing"
+    CHANGES_NOTHING = "the settings change nothing of what is claimed"
     UNKNOWN = "a metric that these runs have not"
     TOO_SMALL = "an effect too small to be seen"
     STAYS = "more of the effect is left"
-    JOB_LOST = "no longer does its job"
+    JOB_LOST = "no longer does the job that it does as given"
     BROKEN = "a claim does not hold"
     FLIPPED = "all claims hold, stated is that they do not"
 

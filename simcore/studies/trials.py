@@ -57,13 +57,11 @@ class _Task:
 
     Attributes
     ----------
-    given : key of the same case as given
     changed : what is run; None when the settings cannot be put over the case
     supported : whether with its squat support
     refused : row that says why there is no run
     """
 
-    given: str
     changed: Scenario | None
     supported: bool
     refused: Row | None = None
@@ -79,10 +77,9 @@ def _task(scenario: Scenario, name: str, settings: Sequence[Edit], supported: bo
     at = dict(named_inputs(scenario)) if scenario.vary else {}
     try:
         own = edits(settings_at(at[name])) if scenario.vary else scenario.edits_of(name)
-        given = run_key(scenario.edited([*own, SPARSE]))
-        return _Task(given, scenario.edited([*own, *settings, SPARSE]), supported)
+        return _Task(scenario.edited([*own, *settings, SPARSE]), supported)
     except InputError as error:
-        return _Task("", None, supported, no_metrics(error))
+        return _Task(None, supported, no_metrics(error))
 
 
 def _run(tasks: Sequence[_Task], workers: int) -> dict[Key, Row]:
@@ -121,8 +118,6 @@ class _Attempt:
         rows = {name: task.refused or done[task.key] for name, task in self.tasks.items()}
         sound = {name: row for name, row in rows.items() if _sound(row)}
         unfit = [_unfit(name, row) for name, row in rows.items() if name not in sound]
-        if not unfit and all(task.key == (task.given, True) for task in self.tasks.values()):
-            unfit = [Found(Fault.CHANGES_NOTHING)]
         weighed = tuple(weigh(claim, sound) for claim in self.claims)
         return self.weighed(unfit, weighed, {name: row for name, row in given.items() if _sound(row)}, sound)
 
@@ -160,7 +155,7 @@ class _CauseOff(_Attempt):
         elif abs(effect.left) > self.row.left:
             yield Found(Fault.STAYS)
         for name, row in changed.items():
-            if name in given and is_done(given[name]) and not is_done(row):
+            if name in given and is_done(given[name]) and not _does_the_same(row, given[name]):
                 yield Found(Fault.JOB_LOST, name)
 
 
@@ -170,11 +165,16 @@ class _Other(_Attempt):
 
     def weighed(self, unfit: list[Found], claims: tuple[Weighed, ...], given: Rows, changed: Rows) -> Trial:
         """See `_Attempt`."""
-        found = unfit or _broken(claims)
-        if not self.row.holds and not unfit:
-            found = [one for one in found if one.fault is not Fault.BROKEN]
-            found += [Found(Fault.FLIPPED)] if all(claim.holds for claim in claims) else []
+        found = unfit or [*self._doubts(claims, [weigh(claim, given) for claim in self.claims])]
         return Elsewhere(self.key, tuple(found), claims, self.row)
+
+    def _doubts(self, claims: Sequence[Weighed], as_given: Sequence[Weighed]) -> Iterator[Found]:
+        """Claims that do not come out as stated."""
+        if all(one.same_as(other) for one, other in zip(claims, as_given, strict=True)):
+            yield Found(Fault.CHANGES_NOTHING)
+        elif not self.row.holds and all(claim.holds for claim in claims):
+            yield Found(Fault.FLIPPED)
+        yield from (one for one in _broken(claims) if self.row.holds or one.fault is Fault.UNKNOWN)
 
 
 def _cause_off(scenario: Scenario, key: str, row: Because, names: Sequence[str]) -> _CauseOff:
@@ -220,6 +220,11 @@ def _broken(claims: Sequence[Weighed]) -> list[Found]:
 def _sound(row: Mapping[str, Any]) -> bool:
     """Whether the metrics of a run may be taken at their word."""
     return row.get("audit") == SOUND and row.get("ended") != Outcome.NOT_SOLVED.name
+
+
+def _does_the_same(row: Row, given: Row) -> bool:
+    """Whether a run did its job, and had the same one."""
+    return is_done(row) and row["job_task"] == given["job_task"]
 
 
 def _unfit(name: str, row: Row) -> Found:

@@ -110,7 +110,8 @@ class Exhibit:
     def tried(self) -> list[str]:
         """What came of trying its conclusion, a paragraph each."""
         several = len(self.results[0].cases_run) > 1
-        return [said for said in (tried_reasons(self.trials, several), tried_elsewhere(self.trials)) if said]
+        said = (tried_reasons(self.trials, several), tried_elsewhere(self.trials, several))
+        return [one for one in said if one]
 
     def _conclusion(self) -> str:
         """What the file concludes, or why that cannot be said of its runs."""
