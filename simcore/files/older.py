@@ -39,7 +39,7 @@ def _with_metrics(conclusion: Mapping[str, Any]) -> dict[str, Any]:
     if isinstance(today.get("claims"), list | tuple):
         today["claims"] = [_row(row) for row in today["claims"]]
     if "effect" in today:
-        today["effect"] = _row(today["effect"])
+        today["effect"] = _effect(today["effect"])
     for key in ("because", "holds_on"):
         if isinstance(today.get(key), list | tuple):
             today[key] = [_with_metrics(row) if isinstance(row, Mapping) else row for row in today[key]]
@@ -53,6 +53,11 @@ def _with_metrics(conclusion: Mapping[str, Any]) -> dict[str, Any]:
 def _row(row: Any) -> Any:
     """Give a row [case, metric, ...] with the metric's name of today."""
     return [row[0], _metric(row[1]), *row[2:]] if isinstance(row, list | tuple) and len(row) > 1 else row
+
+
+def _effect(row: Any) -> Any:
+    """Give the effect of a cause likewise; its third word may be a metric too."""
+    return [row[0], *map(_metric, row[1:])] if isinstance(row, list | tuple) and row else row
 
 
 def _metric(name: Any) -> Any:
