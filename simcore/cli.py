@@ -97,8 +97,13 @@ def _changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     from simcore.files import parse_setting
 
     changes = [parse_setting(text) for text in settings or []]
-    if changes and scenario.conclusion.says:  # its words were not made for what is changed
-        changes.append(("conclusion.says", ""))
+    if changes:  # what it says, and what that is tried on, was not made for what is changed
+        told = {"says": "", "because": [], "holds_on": []}
+        changes += [
+            (f"conclusion.{key}", nothing)
+            for key, nothing in told.items()
+            if getattr(scenario.conclusion, key)
+        ]
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable
 from itertools import pairwise
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
 from simcore.errors import RejectedValue
+from simcore.files.plain import as_read
 from simcore.units import Q, show, to_bench, with_unit
 
 
@@ -34,6 +35,7 @@ def _not_true(value: object) -> object:
 
 
 Name = Annotated[str, StringConstraints(min_length=1)]
+Settings = Annotated[dict[Name, Any], BeforeValidator(as_read)]
 Schema = Annotated[Literal[1], BeforeValidator(_not_true)]
 Place = Annotated[float, Q("mm", ge=-2000, le=2000)]
 Position = tuple[Place, Place]

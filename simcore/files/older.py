@@ -37,15 +37,27 @@ def _with_metrics(conclusion: Mapping[str, Any]) -> dict[str, Any]:
     """Give a conclusion with the metrics' names of today; what has another form is left to be refused."""
     today = dict(conclusion)
     if isinstance(today.get("claims"), list | tuple):
-        today["claims"] = [
-            [row[0], _metric(row[1]), *row[2:]] if isinstance(row, list | tuple) and len(row) > 1 else row
-            for row in today["claims"]
-        ]
+        today["claims"] = [_row(row) for row in today["claims"]]
+    if "effect" in today:
+        today["effect"] = _effect(today["effect"])
+    for key in ("because", "holds_on"):
+        if isinstance(today.get(key), list | tuple):
+            today[key] = [_with_metrics(row) if isinstance(row, Mapping) else row for row in today[key]]
     if isinstance(today.get("shown"), list | tuple):
         today["shown"] = [_metric(name) for name in today["shown"]]
     if isinstance(today.get("says"), str):
         today["says"] = _BLANK.sub(lambda blank: blank[1] + _metric(blank[2]) + blank[3], today["says"])
     return today
+
+
+def _row(row: Any) -> Any:
+    """Give a row [case, metric, ...] with the metric's name of today."""
+    return [row[0], _metric(row[1]), *row[2:]] if isinstance(row, list | tuple) and len(row) > 1 else row
+
+
+def _effect(row: Any) -> Any:
+    """Give the effect of a cause likewise; its third word may be a metric too."""
+    return [row[0], *map(_metric, row[1:])] if isinstance(row, list | tuple) and row else row
 
 
 def _metric(name: Any) -> Any:

@@ -1,14 +1,11 @@
 """Reads rig and scenario files: all issues at once, each with its file and key."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from simcore.errors import InputError, InputIssue
 from simcore.files.axes import ONLY_VALUES, settings_of
-from simcore.files.cases import case_issues
 from simcore.files.check import check
 from simcore.files.kinds import expect_rig, expect_scenario
 from simcore.files.older import renewed
@@ -16,8 +13,9 @@ from simcore.files.relative import parted
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
 from simcore.files.scenario import STUDIED, Scenario
-from simcore.files.settings import Edit, apply, edits
+from simcore.files.settings import apply, edits
 from simcore.files.source import read_rig, read_toml
+from simcore.files.trials import edited_issues, tried_issues
 from simcore.files.variants import edits_of, issues_of, place_of
 
 
@@ -89,9 +87,13 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
         raise InputError([*error.issues, *_issues_beside_the_rig(raw, path)]) from None
     raw = with_named_rigs(raw, path)
     scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path)
-    issues = [*_variants_issues(scenario, raw), *_axes_issues(scenario, raw)]
+    issues = [
+        *_variants_issues(scenario, raw),
+        *_axes_issues(scenario, raw),
+        *tried_issues(scenario, raw),
+    ]
     if issues:
-        raise InputError(issues)
+        raise InputError(dict.fromkeys(issues))
     return scenario
 
 
@@ -142,7 +144,7 @@ def _variants_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[Inp
         wrong = list(issues_of(name, scenario.variants, scenario.common, file))
         own = [] if wrong else edits_of(name, scenario.variants, scenario.common)
         used |= {edit.where for edit in own}
-        issues += wrong or _case_issues(scenario, raw, place_of("variants", name), own)
+        issues += wrong or edited_issues(scenario, raw, place_of("variants", name), own)
     for name, settings in scenario.common.items():
         where = place_of("common", name)
         if where not in used:  # for its own sake: what it makes of a rig depends on who takes it
@@ -160,18 +162,6 @@ def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIs
         found = [
             issue
             for value in values
-            for issue in _case_issues(scenario, raw, "vary", edits(settings_of(path, value), "vary"))
+            for issue in edited_issues(scenario, raw, "vary", edits(settings_of(path, value), "vary"))
         ]
         yield from dict.fromkeys(found)
-
-
-def _case_issues(
-    scenario: Scenario, raw: Mapping[str, Any], here: str, changes: Sequence[Edit]
-) -> Iterator[InputIssue]:
-    file = str(scenario.path)
-    applied, error = apply(raw, changes, Scenario, file), None
-    try:
-        Scenario.model_validate(applied.raw)
-    except ValidationError as caught:
-        error = caught
-    return case_issues(applied, error, Scenario, file, here)

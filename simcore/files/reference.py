@@ -141,7 +141,7 @@ def _unit_and_range(hint: Any) -> tuple[str, str]:
         return "table", ""
     kinds = items(hint)
     if kinds is not None:
-        return _list(kinds)
+        return (wording(hint), "") if wording(hint) else _list(kinds)
     return {str: "text", bool: "true, false"}.get(inner, "tables"), ""
 
 

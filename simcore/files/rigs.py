@@ -1,6 +1,6 @@
-"""Rigs that a scenario's variants and axes name, put into the scenario itself."""
+"""Rigs that a scenario's variants, axes and trials name, put into the scenario itself."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -10,11 +10,27 @@ from simcore.files.check import check
 from simcore.files.rig import Rig
 from simcore.files.source import read_rig
 
+TRIED = ("because", "holds_on")
+"""Lists of a conclusion whose tables have settings."""
+
+
+def names_rigs(raw: Mapping[str, Any]) -> bool:
+    """Say whether a raw scenario has anything that may name a rig beside its own."""
+    return bool(raw.get("variants") or raw.get("vary") or any(_tried(raw)))
+
+
+def _tried(raw: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """Give the settings of every trial of a raw scenario's conclusion."""
+    conclusion = _table(raw.get("conclusion"))
+    for key in TRIED:
+        rows = conclusion.get(key)
+        yield from (_table(_table(row).get("settings")) for row in (rows if isinstance(rows, list) else ()))
+
 
 def with_named_rigs(raw: Mapping[str, Any], path: Path) -> dict[str, Any]:
-    """Give a raw scenario with the rig files in it that its variants and axes name.
+    """Give a raw scenario with the rig files in it that its variants, axes and trials name.
 
-    Only those that can be used: checking the variants says what is wrong with the others.
+    Only those that can be used: checking the settings says what is wrong with the others.
 
     Parameters
     ----------
@@ -25,7 +41,7 @@ def with_named_rigs(raw: Mapping[str, Any], path: Path) -> dict[str, Any]:
     """
     variants, common, axes, rigs = (_table(raw.get(key)) for key in ("variants", "common", "vary", "rigs"))
     axis = axes.get("rig", ())
-    named = [_table(settings).get("rig") for settings in (*variants.values(), *common.values())]
+    named = [_table(settings).get("rig") for settings in (*variants.values(), *common.values(), *_tried(raw))]
     named += axis if isinstance(axis, list | tuple) else []
     found = dict(rigs)
     for name in named:

@@ -11,11 +11,13 @@ from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, Validation
 from simcore.errors import InputError, InputIssue
 from simcore.files.axes import Values, axis_values
 from simcore.files.cases import case_issues
+from simcore.files.conclusion import Conclusion
 from simcore.files.course import Ground
 from simcore.files.fields import (
     Contradiction,
     Name,
     Schema,
+    Settings,
     Table,
     Time,
     bench,
@@ -23,9 +25,8 @@ from simcore.files.fields import (
     rising,
 )
 from simcore.files.goal import Goal
-from simcore.files.plain import as_read
 from simcore.files.rig import Rig
-from simcore.files.rigs import with_named_rigs
+from simcore.files.rigs import names_rigs, with_named_rigs
 from simcore.files.schema import written
 from simcore.files.settings import Edit, apply, edits
 from simcore.files.settings import Settings as Changes
@@ -130,39 +131,7 @@ class Visible(Table):
     """Of pitch."""
 
 
-Relation = Literal["above", "below", "near"]
-Claim = Annotated[
-    tuple[Name, Name, Relation, float | str, Annotated[float, Q("1", ge=0, le=1e9)]],
-    "[case, metric, relation, other case or number, by]",
-]
-
-
-class Conclusion(Table):
-    """What the file says that its runs have shown; checked against the metrics of every new run.
-
-    A case bears the name of its variant (or `case`); in a sweep it bears its values, as "30" or "30, 0.5".
-    """
-
-    claims: tuple[Claim, ...] = ()
-    """Rows [case, metric, relation, other, by]: the metric of a case is "above" or "below" that of
-    another case (or a number) by at least so much, or "near" it, within so much."""
-    chapter: Literal["throttle", "links", "shocks", "weight", "tyres and ground", "driveline"] | None = None
-    """The part of the gallery that it belongs to."""
-    picture: Name | None = None
-    """The picture that the gallery shows, by its file name without ending; left out: the study's first."""
-    also: tuple[Name, ...] = ()
-    """Further pictures that the gallery shows, likewise."""
-    shown: tuple[Name, ...] = ()
-    """Metrics that are drawn of a sweep or as differences; left out: those that change."""
-    says: str = ""
-    """The conclusion in a sentence or two; {case | metric} stands for a metric of a case, {case less other |
-    metric} for a difference."""
-
-
 Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a range start:stop:step as text"]
-
-
-Settings = Annotated[dict[Name, Any], BeforeValidator(as_read)]
 
 
 STUDIED = ("variants", "common", "vary", "conclusion", "rigs")
@@ -295,15 +264,16 @@ class Scenario(Table):
         InputError
             If a path is unknown or the changed scenario would be a faulty file.
         """
-        return self._edited(edits(settings), keep_variants)
+        return self.edited(edits(settings), keep_variants=keep_variants)
 
-    def _edited(self, changes: Sequence[Edit], keep_variants: bool = False) -> "Scenario":
+    def edited(self, changes: Sequence[Edit], *, keep_variants: bool = False) -> "Scenario":
+        """Give a copy with some settings done in their order, as `changed` does."""
         kept = self.raw
         if not keep_variants:
             kept = {key: value for key, value in kept.items() if key not in STUDIED or key == "rigs"}
         applied, error = apply(kept, changes, Scenario, str(self.path)), None
         raw = applied.raw
-        if raw.get("variants") or raw.get("vary"):
+        if names_rigs(raw):
             raw = with_named_rigs(raw, self.path)
         else:
             raw.pop("rigs", None)
@@ -324,6 +294,12 @@ class Scenario(Table):
         InputError
             If there is no such variant.
         """
+        return self.edited(self.edits_of(name))
+
+    def edits_of(self, name: str) -> list[Edit]:
+        """Give every setting of a variant, none for the `case` itself; raises as `variant`."""
+        if name == self.case and name not in self.variants:
+            return []
         if name not in self.variants:
             must_be = (
                 f"one of {', '.join(self.variants)}" if self.variants else "left out: there are no variants"
@@ -333,7 +309,7 @@ class Scenario(Table):
         issues = list(issues_of(name, self.variants, self.common, str(self.path)))
         if issues:
             raise InputError(issues)
-        return self._edited(edits_of(name, self.variants, self.common))
+        return edits_of(name, self.variants, self.common)
 
     def cases(self) -> dict[str, "Scenario"]:
         """Give every case by its name: this scenario as its `case`, then each variant.

@@ -3,14 +3,18 @@
 import math
 import re
 import warnings
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from typing import Any
 
 from simcore.errors import InputIssue
+from simcore.files.conclusion import Because, Claim, Conclusion, HoldsOn, cases_in
 from simcore.files.scenario import Scenario
 from simcore.files.words import nearest
-from simcore.results.catalogue import NUMBERS, label_of
-from simcore.results.formatting import in_text
+from simcore.results.catalogue import NUMBERS
+from simcore.results.formatting import in_text, said_unit
+from simcore.results.headlines.tried import broken_claim
 from simcore.results.metrics import Summary
+from simcore.results.tried import Weighed
 
 LESS = " less "
 _BLANK = re.compile(r"\{([^{}|]*)\|([^{}|]*)\}")
@@ -26,9 +30,9 @@ def conclusion_issues(scenario: Scenario, names: Iterable[str]) -> list[InputIss
     """
     conclusion, known = scenario.conclusion, list(names)
     found: list[InputIssue] = []
-    for k, claim in enumerate(conclusion.claims):
-        for kind, word in _spoken_of(claim):
-            found += _unknown(scenario, f"conclusion.claims[{k}]", kind, word, known)
+    found += _claims_issues(scenario, "conclusion", conclusion.claims, known)
+    for key, row in conclusion.tried.items():
+        found += trial_issues(scenario, key, row, known)
     for match in _BLANK.finditer(_line(conclusion.says)):
         for word in _terms(match[1].strip(), known):
             found += _unknown(scenario, "conclusion.says", "case", word, known)
@@ -38,20 +42,59 @@ def conclusion_issues(scenario: Scenario, names: Iterable[str]) -> list[InputIss
     return list(dict.fromkeys(found))
 
 
-def _unknown(scenario: Scenario, key: str, kind: str, word: str, cases: list[str]) -> Iterator[InputIssue]:
-    """The issue with a case or a metric that there is not."""
+def _claims_issues(
+    scenario: Scenario, key: str, claims: Iterable[Claim], cases: list[str]
+) -> Iterator[InputIssue]:
+    """What claims speak of and is not there."""
+    for k, claim in enumerate(claims):
+        for kind, word in _spoken_of(claim):
+            yield from _unknown(scenario, f"{key}.claims[{k}]", kind, word, cases)
+
+
+def trial_issues(
+    scenario: Scenario, key: str, row: Because | HoldsOn | Conclusion, cases: list[str]
+) -> Iterator[InputIssue]:
+    """What a trial speaks of and is not there; one without claims of its own speaks of the conclusion's.
+
+    Parameters
+    ----------
+    scenario : with its conclusion
+    key : of the trial
+    row : what is tried
+    cases : names of those that are run
+    """
+    if isinstance(row, HoldsOn) and not row.claims:
+        key, row = "conclusion", scenario.conclusion
+    yield from _claims_issues(scenario, key, row.claims, cases)
+    if not isinstance(row, Because):
+        return
+    case, metric, other = row.effect
+    yield from _unknown(scenario, f"{key}.effect", "case", case, cases)
+    yield from _unknown(scenario, f"{key}.effect", "metric", metric, cases)
+    if other in NUMBERS and other not in cases and metric in NUMBERS:
+        if said_unit(str(other)) != said_unit(metric):
+            must_be = f"a metric in {said_unit(metric) or 'no unit'}, as {metric} is"
+            yield InputIssue(str(scenario.path), f"{key}.effect", f'the metric "{other}"', must_be)
+    elif isinstance(other, str):
+        yield from _unknown(scenario, f"{key}.effect", "case", other, cases, or_else=NUMBERS)
+
+
+def _unknown(
+    scenario: Scenario, key: str, kind: str, word: str, cases: list[str], or_else: Sequence[str] = ()
+) -> Iterator[InputIssue]:
+    """The issue with a case or a metric that there is not; `or_else` are near words that would do too."""
     among = cases if kind == "case" else NUMBERS
     if word not in among:
         must_be = f"one of {', '.join(among[:12])}{', ...' if len(among) > 12 else ''}"
-        yield InputIssue(str(scenario.path), key, f'the {kind} "{word}"', must_be, nearest(word, among))
+        near = nearest(word, [*among, *or_else])
+        yield InputIssue(str(scenario.path), key, f'the {kind} "{word}"', must_be, near)
 
 
-def _spoken_of(claim: tuple[str, str, str, float | str, float]) -> Iterator[tuple[str, str]]:
+def _spoken_of(claim: Claim) -> Iterator[tuple[str, str]]:
     """Cases and metric of a claim."""
-    case, metric, _, other, _ = claim
-    for word in (case, other) if isinstance(other, str) else (case,):
+    for word in cases_in(claim):
         yield "case", word
-    yield "metric", metric
+    yield "metric", claim[1]
 
 
 def warn_of_conclusion(scenario: Scenario, names: Iterable[str]) -> None:
@@ -84,23 +127,19 @@ def broken_claims(scenario: Scenario, names: Iterable[str], cases: Mapping[str, 
     cases : name to summary, of those that have metrics
     """
     known = list(names)
-    broken = []
-    for claim in scenario.conclusion.claims:
-        if any(word not in (known if kind == "case" else NUMBERS) for kind, word in _spoken_of(claim)):
-            continue
-        case, metric, relation, other, by = claim
-        value = _value(cases, case, metric)
-        against = _value(cases, other, metric) if isinstance(other, str) else other
-        margin = {
-            "above": value - against - by,
-            "below": against - value - by,
-            "near": by - abs(value - against),
-        }
-        if not margin[relation] >= 0.0:
-            than = f"that of {other}, " if isinstance(other, str) else ""
-            claimed = f"{relation} {than}{in_text(metric, against)}, by {in_text(metric, by)}"
-            broken.append(f"{label_of(metric)} of {case} is {in_text(metric, value)}, claimed {claimed}")
-    return broken
+    there = [
+        claim
+        for claim in scenario.conclusion.claims
+        if all(word in (known if kind == "case" else NUMBERS) for kind, word in _spoken_of(claim))
+    ]
+    return [broken_claim(one) for one in (weigh(claim, cases) for claim in there) if not one.holds]
+
+
+def weigh(claim: Claim, cases: Mapping[str, Summary]) -> Weighed:
+    """A claim, and what these runs have of it."""
+    case, metric, _, other, _ = claim
+    against = value_of(cases, other, metric) if isinstance(other, str) else other
+    return Weighed(claim, value_of(cases, case, metric), against)
 
 
 def why_not_conclude(scenario: Scenario, names: Collection[str], cases: Mapping[str, Summary]) -> str:
@@ -123,13 +162,13 @@ def conclude(scenario: Scenario, cases: Mapping[str, Summary]) -> str:
 
     def fill(match: re.Match[str]) -> str:
         metric = match[2].strip()
-        first, *others = (_value(cases, name, metric) for name in _terms(match[1].strip(), cases))
+        first, *others = (value_of(cases, name, metric) for name in _terms(match[1].strip(), cases))
         return in_text(metric, first - sum(others))
 
     return _BLANK.sub(fill, _line(scenario.conclusion.says))
 
 
-def _value(cases: Mapping[str, Summary], case: str, metric: str) -> float:
+def value_of(cases: Mapping[str, Mapping[str, Any]], case: str, metric: str) -> float:
     """Metric of a case; NaN where its run has none."""
     value = cases.get(case, {}).get(metric)
     return float(value) if isinstance(value, int | float) else math.nan

@@ -20,20 +20,26 @@ from simcore.results.store import NoMetrics, Row, program, without_metrics
 from simcore.studies.plan import no_metrics
 
 Note = Callable[[str, Row], None]
+Work = Callable[[Scenario], tuple[str, Row]]
 ANSWER_WITHIN = "10 s"  # of a cluster's scheduler
 
 
-def work(scenario: Scenario) -> tuple[str, Row]:
+def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
     """Do one run, whatever comes of it.
+
+    Parameters
+    ----------
+    scenario : what is run
+    supported : whether with its squat support, or with the support cancelled
 
     Returns
     -------
     The program that did it, and the metrics of the run, or why there are none.
     """
-    from simcore.studies.simulate import simulate
+    from simcore.studies.simulate import simulate, simulate_without_support
 
     try:
-        row = simulate(scenario).summary
+        row = (simulate if supported else simulate_without_support)(scenario).summary
     except InputError as error:
         row = no_metrics(error)
     except Exception as error:  # one run that the program cannot do must not cost the others
@@ -42,22 +48,25 @@ def work(scenario: Scenario) -> tuple[str, Row]:
     return program(), row
 
 
-def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int) -> None:
+def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work | None = None) -> None:
     """Do runs in processes of this machine; a single worker does them in this one.
 
     Parameters
     ----------
     tasks : key to what is run
     note : called with key and row of each run as it comes in
+    workers : how many
+    do : does one of them; None: `work`
 
     Raises
     ------
     KeyboardInterrupt
         when the user stops it; the runs that were under way are finished and noted first.
     """
+    do = do or work
     if workers == 1:
         for key, scenario in tasks.items():
-            note(key, work(scenario)[1])
+            note(key, do(scenario)[1])
         return
     left = dict(tasks)
 
@@ -67,16 +76,16 @@ def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int) -> None:
 
     try:
         with _pool(workers) as pool:
-            _collect(pool, tasks, noted)
+            _collect(pool, tasks, noted, do)
     except BrokenProcessPool:
         for key, scenario in list(left.items()):  # one of them kills its process; each gets one of its own
-            _alone(key, scenario, note)
+            _alone(key, scenario, note, do)
 
 
-def _alone(key: str, scenario: Scenario, note: Note) -> None:
+def _alone(key: str, scenario: Scenario, note: Note, do: Work) -> None:
     try:
         with _pool(1) as pool:
-            _collect(pool, {key: scenario}, note)
+            _collect(pool, {key: scenario}, note, do)
     except BrokenProcessPool:
         note(key, without_metrics(NoMetrics.DIED))
 
@@ -101,7 +110,7 @@ def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> N
         must_be = f"the address of a running scheduler, as tcp://host:8786 ({error})"
         raise InputError([InputIssue("--scheduler", "", address, must_be)]) from error
     with client, client.get_executor() as pool:
-        _collect(pool, tasks, note)
+        _collect(pool, tasks, note, work)
 
 
 async def _knock(address: str) -> None:
@@ -137,8 +146,8 @@ def _end_with(parent: Any) -> None:
     os._exit(1)  # killed parents close no queues
 
 
-def _collect(pool: Executor, tasks: Mapping[str, Scenario], note: Note) -> None:
-    futures = {pool.submit(work, scenario): key for key, scenario in tasks.items()}
+def _collect(pool: Executor, tasks: Mapping[str, Scenario], note: Note, do: Work) -> None:
+    futures = {pool.submit(do, scenario): key for key, scenario in tasks.items()}
     waiting = set(futures)
     try:
         for future in as_completed(futures):

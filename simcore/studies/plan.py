@@ -67,18 +67,27 @@ def plan(scenario: Scenario) -> list[Point]:
         raise InputError(
             [InputIssue(str(scenario.path), "vary", f"{count} runs", f"at most {MOST_RUNS} runs")]
         )
-    return [
-        _point(scenario, dict(zip(axes, values, strict=True))) for values in itertools.product(*axes.values())
-    ]
+    return [_point(scenario, name, inputs) for name, inputs in named_inputs(scenario)]
 
 
-def _point(scenario: Scenario, inputs: Mapping[str, Any]) -> Point:
-    name = ", ".join(str(value) for value in inputs.values())
+def named_inputs(scenario: Scenario) -> list[tuple[str, Mapping[str, Any]]]:
+    """Name of every run of a sweep, and its values, axis to value."""
+    axes = scenario.vary
+    every = [dict(zip(axes, values, strict=True)) for values in itertools.product(*axes.values())]
+    return [(", ".join(str(value) for value in inputs.values()), inputs) for inputs in every]
+
+
+def settings_at(inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """Settings of one run of a sweep."""
     settings: dict[str, Any] = {}
     for path, value in inputs.items():
         settings |= settings_of(path, value)
+    return settings
+
+
+def _point(scenario: Scenario, name: str, inputs: Mapping[str, Any]) -> Point:
     try:
-        return Point(name, inputs, scenario.changed(settings))
+        return Point(name, inputs, scenario.changed(settings_at(inputs)))
     except InputError as error:
         return Point(name, inputs, None, no_metrics(error))
 

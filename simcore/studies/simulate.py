@@ -53,6 +53,12 @@ def simulate(
     return dataclasses.replace(run, summary=run.summary | effect, counterfactual=other)
 
 
+def simulate_without_support(scenario: Scenario) -> Run:
+    """Run a scenario once, with its squat support cancelled; raises as `simulate`."""
+    check_goal(scenario)
+    return finished(scenario, _cancelled(scenario, build(scenario), None))[0]
+
+
 def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
     """The run of a trace, and its table on the fixed raster from which metrics are taken."""
     residuals, visible = audit(trace), scenario.visible

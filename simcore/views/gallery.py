@@ -8,17 +8,20 @@ from typing import get_args
 
 from simcore.errors import InputError, InputIssue
 from simcore.files import Rig, Scenario, load_rig, load_scenario
-from simcore.files.scenario import Conclusion
+from simcore.files.conclusion import Conclusion
 from simcore.files.schema import hints, plain
 from simcore.files.source import read_toml
 from simcore.results.atomic_write import Writer, write_all
+from simcore.results.headlines.tried import trial_faults, tried_elsewhere, tried_reasons
 from simcore.results.result import Result
+from simcore.results.tried import Trial
 from simcore.studies.claims import broken_claims, conclude, conclusion_issues, why_not_conclude
 from simcore.studies.compare import compare
 from simcore.studies.inspect import inspect
 from simcore.studies.limit import Limits, find_limit
 from simcore.studies.simulate import simulate
 from simcore.studies.sweep import sweep
+from simcore.studies.trials import try_conclusion
 from simcore.views.catalogue import Draw, Picture, pictures_for, pictures_of
 from simcore.views.export import AS_USUAL, Export
 from simcore.views.reference import GENERATED, page
@@ -51,6 +54,7 @@ class Exhibit:
     Attributes
     ----------
     unknown : pictures that its conclusion asks for and that there are not
+    trials : of its conclusion: causes switched off, other rigs
     path : of the file
     chapter : of the gallery
     title : its question
@@ -64,6 +68,7 @@ class Exhibit:
     results: Sequence[Result]
     shown: Sequence[Shown]
     unknown: Sequence[InputIssue] = ()
+    trials: Sequence[Trial] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -77,7 +82,7 @@ class Exhibit:
         issues = [*self.unknown, *conclusion_issues(self.scenario, first.cases_run)]
         broken = broken_claims(self.scenario, first.cases_run, first.summaries)
         concerns = [concern for result in self.results for concern in result.concerns]
-        return [str(fault) for fault in (*issues, *broken, *concerns)]
+        return [str(fault) for fault in (*issues, *broken, *trial_faults(self.trials), *concerns)]
 
     @property
     def files(self) -> dict[str, Draw]:
@@ -98,8 +103,15 @@ class Exhibit:
         lines += [note.strip()] if note else []
         if self.scenario.conclusion.says:
             lines.append(self._conclusion())
+        lines += self.tried()
         commands = dict.fromkeys(f"`simcore {shown.command} {self.path.as_posix()}`" for shown in self.shown)
         return "\n\n".join([*lines, ", ".join(commands)]) + "\n"
+
+    def tried(self) -> list[str]:
+        """What came of trying its conclusion, a paragraph each."""
+        several = len(self.results[0].cases_run) > 1
+        said = (tried_reasons(self.trials, several), tried_elsewhere(self.trials, several))
+        return [one for one in said if one]
 
     def _conclusion(self) -> str:
         """What the file concludes, or why that cannot be said of its runs."""
@@ -118,12 +130,12 @@ def _studied(scenario: Scenario, workers: int) -> tuple[str, Result]:
 
 
 def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
-    """Run what a scenario file asks for.
+    """Run what a scenario file asks for, and what its conclusion is to be tried on.
 
     Parameters
     ----------
     path : of the file
-    workers : processes for a sweep
+    workers : processes for a sweep, and for what its conclusion is tried on
     rate : output rate in place of the file's, 1/s; metrics do not depend on it
 
     Raises
@@ -153,8 +165,9 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     for name in wanted:
         picture, by = known[name]
         shown.append(Shown(picture, by, partial(picture.draw, results[by])))
-    studied = list(results.values())
-    return Exhibit(path, conclusion.chapter or OTHER, scenario.title, studied, shown, unknown)
+    trials = try_conclusion(scenario, result.cases_run, result.summaries, workers)
+    studied, chapter = list(results.values()), conclusion.chapter or OTHER
+    return Exhibit(path, chapter, scenario.title, studied, shown, unknown, trials)
 
 
 def rig_exhibit(path: Path) -> Exhibit:

@@ -30,7 +30,8 @@ _HEAD = f"""\
 # Gallery, pictures and result files
 
 {GENERATED} Each file has its question, its pictures, what it says of itself, and its
-conclusion with the numbers of these runs. [Words](#words) says what the terms mean; how to read pictures, columns and metrics
+conclusion with the numbers of these runs. *Tested reasons* say how much of an effect is left in a run with its cause switched off,
+*also on* and *not on* where else the same claims were tried. [Words](#words) says what the terms mean; how to read pictures, columns and metrics
 stands [further down](#how-to-read-the-result-files).
 """
 

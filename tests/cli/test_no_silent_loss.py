@@ -9,6 +9,37 @@ FINDING = """
 holds = [["60 ms punch", "pitch_rise_deg", "above", "creep", 1], ["as given", "pitch_rize_deg", "near", 0, 1]]
 says = "By {60 ms punch | pitch_rise_deg}."
 """
+STANDS = """
+title = "Who takes load from the front?"
+rig = "../scenarios/rigs/gully.toml"
+ground.slope = 25
+end.duration = 0.05
+
+[driver]
+control = "torque"
+torque = [[0, 0]]
+
+[variants.level]
+"ground.slope" = 0
+
+[conclusion]
+claims = [["as given", "front_load_mean_N", "below", "level", 1]]
+
+[[conclusion.because]]
+cause = "the slope"
+settings = { "ground.slope" = 0 }
+effect = ["as given", "front_load_mean_N", "level"]
+
+[[conclusion.because]]
+cause = "full grip"
+settings = { "ground.grip" = 95 }
+effect = ["as given", "front_load_mean_N", "level"]
+
+[[conclusion.holds_on]]
+on = "the level"
+settings = { "ground.slope" = 0 }
+holds = false
+"""
 
 
 def test_changed_runs_of_one_file_have_folders_of_their_own(simcore, desk: Path) -> None:
@@ -79,6 +110,22 @@ def test_words_of_a_conclusion_are_not_said_of_a_changed_file(simcore, desk: Pat
     as_it_is = simcore("run", "scenarios/slow_creep.toml", "--out", "one")
     changed = simcore("run", "scenarios/slow_creep.toml", "--set", "driveline.overdrive=7", "--out", "two")
     assert "Conclusion: Hardly anything" in as_it_is.stdout and "Conclusion" not in changed.stdout
+    written = [(desk / folder / "inputs.toml").read_text() for folder in ("one", "two")]
+    assert ["[[conclusion.because]]" in text for text in written] == [True, False]
+
+
+def test_a_reason_that_a_run_speaks_against_is_a_fault_of_the_gallery(simcore, desk: Path) -> None:
+    """Where a rig stands on a slope, the slope takes load from its front and the grip does not: statics."""
+    (desk / "mine").mkdir()
+    (desk / "mine" / "stands.toml").write_text(STANDS)
+    done = simcore("gallery", "mine", "--workers", "1", "--quiet")
+    assert done.returncode == 1, done.stderr
+    assert "(stands): conclusion.because[1], without full grip: mean front load of as given" in done.stdout
+    assert "without the slope" not in done.stdout and "on the level" not in done.stdout
+    page = (desk / "plots" / "mine" / "README.md").read_text()
+    assert "**Tested reasons.** Without the slope: mean front load of as given less that of level " in page
+    assert "**Not borne out:** without full grip: " in page
+    assert "**Not on** the level (mean front load of as given " in page
 
 
 def test_a_page_that_somebody_wrote_is_not_replaced(simcore, desk: Path) -> None:

@@ -38,6 +38,7 @@ def test_the_conclusion_still_holds(shown: Exhibit) -> None:
 
 def test_the_page_tells_the_metrics_of_these_runs(shown: Exhibit) -> None:
     assert f"**Conclusion.** {conclude(shown.scenario, shown.results[0].summaries)}\n" in PAGE
+    assert all(f"{said}\n" in PAGE for said in shown.tried())
     on_the_page(shown)
 
 
@@ -76,8 +77,8 @@ def test_every_scenario_asks_and_answers(path: Path) -> None:
     assert len(scenario.conclusion.claims) >= 2
     assert scenario.conclusion.chapter in CHAPTERS
     text = path.read_text(encoding="utf-8").rstrip()
-    assert text.endswith('"""')
-    assert text.rsplit("\n[", 1)[1].startswith("conclusion]")  # it is the last thing that the file says
+    last = text.split("\n[conclusion]\n", 1)[1]  # it is the last thing that the file says
+    assert all(line.startswith("[[conclusion.") for line in last.splitlines() if line.startswith("["))
     blanks = scenario.conclusion.says.count("{")
     assert blanks >= 2  # numbers come from the runs
 

@@ -11,6 +11,7 @@ from strategies import SLOW, number, raw_scenarios
 
 from simcore.errors import RejectedValue
 from simcore.files import Scenario, load_scenario, scenario_of
+from simcore.files.scenario import STUDIED
 from simcore.results.store import run_key
 from simcore.units import Q, _si_unit, factor
 
@@ -48,6 +49,35 @@ def test_every_shipped_case_and_its_changes(path: Path) -> None:
         changes = {"rear.tyre.radius": "2.3 in", "visible.pitch": 0.3, "driver.release": 0.31}
         same(case.changed(changes), built.cases()[name].changed(changes))
         assert case.changed(changes) != case
+
+
+def test_trials_of_a_conclusion_are_written_with_the_rigs_that_they_name() -> None:
+    rows: dict[str, Any] = {
+        "claims": [["as given", "pitch_rise_deg", "near", 0, 1]],
+        "because": [
+            {
+                "cause": "support",
+                "without_support": True,
+                "effect": ["as given", "rear_squat_mm"],
+                "left": "12.5 %",
+            },
+            {
+                "cause": "the rig",
+                "settings": {"rig": "rigs/gully_rear.toml", "parts.battery.at[1] -=": "0.5 in"},
+                "effect": ["as given", "pitch_rise_deg", 0.25],
+                "claims": [["as given", "rear_squat_mm", "above", 1, 0]],
+            },
+        ],
+        "holds_on": [{"on": "Fell", "settings": {"rig": "rigs/fell.toml"}, "holds": False}],
+    }
+    raw = {key: value for key, value in load_scenario(SHIPPED[0]).raw.items() if key not in STUDIED}
+    scenario = scenario_of({**raw, "conclusion": rows}, SHIPPED[0])
+    assert set(scenario.rigs) == {"rigs/fell.toml", "rigs/gully_rear.toml"}
+    for text in (scenario.to_toml(), scenario.changed({}, keep_variants=True).to_toml()):
+        read = scenario_of(tomllib.loads(text), "/nowhere/written.toml")
+        assert read == scenario and read.to_toml() == text
+    assert scenario.conclusion.because[0].effect == ("as given", "rear_squat_mm", 0)
+    assert scenario.changed({}).rigs == {}
 
 
 def test_a_default_that_follows_another_key_goes_on_following_it() -> None:

@@ -48,6 +48,20 @@ def test_old_names_are_read_as_the_new_ones(names: tuple[str, str]) -> None:
     assert scenario_of(BASE | old, PATH) == scenario_of(BASE | {"conclusion": NEW}, PATH)
 
 
+def test_old_names_in_trials_of_a_conclusion() -> None:
+    def trials(formula: str, counted: str) -> dict[str, Any]:
+        claims = [["soft", formula, "above", "as given", 5]]
+        cause = {"cause": "it", "settings": {"ground.slope": 0}, "effect": ["soft", formula, counted]}
+        other = {"on": "ice", "settings": {"ground.grip": 20}, "claims": claims}
+        return {"conclusion": {"because": [cause | {"claims": claims}], "holds_on": [other]}}
+
+    old, new = (
+        trials(f"rear_{formula}_pct", f"front_{counted}_pct")
+        for formula, counted in (("textbook", "linked"), ("usual_formula", "axle_mass_counted"))
+    )
+    assert scenario_of(BASE | old, PATH) == scenario_of(BASE | new, PATH)
+
+
 def test_today_has_the_new_names_and_none_of_the_old() -> None:
     today = {*NUMBERS, *COLUMNS, *MEANING}
     for old, new in METRICS.items():

@@ -101,8 +101,10 @@ def test_links_and_shocks_are_half_sprung(key, grams, count, top, bottom):
 
 
 def test_shafts_are_half_at_the_chassis_centre_and_half_at_each_axle():
+    """Where their joints are not stated."""
     raw = bare()
     raw["driveline"]["shaft_mass"] = 60
+    del raw["rear"]["shaft"], raw["front"]["shaft"]
     found, plain = bench(raw), bench(bare())
     near(found.chassis, 0.335 + 2 * 0.030, 0.178, 0.088, 1400e-6)
     for axle, before in zip(found.axles, plain.axles, strict=True):
@@ -150,7 +152,8 @@ def test_whole_rig_by_hand():
         lumps += [
             (part["shock"]["mass"], *(1e-3 * v for v in part["shock"][pin])) for pin in ("chassis", "axle")
         ]
-        lumps += [(9, x, z), (9, 0.178, 0.088)]  # half a shaft of 18 g at each end
+        # half a shaft of 18 g at each of its joints
+        lumps += [(9, *(1e-3 * v for v in part["shaft"][pin])) for pin in ("chassis", "axle")]
     lumps += [(335, 0.178, 0.088)] + [(p["mass"], *(1e-3 * v for v in p["at"])) for p in RAW["parts"]]
     total = sum(m for m, _, _ in lumps)
     assert found.whole.mass == pytest.approx(1e-3 * total, rel=1e-12)

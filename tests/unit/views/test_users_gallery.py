@@ -17,6 +17,15 @@ claims = [["60 ms punch", "pitch_rise_deg", "above", 0, 1], ["as given", "time_s
 picture = "pitch_and_front_load"
 says = "By {60 ms punch | pitch_rise_deg}."
 """
+REASON = """
+[conclusion]
+says = "So."
+
+[[conclusion.because]]
+cause = "the slope"
+settings = { "ground.slope" = 0 }
+effect = ["steep", "time_s"]
+"""
 
 
 def creep(text: str = "") -> str:
@@ -65,6 +74,14 @@ def test_a_copied_conclusion_is_a_fault_and_the_file_is_drawn_all_the_same(folde
     one = made.exhibits[0]
     assert list(one.files) == ["creep"] and one.shown[0].picture.name == "pitch_and_travel"
     assert "**Conclusion.**" not in one.page() and "not here" in one.page()
+
+
+def test_a_copied_reason_is_a_fault_and_is_not_tried(folder: Path) -> None:
+    (folder / "creep.toml").write_text(creep(REASON))
+    (one, _) = gallery(folder).exhibits
+    (fault,) = one.faults
+    assert 'conclusion.because[0].effect: got the case "steep", must be one of as given' in fault
+    assert one.trials == [] and "not here" in one.page() and "Tested" not in one.page()
 
 
 def test_every_fault_of_every_file_comes_at_once_before_any_run(folder: Path) -> None:
