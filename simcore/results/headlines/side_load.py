@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from simcore.files.scenario import Conclusion
+from simcore.files.conclusion import Conclusion
 from simcore.results.catalogue import CATALOGUE, just_seen, label_of
 from simcore.results.formatting import in_text, said_factor
 from simcore.results.headlines.job import is_done

@@ -28,7 +28,7 @@ HIGH_GRIP = {f"{end}.tyre.{key}": 3 for end in ("rear", "front") for key in ("pe
 
 
 def varied(variants: dict[str, dict[str, Any]], **tables: Any) -> Scenario:
-    raw = tomllib.loads(BASE.to_toml())
+    raw = {key: value for key, value in tomllib.loads(BASE.to_toml()).items() if key != "conclusion"}
     return scenario_of(raw | {"variants": variants} | tables, "varied.toml")
 
 
