@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 
 from simcore.files import Scenario, scenario_of
+from simcore.files.reference import reference
 from simcore.results.headlines.tried import trial_faults, tried_elsewhere, tried_reasons
 from simcore.results.store import Row
 from simcore.results.tried import Fault, Trial, WithoutCause
-from simcore.studies.claims import conclusion_issues
+from simcore.studies.claims import broken_claims, conclusion_issues
 from simcore.studies.compare import compare
 from simcore.studies.simulate import simulate
 from simcore.studies.sweep import sweep
@@ -255,6 +256,15 @@ def test_an_unsound_run_is_no_result(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("simcore.studies.trials.work", drifting)
     (one,) = tried(told(because=[{**SLOPE, "effect": LOST}]))
     assert faults(one) == [Fault.UNSOUND, Fault.UNSOUND]
+
+
+def test_the_example_in_the_reference_is_borne_out() -> None:
+    text = "\n".join(part.split("```")[0] for part in reference().split("```toml\n")[1:])
+    example = scenario_of(tomllib.loads(text), PATH)
+    compared = compare(example)
+    assert broken_claims(example, compared.cases_run, compared.summaries) == []
+    trials = try_conclusion(example, compared.cases_run, compared.summaries)
+    assert len(trials) == 3 and trial_faults(trials) == []
 
 
 def test_trials_of_cases_and_metrics_that_there_are_not() -> None:
