@@ -15,7 +15,7 @@ from simcore.files.rigs import with_named_rigs
 from simcore.files.scenario import STUDIED, Scenario
 from simcore.files.settings import apply, edits
 from simcore.files.source import read_rig, read_toml
-from simcore.files.trials import edited_issues, tried_issues
+from simcore.files.trials import edited_issues
 from simcore.files.variants import edits_of, issues_of, place_of
 
 
@@ -90,7 +90,6 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
     issues = [
         *_variants_issues(scenario, raw),
         *_axes_issues(scenario, raw),
-        *tried_issues(scenario, raw),
     ]
     if issues:
         raise InputError(dict.fromkeys(issues))

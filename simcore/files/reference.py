@@ -31,9 +31,10 @@ Every shipped file runs: rigs are in `rigs/`, each other file here is a scenario
 _SETTINGS = """\
 ## Settings
 
-A setting changes one value: in a variant, after `--set` on the command line, in Python's `changed`. Its path
-leads through the keys of the rig or of the scenario; a number picks out of a list, counted from 0, and things
-that have a name (`parts`) may be picked by it, or by the words that only its name begins with.
+A setting changes one value: in a variant, in a trial of the conclusion, after `--set` on the command
+line, in Python's `changed`. Its path leads through the keys of the rig or of the scenario; a number picks
+out of a list, counted from 0, and things that have a name (`parts`) may be picked by it, or by the words
+that only its name begins with.
 
 | setting in a file | what it does |
 | --- | --- |
@@ -82,10 +83,42 @@ with = "stiffer springs"
 ```
 """
 
+_TRIALS = """\
+## Reasons, tried
+
+`[conclusion]` says what the runs have shown, and its `claims` are checked against them. Whether that is
+so for the reason that its text names, and elsewhere too, takes further runs, which `simcore gallery`
+does. Tables that ask for them, here beside those of the example above:
+
+```toml
+[conclusion]
+claims = [["battery low and forward", "front_load_mean_N", "above", "as given", 0.07]]
+says = "A battery further forward and down keeps load on the front, because of its weight."
+
+[[conclusion.because]]
+cause = "the weight of the battery"
+settings = { "parts.battery.mass" = 1 }
+effect = ["battery low and forward", "front_load_mean_N", "as given"]
+
+[[conclusion.holds_on]]
+on = "Fell, a heavy trail rig"
+settings = { rig = "rigs/fell.toml" }
+
+[[conclusion.holds_on]]
+on = "the level, if the battery is only lowered"
+settings = { "ground.slope" = 0 }
+claims = [["battery low", "front_load_mean_N", "above", "as given", 0.05]]
+holds = false
+```
+
+Here the difference between the two cases must go when the battery weighs 1 g; if more than a quarter of
+it is left (`left`), it has another cause, and the gallery says so.
+"""
+
 
 def reference() -> str:
     """Give the reference as Markdown."""
-    parts = [_INTRO, _SETTINGS]
+    parts = [_INTRO, _SETTINGS, _TRIALS]
     for title, model in (("The rig file", Rig), ("The scenario file", Scenario)):
         parts += [f"## {title}\n", *_tables(model)]
     return "\n".join(parts)

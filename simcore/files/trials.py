@@ -27,25 +27,26 @@ def edits_tried(key: str, row: Because | HoldsOn) -> list[Edit]:
     return edits(row.settings, f"{key}.settings")
 
 
-def tried_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
-    """Give what is wrong with the settings of the trials, all at once.
+def settings_issues(scenario: Scenario, key: str, row: Because | HoldsOn) -> Iterator[InputIssue]:
+    """Give what is wrong with the settings of a trial.
+
+    They refuse no file: a conclusion that was copied with its file may speak of what is not there.
 
     Parameters
     ----------
     scenario : Scenario
         With its conclusion.
-    raw : mapping
-        The same as read, with the rigs inside.
+    key, row
+        As for `edits_tried`.
     """
-    for key, row in scenario.conclusion.tried.items():
-        own = edits_tried(key, row)
-        strange = [edit for edit in own if isinstance(row, Because) and not _can_be_cause(edit)]
-        for edit in strange:
-            got, must_be = "a key that can be no cause", f"a key of {', '.join(CAUSES[:-1])} or {CAUSES[-1]}"
-            yield InputIssue(str(scenario.path), edit.place, got, must_be)
-        own = [edit for edit in own if edit not in strange]
-        for case in _cases(scenario, row):
-            yield from edited_issues(scenario, raw, f"{key}.settings", [*case, *own])
+    own, raw = edits_tried(key, row), scenario.raw
+    strange = [edit for edit in own if isinstance(row, Because) and not _can_be_cause(edit)]
+    for edit in strange:
+        got, must_be = "a key that can be no cause", f"a key of {', '.join(CAUSES[:-1])} or {CAUSES[-1]}"
+        yield InputIssue(str(scenario.path), edit.place, got, must_be)
+    own = [edit for edit in own if edit not in strange]
+    for case in _cases(scenario, row):
+        yield from edited_issues(scenario, raw, f"{key}.settings", [*case, *own])
 
 
 def _can_be_cause(edit: Edit) -> bool:

@@ -9,6 +9,7 @@ from typing import Any
 from simcore.errors import InputIssue
 from simcore.files.conclusion import Because, Claim, Conclusion, HoldsOn, cases_in
 from simcore.files.scenario import Scenario
+from simcore.files.trials import settings_issues
 from simcore.files.words import nearest
 from simcore.results.catalogue import NUMBERS
 from simcore.results.formatting import in_text, said_unit
@@ -32,7 +33,7 @@ def conclusion_issues(scenario: Scenario, names: Iterable[str]) -> list[InputIss
     found: list[InputIssue] = []
     found += _claims_issues(scenario, "conclusion", conclusion.claims, known)
     for key, row in conclusion.tried.items():
-        found += trial_issues(scenario, key, row, known)
+        found += [*settings_issues(scenario, key, row), *trial_issues(scenario, key, row, known)]
     for match in _BLANK.finditer(_line(conclusion.says)):
         for word in _terms(match[1].strip(), known):
             found += _unknown(scenario, "conclusion.says", "case", word, known)

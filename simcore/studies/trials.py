@@ -10,7 +10,7 @@ from simcore.errors import InputError
 from simcore.files.conclusion import Because, Claim, HoldsOn, cases_in
 from simcore.files.scenario import Scenario
 from simcore.files.settings import Edit, edits
-from simcore.files.trials import edits_tried
+from simcore.files.trials import edits_tried, settings_issues
 from simcore.results.catalogue import just_seen
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.job import is_done
@@ -31,8 +31,8 @@ Key = tuple[str, bool]
 def try_conclusion(scenario: Scenario, names: Sequence[str], given: Rows, workers: int = 1) -> list[Trial]:
     """Do what the `because` and `holds_on` of a scenario's conclusion ask for.
 
-    Only the cases that they name are run. What speaks of cases or metrics that there are not is left to
-    `claims.conclusion_issues`.
+    Only the cases that they name are run. What speaks of cases, metrics or keys that there are not is left
+    to `claims.conclusion_issues`.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def try_conclusion(scenario: Scenario, names: Sequence[str], given: Rows, worker
     attempts = [
         _cause_off(scenario, key, row, known) if isinstance(row, Because) else _other(scenario, key, row)
         for key, row in scenario.conclusion.tried.items()
-        if not any(trial_issues(scenario, key, row, known))
+        if not any(trial_issues(scenario, key, row, known)) and not any(settings_issues(scenario, key, row))
     ]
     done = _run([task for one in attempts for task in one.tasks.values()], workers)
     return [one.judged(given, done) for one in attempts]

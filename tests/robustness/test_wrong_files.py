@@ -24,6 +24,17 @@ GOOD = {
     "driver": {"control": "torque", "torque": [[0, 0], [0.1, 25]]},
     "ground": {"pieces": [{"length": 500}, {"ledge": 30}, {"length": 500, "slope": 20, "grip": 60}]},
     "variants": {"soft": {"rear.shock.springs.0.rate": 0.1}, "level": {"ground": {"slope": 0}}},
+    "conclusion": {
+        "claims": [["soft", "pitch_rise_deg", "above", "as given", 0.1]],
+        "because": [
+            {
+                "cause": "the ledge",
+                "settings": {"ground.pieces.1.ledge": 1},
+                "effect": ["soft", "pitch_rise_deg"],
+            }
+        ],
+        "holds_on": [{"on": "the level", "settings": {"ground": {"slope": 0}}, "holds": False}],
+    },
 }
 
 

@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 
 from simcore.files import Scenario, scenario_of
+from simcore.files.reference import reference
 from simcore.results.headlines.tried import trial_faults, tried_elsewhere, tried_reasons
 from simcore.results.store import Row
 from simcore.results.tried import Fault, Trial, WithoutCause
-from simcore.studies.claims import conclusion_issues
+from simcore.studies.claims import broken_claims, conclusion_issues
 from simcore.studies.compare import compare
 from simcore.studies.simulate import simulate
 from simcore.studies.sweep import sweep
@@ -255,6 +256,46 @@ def test_an_unsound_run_is_no_result(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("simcore.studies.trials.work", drifting)
     (one,) = tried(told(because=[{**SLOPE, "effect": LOST}]))
     assert faults(one) == [Fault.UNSOUND, Fault.UNSOUND]
+
+
+def test_the_example_in_the_reference_is_borne_out() -> None:
+    text = "\n".join(part.split("```")[0] for part in reference().split("```toml\n")[1:])
+    example = scenario_of(tomllib.loads(text), PATH)
+    compared = compare(example)
+    assert broken_claims(example, compared.cases_run, compared.summaries) == []
+    trials = try_conclusion(example, compared.cases_run, compared.summaries)
+    assert len(trials) == 3 and trial_faults(trials) == []
+
+
+def test_settings_of_a_copied_conclusion_are_told_and_stop_no_run() -> None:
+    scenario = told(
+        claims=[LIGHTER],
+        because=[
+            {
+                "cause": "soft springs",
+                "settings": {"rear.shock.spring.0.rate": 2, "rear.tyre.radius +=": 5000, "end.duration": 1},
+                "effect": LOST,
+            },
+            {"cause": "no part", "settings": {"parts.batery.mass": 2}, "effect": LOST},
+        ],
+        holds_on=[
+            {"on": "no rig", "settings": {"rig": "no_such_rig.toml"}},
+            {"on": "a tilted course", "settings": {"ground.pieces": [{"length": 500}], "ground.slope": 9}},
+        ],
+    )
+    names = ["as given", "steep"]
+    said = [str(issue).split(": ", 1)[1] for issue in conclusion_issues(scenario, names)]
+    because, on = (f"conclusion.{key}" for key in ("because", "holds_on"))
+    for start, end in (
+        (f'{because}[0].settings."end.duration": got a key that can be no cause', "ground, start or driver"),
+        (f'{because}[0].settings."rear.shock.spring.0.rate": got an unknown path', 'springs.0.rate"?)'),
+        (f'{because}[0].settings."rear.tyre.radius +=": got 5059 mm', "from 10 to 300 mm"),
+        (f'{because}[1].settings."parts.batery.mass": got the name "batery"', '"battery"?)'),
+        (f'{on}[0].settings."rig": got {PATH.parent / "no_such_rig.toml"}: no such file', "existing file"),
+        (f'{on}[1].settings."ground.slope": got 9 deg beside pieces', "left out when there are pieces"),
+    ):
+        assert any(one.startswith(start) and one.endswith(end) for one in said), (start, said)
+    assert try_conclusion(scenario, names, {}) == []
 
 
 def test_trials_of_cases_and_metrics_that_there_are_not() -> None:
