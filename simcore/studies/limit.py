@@ -7,7 +7,6 @@ from functools import cached_property
 from typing import ClassVar, Self
 
 import pandas as pd
-from scipy.optimize import bisect
 
 from simcore.accounts.verdict import Verdict
 from simcore.errors import InputError, InputIssue
@@ -21,7 +20,8 @@ from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
-from simcore.studies.climb import Attempt, Climber, Unsound, most
+from simcore.studies.climb import Climber, Unsound, most
+from simcore.studies.search import Edge, edge, next_outward
 from simcore.units import column_factor, show
 
 STEP, WITHIN = 5.0, SHARP_WITHIN  # deg, of the scan up from the level, and of the answer
@@ -270,36 +270,16 @@ def _refused(case: Scenario, file: str, where: str) -> list[InputIssue]:
     return issues
 
 
-def _close_in(climber: Climber, below: float, above: float, above_it: Callable[[Attempt], bool]) -> None:
-    """Halve the gap between a slope below an edge and one above it until it is `WITHIN` wide."""
-    bisect(lambda slope: 1.0 if above_it(climber.on(slope)) else -1.0, below, above, xtol=WITHIN)
-
-
-def _search(climber: Climber, top: float) -> tuple[float | None, float | None]:
-    """Scan upward to the first slope that fails, then halve the last step; where slopes without an answer lie
-    between what is climbed and what fails, close in on both ends of that gap.
-
-    Returns
-    -------
-    Steepest slope climbed below the least one that fails, and that one; None where there is none.
+def _search(climber: Climber, top: float) -> Edge:
+    """Scan upward to the first slope that fails, then close in on it; where slopes without an answer lie between
+    what is climbed and what fails, on both ends of that gap.
     """
-    scan = [STEP * k for k in range(math.floor(top / STEP) + 1)]
-    failed = next((slope for slope in scan if climber.on(slope).fails), None)
-    if failed:
-        _close_in(climber, failed - STEP, failed, lambda attempt: attempt.fails)
-    climbs, _ = _edges(climber)
-    beyond = [slope for slope in climber.attempts if slope > (-1.0 if climbs is None else climbs)]
-    if climbs is not None and beyond and min(beyond) - climbs > WITHIN:
-        _close_in(climber, climbs, min(beyond), lambda attempt: not attempt.climbs)
-    return _edges(climber)
-
-
-def _edges(climber: Climber) -> tuple[float | None, float | None]:
-    """Steepest slope climbed so far below the least one that failed, and that one."""
-    tried = climber.attempts
-    fails = min((slope for slope, attempt in tried.items() if attempt.fails), default=None)
-    lower = [slope for slope, attempt in tried.items() if attempt.climbs and (fails is None or slope < fails)]
-    return max(lower, default=None), fails
+    for k in range(math.floor(top / STEP) + 1):
+        if climber.on(STEP * k).fails:
+            break
+    while (slope := next_outward(climber.tried, WITHIN)) is not None:
+        climber.on(slope)
+    return edge(climber.tried)
 
 
 def _find(case: Scenario, distance: float, front_up: float, note: Callable[[float], None]) -> Limit:
@@ -307,16 +287,16 @@ def _find(case: Scenario, distance: float, front_up: float, note: Callable[[floa
     top = most("ground", "slope")
     runs = top // STEP + 1 + math.ceil(math.log2(STEP / WITHIN))
     climber = Climber(case, distance, front_up, tell=lambda tried: note(min(tried / runs, 1.0)))
-    climbs, fails = _search(climber, top)
+    found = _search(climber, top)
     open_slopes = tuple(
         (slope, attempt.verdict)
         for slope, attempt in climber.attempts.items()
         if attempt.verdict is not None and not attempt.known
     )
     return Limit(
-        climbs_deg=climbs,
-        fails_deg=fails,
-        verdict=None if fails is None else climber.on(fails).verdict,
+        climbs_deg=found.done,
+        fails_deg=found.beyond,
+        verdict=None if found.beyond is None else climber.on(found.beyond).verdict,
         open_slopes=open_slopes,
         unsound=tuple(climber.unsound),
         standing=_standing(case),
