@@ -4,7 +4,8 @@ import dataclasses
 import math
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from typing import ClassVar, Self
+from pathlib import Path
+from typing import Any, ClassVar, Self, overload
 
 import pandas as pd
 
@@ -21,10 +22,14 @@ from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
 from simcore.studies.climb import Climber, Unsound, most
+from simcore.studies.find import find_range
+from simcore.studies.ranges import Ranges
 from simcore.studies.search import Edge, edge, next_outward
+from simcore.studies.seek import Tell
 from simcore.units import column_factor, show
 
 STEP, WITHIN = 5.0, SHARP_WITHIN  # deg, of the scan up from the level, and of the answer
+SLOPE = "ground.slope"
 FRONT_UP = 0.25  # s, longest unbroken time that the front may be in the air
 
 WORDS = ("reason", "cause", "why", "unknown", "audit")
@@ -199,13 +204,34 @@ class Limits(Result):
         return cls(scenario, from_plain(dict[str, Limit], data["cases"]))
 
 
+@overload
 def find_limit(
     scenario: Scenario,
     distance: float | None = None,
     front_up: float = FRONT_UP,
-    progress: Callable[[float, float], None] | None = None,
-) -> Limits:
-    """Search for the steepest slope that a scenario, and each of its variants, climbs.
+    progress: Tell | None = None,
+) -> Limits: ...
+@overload
+def find_limit(
+    scenario: Scenario,
+    *,
+    progress: Tell | None = None,
+    find: str,
+    axes: Mapping[str, Any] | None = None,
+    folder: str | Path | None = None,
+    workers: int = 1,
+) -> Ranges: ...
+def find_limit(
+    scenario: Scenario,
+    distance: float | None = None,
+    front_up: float = FRONT_UP,
+    progress: Tell | None = None,
+    find: str | None = None,
+    axes: Mapping[str, Any] | None = None,
+    folder: str | Path | None = None,
+    workers: int = 1,
+) -> Limits | Ranges:
+    """Search for the steepest slope that a scenario, and each of its variants, climbs; or for another limit.
 
     A case climbs a slope when its run covers the distance within four times its duration and does not
     roll over, slide back, hang on its skids or keep its front tyres in the air without a break for longer
@@ -218,13 +244,22 @@ def find_limit(
     scenario : on one endless plane, driven forward; its own slope and its `end.when` do not count
     distance : m; left out: the scenario's `end.distance`, else the wheelbase
     front_up : s
-    progress : called with (cases done so far, cases in all)
+    progress : called with (cases done so far, cases in all); of another number (runs done, runs expected)
+    find : another number, as ``ground.pieces.1.ledge`` or ``ground.grip=10:100:10``, whose values with which
+        the scenario's own job is done are sought; on any course, see `simcore.studies.find.find_range`
+    axes, folder, workers : of that search, likewise
 
     Raises
     ------
     InputError
-        when the course has pieces, the driver reverses, an option is out of range, or a rig cannot be built.
+        when the course has pieces, the driver reverses, an option is out of range, or a rig cannot be built;
+        of another number as `find_range`.
     """
+    if find is not None:
+        return find_range(scenario, find, axes, folder, workers, progress)
+    if axes:
+        must_be = f"beside a number to find, as {SLOPE}=0:60:5"
+        raise InputError([InputIssue(str(scenario.path), "axes", "axes alone", must_be)])
     if not front_up >= 0.0:
         raise InputError(
             [InputIssue(str(scenario.path), "front_up", show(front_up, "s"), "a time, 0 s or longer")]
@@ -271,9 +306,7 @@ def _refused(case: Scenario, file: str, where: str) -> list[InputIssue]:
 
 
 def _search(climber: Climber, top: float) -> Edge:
-    """Scan upward to the first slope that fails, then close in on it; where slopes without an answer lie between
-    what is climbed and what fails, on both ends of that gap.
-    """
+    """Scan upward to the first slope that fails; close in on it, and on both ends of a gap without answers."""
     for k in range(math.floor(top / STEP) + 1):
         if climber.on(STEP * k).fails:
             break

@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -105,6 +106,13 @@ def axis_value(path: str, value: Any) -> Any:
     if quantity.unit in WEIGHED:
         number = float(f"{number * GRAMS:.3g}")
     return int(number) if number.is_integer() else float(f"{number:.6g}")
+
+
+def column(values: list[Any]) -> list[Any]:
+    """Values of one kind: numbers where there is no text among them (None: NaN), else text."""
+    if all(value is None or isinstance(value, int | float) for value in values):
+        return [math.nan if value is None else float(value) for value in values]
+    return ["" if value is None else str(value) for value in values]
 
 
 def _unit(path: str) -> str:
