@@ -7,7 +7,7 @@ import warnings
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -15,6 +15,8 @@ from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, InputError, I
 from simcore.views.console import Meter, say_concerns, say_files, show_result
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from simcore.files import Scenario
     from simcore.results.result import Result
     from simcore.views.export import Export
@@ -108,10 +110,19 @@ def _with_counterfactual(scenario: "Scenario", wanted: bool) -> "Scenario":
 
 
 def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
-    """The scenario with the axes that were typed, all their issues at once; without any with its own."""
-    from simcore.files import parse_axis, with_axes
+    """The scenario with the axes that were typed; without any with its own."""
+    from simcore.files import with_axes
 
-    axes, issues = {}, []
+    axes = _axes(vary)
+    return with_axes(scenario, axes) if axes else scenario
+
+
+def _axes(vary: list[str] | None) -> dict[str, tuple[Any, ...]]:
+    """Path to values of the axes that were typed, all their issues at once."""
+    from simcore.files import parse_axis
+
+    axes: dict[str, tuple[Any, ...]] = {}
+    issues = []
     for text in vary or []:
         try:
             path, values = parse_axis(text)
@@ -123,7 +134,7 @@ def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
         axes[path] = values
     if issues:
         raise InputError(issues)
-    return with_axes(scenario, axes) if axes else scenario
+    return axes
 
 
 def _extra(without_support: bool) -> list[str]:
@@ -290,6 +301,21 @@ def sweep(
 def limit(
     scenario: ScenarioFile,
     settings: Settings = None,
+    find: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PATH[=LOW:HIGH:STEP]",
+            help="Number whose limits are sought instead of the slope's, as ground.pieces.1.ledge=10:150:10.",
+        ),
+    ] = None,
+    vary: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="PATH=START:STOP:STEP|PATH=a,b,c",
+            help="Axis along which that number's limits are sought; may be repeated.",
+        ),
+    ] = None,
+    workers: Workers = None,
     distance: Annotated[
         float | None, typer.Option(metavar="MM", help="Way to cover; else end.distance, else the wheelbase.")
     ] = None,
@@ -303,18 +329,60 @@ def limit(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Find the steepest slope that is climbed. By a scenario and each of its variants, and why no steeper."""
-    with _working("climbing", quiet) as meter:
-        case, how = _load(scenario, settings), _export(formats, look)
-        from simcore.studies.limit import FRONT_UP, Limits, find_limit
+    """Find the steepest slope that is climbed. By a scenario and each of its variants, and why no steeper.
 
-        air = FRONT_UP if front_up is None else front_up
-        way = None if distance is None else distance / 1000.0
-        words = [] if distance is None else [f"distance={distance:g}"]
-        words += [] if front_up is None else [f"front_up={front_up:g}"]
-        folder = _folder(out, scenario, "limit", "", words, settings)
-        done = _carry_out(case, Limits, lambda: find_limit(case, way, air, meter), folder, how)
+    With --find: between which values of another number the scenario's own job is done.
+    """
+    with _working("climbing" if find is None else "searching", quiet) as meter:
+        case, how = _load(scenario, settings), _export(formats, look)
+        from simcore.studies.limit import FRONT_UP, Limits, find_limit, of_slope
+
+        if not of_slope(find, vary):
+            of_slopes = {"--distance": distance, "--front-up": front_up}
+            _refuse(of_slopes, "beside --find", "left out: the scenario's own goal counts, as goal.reach")
+            words = [f"find_{find}", *(f"vary_{text}" for text in vary or [])]
+            folder = _folder(out, scenario, "limit", "", words, settings)
+            done = _find(case, find or "", _axes(vary), folder, workers, how, meter)
+        else:
+            air = FRONT_UP if front_up is None else front_up
+            way = None if distance is None else distance / 1000.0
+            words = [] if distance is None else [f"distance={distance:g}"]
+            words += [] if front_up is None else [f"front_up={front_up:g}"]
+            folder = _folder(out, scenario, "limit", "", words, settings)
+            done = _carry_out(case, Limits, lambda: find_limit(case, way, air, meter), folder, how)
     _tell(*done, quiet, everything)
+
+
+def _refuse(options: "Mapping[str, Any]", got: str, must_be: str) -> None:
+    """Refuse options that do not go together with others."""
+    issues = [InputIssue(option, "", got, must_be) for option, value in options.items() if value is not None]
+    if issues:
+        raise InputError(issues)
+
+
+def _find(
+    case: "Scenario",
+    find: str,
+    axes: "Mapping[str, tuple[Any, ...]]",
+    folder: Path,
+    workers: int | None,
+    how: "Export",
+    meter: Meter,
+) -> tuple["Result", list[Path]]:
+    """Search for the limits of a number; finished runs are kept where its files go."""
+    from simcore.results.store import FILE
+    from simcore.studies.find import along, find_range
+    from simcore.studies.ranges import Ranges
+
+    asked, count = along(case, axes), workers or os.cpu_count() or 1
+    try:
+        return _carry_out(
+            asked, Ranges, lambda: find_range(case, find, axes, folder, count, meter), folder, how
+        )
+    except KeyboardInterrupt:
+        meter.close()
+        typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
+        raise typer.Exit(STOPPED) from None
 
 
 @app.command()

@@ -32,9 +32,9 @@ def find_range(
 ) -> Ranges:
     """Search for the values of a number with which a scenario, and each of its variants, does its job.
 
-    All of the range is tried in its steps, and the case's own value. Of the intervals in which the job is done
-    the one counts that holds the own value, else the one nearest to it; each of its edges, below and above,
-    is closed in on by halving until done and not done lie within a fiftieth of a step. So neither direction
+    All of the range is tried in its steps, and the case's own value. Of the intervals in which the job is
+    done the one counts that holds the own value, else the one nearest to it; each of its edges, below and
+    above, is closed in on by halving until done and not done lie within a fiftieth of a step. So neither direction
     is taken for the harder one: grip has a least, a ledge a highest value. Further intervals that are done
     are told; what turns and turns back within a step is not seen. A value that files or the rig's geometry
     refuse, or with which the manoeuvre asks for another job, is an edge of its own kind. A run without an
@@ -57,11 +57,7 @@ def find_range(
     InputError
         when the number, its range or the axes are none, there is no job to do, or the folder cannot be used.
     """
-    number = sought(scenario, find, axes or ())
-    if axes:
-        scenario = with_axes(scenario, axes)
-    elif scenario.vary:
-        scenario = scenario.changed({"vary": {}}, keep_variants=True)
+    number, scenario = sought(scenario, find, axes or ()), along(scenario, axes or {})
     quests = _quests(scenario, number)
     runs = len(quests) * len(number.scan)
     if runs > MOST_RUNS:
@@ -69,6 +65,19 @@ def find_range(
         raise InputError([InputIssue(str(scenario.path), number.path, got, f"at most {MOST_RUNS} runs")])
     seek(quests, number, folder, workers, progress)
     return Ranges(scenario, number, {quest.name: _found(quest, number) for quest in quests})
+
+
+def along(scenario: Scenario, axes: Mapping[str, Any]) -> Scenario:
+    """The scenario with these axes alone.
+
+    Raises
+    ------
+    InputError
+        when they are none.
+    """
+    if axes:
+        return with_axes(scenario, axes)
+    return scenario.changed({"vary": {}}, keep_variants=True) if scenario.vary else scenario
 
 
 def _quests(scenario: Scenario, number: Sought) -> list[Quest]:

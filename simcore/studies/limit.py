@@ -2,7 +2,7 @@
 
 import dataclasses
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import Any, ClassVar, Self, overload
@@ -220,7 +220,7 @@ def find_limit(
     axes: Mapping[str, Any] | None = None,
     folder: str | Path | None = None,
     workers: int = 1,
-) -> Ranges: ...
+) -> Limits | Ranges: ...
 def find_limit(
     scenario: Scenario,
     distance: float | None = None,
@@ -246,7 +246,8 @@ def find_limit(
     front_up : s
     progress : called with (cases done so far, cases in all); of another number (runs done, runs expected)
     find : another number, as ``ground.pieces.1.ledge`` or ``ground.grip=10:100:10``, whose values with which
-        the scenario's own job is done are sought; on any course, see `simcore.studies.find.find_range`
+        the scenario's own job is done are sought; on any course, see `simcore.studies.find.find_range`. Also
+        the slope, with a range or along axes; ``ground.slope`` alone is what is found when it is left out
     axes, folder, workers : of that search, likewise
 
     Raises
@@ -255,11 +256,8 @@ def find_limit(
         when the course has pieces, the driver reverses, an option is out of range, or a rig cannot be built;
         of another number as `find_range`.
     """
-    if find is not None:
-        return find_range(scenario, find, axes, folder, workers, progress)
-    if axes:
-        must_be = f"beside a number to find, as {SLOPE}=0:60:5"
-        raise InputError([InputIssue(str(scenario.path), "axes", "axes alone", must_be)])
+    if not of_slope(find, axes):
+        return find_range(scenario, find or "", axes, folder, workers, progress)
     if not front_up >= 0.0:
         raise InputError(
             [InputIssue(str(scenario.path), "front_up", show(front_up, "s"), "a time, 0 s or longer")]
@@ -276,6 +274,20 @@ def find_limit(
         limits[name] = _find(case, way, front_up, note)
         note(1.0)
     return Limits(scenario, limits)
+
+
+def of_slope(find: str | None, axes: Collection[str] | None) -> bool:
+    """Whether what is sought is the steepest slope of an endless plane, by the rules of that search.
+
+    Raises
+    ------
+    InputError
+        when there are axes without a number to find along them.
+    """
+    if axes and find is None:
+        must_be = f"beside --find, as --find {SLOPE}=0:60:5"
+        raise InputError([InputIssue("--vary", "", "axes without a number to find", must_be)])
+    return (find is None or find.strip() == SLOPE) and not axes
 
 
 def _cases(scenario: Scenario) -> dict[str, Scenario]:
@@ -306,7 +318,7 @@ def _refused(case: Scenario, file: str, where: str) -> list[InputIssue]:
 
 
 def _search(climber: Climber, top: float) -> Edge:
-    """Scan upward to the first slope that fails; close in on it, and on both ends of a gap without answers."""
+    """Scan upward to the first slope that fails; close in on it and on both ends of a gap without answers."""
     for k in range(math.floor(top / STEP) + 1):
         if climber.on(STEP * k).fails:
             break

@@ -26,7 +26,7 @@ MEANING = {
     "find": "path of the number that was sought",
     "unit": "unit of that number in all columns without one in their name; 1 for none",
     "own": "the number as the case has it",
-    "low_done": "least value tried with which the job is done, of the interval that holds `own`, else nearest to it",
+    "low_done": "least value tried with which the job is done, of the interval of `own`, else of the next one",
     "low_fails": "greatest value below it with which it is not; empty if there is none in the range",
     "low_edge": "what lies below, as a code",
     "low_reason": "what the run at `low_fails` does instead, as a code",
@@ -158,7 +158,8 @@ class Ranges(Result):
         """What was asked, of which rig, and what held in all runs but for the number sought."""
         jobs = dict.fromkeys(job_words(case) for case in self.scenario.cases().values())
         job = f" ({next(iter(jobs))})" if len(jobs) == 1 else ""
-        question = f"With which {self.sought.label.name} does it still do its job{job}?"
+        tried = self.sought.said(self.sought.step)
+        question = f"With which {self.sought.label.name} does it still do its job{job}? Tried every {tried}."
         ends = {self.sought.path: (self.sought.scan[0], self.sought.scan[-1])}
         return Conditions.of(self.scenario, ends).asking(question)
 
