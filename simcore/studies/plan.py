@@ -159,6 +159,9 @@ def _of_rows(place: tuple[str | int, ...]) -> bool:
 def _spelled(path: str) -> list[str]:
     """Words of a path; the two numbers of a place are its x and z, other lists are counted from one."""
     place, words = steps(path, Scenario), []
+    if place[:-2] == ("ground", "pieces"):
+        _, _, number, key = place
+        return [f"{key} of piece {int(number) + 1}"]
     for depth, step in enumerate(place):
         if depth < len(place) - 1 and step in UNSAID:
             continue

@@ -26,7 +26,7 @@ MEANING = {
     "find": "path of the number that was sought",
     "unit": "unit of that number in all columns without one in their name; 1 for none",
     "own": "the number as the case has it",
-    "low_done": "least value tried with which the job is done, of the interval of `own`, else of the next one",
+    "low_done": "least value tried with which the job is done, in the interval of `own`, else the next one",
     "low_fails": "greatest value below it with which it is not; empty if there is none in the range",
     "low_edge": "what lies below, as a code",
     "low_reason": "what the run at `low_fails` does instead, as a code",

@@ -59,8 +59,9 @@ class Sought:
         """A value in words, as fine as it is known."""
         digits = max(0, math.ceil(-math.log10(self.within * self.said_factor)))
         text = f"{value * self.said_factor:.{digits}f}".replace("-", "\N{MINUS SIGN}")
-        text = text.rstrip("0").rstrip(".") if digits > 1 else text
-        return f"{text} {self.label.unit}".strip() if unit else text
+        if "." in text and (value in self.scan or value == self.step):
+            text = text.rstrip("0").rstrip(".")
+        return f"{text}\N{NO-BREAK SPACE}{self.label.unit}" if unit and self.label.unit else text
 
 
 def paths_of(path: str) -> list[str]:
@@ -104,7 +105,7 @@ def sought(scenario: Scenario, find: str, axes: Iterable[str] = ()) -> Sought:
 
 def _parted(find: str) -> tuple[str, tuple[Any, ...] | None]:
     """Path and values of the range, None where none is stated."""
-    must_be = f"path or path={RANGE}, as ground.grip=10:100:10"
+    must_be = f"path or path={RANGE}, low below high, as ground.grip=10:100:10"
     if "=" not in find:
         if not find.strip():
             raise InputError([InputIssue("--find", "", show(find), must_be)])
@@ -112,8 +113,6 @@ def _parted(find: str) -> tuple[str, tuple[Any, ...] | None]:
     try:
         path, values = parse_axis(find)
     except RejectedValue as refusal:
-        must_be = refusal.must_be.replace("start:stop:step", RANGE).replace(" or path=a,b,c", "")
-        must_be = f"a range {RANGE}, low below high" if "values as" in refusal.must_be else must_be
         raise InputError([InputIssue("--find", "", refusal.got, must_be)]) from None
     if find.partition("=")[2].count(":") != 2:
         got = show(find.partition("=")[2].strip())
@@ -139,8 +138,7 @@ def _quantity(path: str, scenario: Scenario) -> Q:
         raise RejectedValue(kind, "the path of a single number, as rear.tyre.peak_grip")
     cases = [own_value(case, path) for case in scenario.cases().values()]
     if all(value is None for value in cases):
-        near = nearest_path(path, scenario.table, Scenario)
-        raise RejectedValue("a number that no case has", "one that is there", "" if near == path else near)
+        raise RejectedValue("a number that no case has", "one that the file states")
     return quantity
 
 

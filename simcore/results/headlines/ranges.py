@@ -15,6 +15,7 @@ from simcore.results.quantities import Label
 Axes = Sequence[tuple[str, Label]]
 Said = Callable[[float], str]
 SIDES = {"high": "highest", "low": "lowest"}
+FEW = 3  # values of an axis that are listed
 TURNS = 0.15  # of all that a limit moves, from which a turn on the way is told
 
 
@@ -24,7 +25,7 @@ class Ending(enum.Enum):
     FAILS = "the job is not done"
     CANNOT_BE_BUILT = "rig and course cannot be built so"
     OTHER_JOB = "the manoeuvre asks for another job"
-    RANGE_ENDS = "the range that was searched ends"
+    RANGE_ENDS = "not searched further"
     NOT_KNOWN = "runs gave no answer"
     NEVER_DONE = "the job is not done anywhere in the range"
 
@@ -91,8 +92,12 @@ def _hidden(row: pd.Series) -> bool:
 
 
 def _listed(names: Sequence[str], count: int, axes: Axes) -> str:
-    """Which cases, or how many combinations."""
-    return f"in {len(names)} of {count} cases" if axes else f"with {' and '.join(names)}"
+    """Which cases; of several axes how many combinations."""
+    if len(axes) > 1 or (axes and len(names) > FEW):
+        return f"in {len(names)} of {count} cases"
+    if axes:
+        return f"at {axes[0][1].name} {at(' and '.join(names), axes[0][1].unit)}"
+    return f"with {' and '.join(names)}"
 
 
 def _alone(row: pd.Series, label: Label, said: Said) -> str:
