@@ -12,6 +12,21 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, InputError, InputIssue, RejectedValue
+from simcore.options import (
+    Along,
+    Everything,
+    Find,
+    Formats,
+    Look,
+    Out,
+    Quiet,
+    ScenarioFile,
+    Settings,
+    Variant,
+    Vary,
+    WithoutSupport,
+    Workers,
+)
 from simcore.views.console import Meter, say_concerns, say_files, show_result
 
 if TYPE_CHECKING:
@@ -28,41 +43,6 @@ app = typer.Typer(
     rich_markup_mode=None,  # its boxes cut words on a narrow screen
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
-
-ScenarioFile = Annotated[Path, typer.Argument(help="Scenario file (TOML); see scenarios/README.md.")]
-Settings = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--set",
-        metavar="PATH=VALUE",
-        help="Change one value, as rear.shock.springs.0.rate=0.1 or parts.battery.mass+=20. May be repeated.",
-    ),
-]
-Variant = Annotated[str | None, typer.Option(help="Run this variant of the scenario.")]
-Out = Annotated[
-    Path | None,
-    typer.Option(
-        metavar="DIR",
-        help="Folder for the files. Left out: plots/<file name>; each change, and each study that the file "
-        "does not ask for, has a folder of its own in there.",
-    ),
-]
-WithoutSupport = Annotated[
-    bool,
-    typer.Option(
-        "--without-support", help="Run each case once more with its squat support cancelled, and draw both."
-    ),
-]
-Formats = Annotated[
-    str,
-    typer.Option("--format", metavar="LIST", help="File formats of the pictures: png, svg, pdf, or some."),
-]
-Look = Annotated[str, typer.Option("--style", metavar="print|screen", help="Look of the pictures.")]
-Workers = Annotated[
-    int | None, typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out.")
-]
-Everything = Annotated[bool, typer.Option("--all", help="Print every metric, with its name in files.")]
-Quiet = Annotated[bool, typer.Option("--quiet", help="Print only what is wrong.")]
 
 
 @app.callback()
@@ -86,6 +66,19 @@ def _working(what: str, quiet: bool) -> Iterator[Meter]:
         raise typer.Exit(BAD_INPUT) from None
     finally:
         meter.close()
+
+
+@contextmanager
+def _kept(folder: Path, meter: Meter) -> Iterator[None]:
+    """Say where finished runs are when the user stops many."""
+    from simcore.results.store import FILE
+
+    try:
+        yield
+    except KeyboardInterrupt:
+        meter.close()
+        typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
+        raise typer.Exit(STOPPED) from None
 
 
 def _load(path: Path, settings: list[str] | None = None) -> "Scenario":
@@ -255,13 +248,7 @@ def compare(
 @app.command()
 def sweep(
     scenario: ScenarioFile,
-    vary: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="PATH=START:STOP:STEP|PATH=a,b,c",
-            help="Axis, as driveline.overdrive=0:30:0.75; may be repeated. Left out: the file's [vary].",
-        ),
-    ] = None,
+    vary: Vary = None,
     settings: Settings = None,
     workers: Workers = None,
     scheduler: Annotated[
@@ -277,7 +264,6 @@ def sweep(
     with _working("sweeping", quiet) as meter:
         asked, how = _load(scenario, settings), _export(formats, look)
         case = _with_axes(asked, vary)
-        from simcore.results.store import FILE
         from simcore.studies.sweep import Sweep
         from simcore.studies.sweep import sweep as study
         from simcore.views.place import own_study
@@ -288,12 +274,8 @@ def sweep(
         def sweeps() -> Sweep:
             return study(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
 
-        try:
+        with _kept(folder, meter):
             done = _carry_out(case, Sweep, sweeps, folder, how)
-        except KeyboardInterrupt:
-            meter.close()
-            typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
-            raise typer.Exit(STOPPED) from None
     _tell(*done, quiet, everything)
 
 
@@ -301,20 +283,8 @@ def sweep(
 def limit(
     scenario: ScenarioFile,
     settings: Settings = None,
-    find: Annotated[
-        str | None,
-        typer.Option(
-            metavar="PATH[=LOW:HIGH:STEP]",
-            help="Number whose limits are sought instead of the slope's, as ground.pieces.1.ledge=10:150:10.",
-        ),
-    ] = None,
-    vary: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="PATH=START:STOP:STEP|PATH=a,b,c",
-            help="Axis along which that number's limits are sought; may be repeated.",
-        ),
-    ] = None,
+    find: Find = None,
+    vary: Along = None,
     workers: Workers = None,
     distance: Annotated[
         float | None, typer.Option(metavar="MM", help="Way to cover; else end.distance, else the wheelbase.")
@@ -370,19 +340,16 @@ def _find(
     meter: Meter,
 ) -> tuple["Result", list[Path]]:
     """Search for the limits of a number; finished runs are kept where its files go."""
-    from simcore.results.store import FILE
     from simcore.studies.find import along, find_range
     from simcore.studies.ranges import Ranges
 
     asked, count = along(case, axes), workers or os.cpu_count() or 1
-    try:
-        return _carry_out(
-            asked, Ranges, lambda: find_range(case, find, axes, folder, count, meter), folder, how
-        )
-    except KeyboardInterrupt:
-        meter.close()
-        typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
-        raise typer.Exit(STOPPED) from None
+
+    def finds() -> Ranges:
+        return find_range(case, find, axes, folder, count, meter)
+
+    with _kept(folder, meter):
+        return _carry_out(asked, Ranges, finds, folder, how)
 
 
 @app.command()

@@ -36,9 +36,9 @@ def find_range(
     done the one counts that holds the own value, else the one nearest to it; each of its edges, below and
     above, is closed in on by halving until done and not done lie within a fiftieth of a step. So neither
     direction is taken for the harder one: grip has a least, a ledge a highest value. Further intervals that
-    are done are told; what turns and turns back within a step is not seen. A value that files or the rig's geometry
-    refuse, or with which the manoeuvre asks for another job, is an edge of its own kind. A run without an
-    answer counts neither as done nor as not: both edges of such a gap are looked for.
+    are done are told; what turns and turns back within a step is not seen. A value that files or the rig's
+    geometry refuse, or with which the manoeuvre asks for another job, is an edge of its own kind. A run
+    without an answer counts neither as done nor as not: both edges of such a gap are looked for.
 
     Done is what the scenario's own goal says (`[goal]`, else what its manoeuvre is for), as for `run`. Where
     that is a way to cover or a place to pass and no `goal.within` says how long it may take, a run whose time

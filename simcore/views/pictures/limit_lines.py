@@ -60,7 +60,8 @@ def limit_lines(
             lines.append(_line(axis, rows, side, sought, name, k))
         _scale(axis, drawn, side, sought)
         axis.set_ylabel(f"{SIDES[side]} {sought.label}")
-        name_lines(axis, [line for line in lines if np.isfinite(line.y).any()])
+        if others:
+            name_lines(axis, [line for line in lines if np.isfinite(line.y).any()])
         _explain(axis, drawn, side)
     if others:
         panes[0].text(1.02, 1.02, others[0][1].name, transform=panes[0].transAxes, color=QUIET, fontsize=11)
