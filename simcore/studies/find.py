@@ -1,5 +1,6 @@
 """Finds between which values of one number a rig still does its job, by case or along other numbers."""
 
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -58,11 +59,12 @@ def find_range(
         when the number, its range or the axes are none, there is no job to do, or the folder cannot be used.
     """
     number, scenario = sought(scenario, find, axes or ()), along(scenario, axes or {})
-    quests = _quests(scenario, number)
-    runs = len(quests) * len(number.scan)
+    searches = math.prod(map(len, scenario.vary.values())) if scenario.vary else 1 + len(scenario.variants)
+    runs = searches * len(number.scan)
     if runs > MOST_RUNS:
-        got = f"{len(quests)} searches of {len(number.scan)} values, {runs} runs"
+        got = f"{searches} searches of {len(number.scan)} values, {runs} runs"
         raise InputError([InputIssue(str(scenario.path), number.path, got, f"at most {MOST_RUNS} runs")])
+    quests = _quests(scenario, number)
     seek(quests, number, folder, workers, progress)
     return Ranges(scenario, number, {quest.name: _found(quest, number) for quest in quests})
 
