@@ -61,7 +61,7 @@ class Sought:
         text = f"{value * self.said_factor:.{digits}f}".replace("-", "\N{MINUS SIGN}")
         if "." in text and (value in self.scan or value == self.step):
             text = text.rstrip("0").rstrip(".")
-        return f"{text}\N{NO-BREAK SPACE}{self.label.unit}" if unit and self.label.unit else text
+        return f"{text} {self.label.unit}".strip() if unit else text
 
 
 def paths_of(path: str) -> list[str]:

@@ -1,7 +1,8 @@
 """Are the limits that the search finds for other numbers than the slope those of statics?
 
-All-wheel drive with equal tyres climbs a slope th as long as grip >= tan th; a motor at the end of its torque holds M g sin th = torque * ratio * efficiency / R
-(R. N. Jazar, Vehicle Dynamics: Theory and Application, Springer 2008, eq 2.68 and the loads on a grade).
+All-wheel drive with equal tyres climbs a slope th as long as grip >= tan th; a motor at the end of its torque
+holds M g sin th = torque * ratio * efficiency / R (R. N. Jazar, Vehicle Dynamics: Theory and Application,
+Springer 2008, eq 2.68 and the loads on a grade).
 """
 
 import math
@@ -56,7 +57,7 @@ def test_a_weak_motor_carries_so_much_mass_and_no_more():
 
 
 def test_the_slope_is_the_same_for_both_searches():
-    """tan th = 0.5, published as 26.57 deg: by the rules of the slope search, and by the scenario's own goal."""
+    """tan th = 0.5, published as 26.57 deg; here by the scenario's own goal, not by the rules for slopes."""
     found = range_of(firm_rig(**LOW, peak_grip=0.5, sliding_grip=0.5), "ground.slope=0:40:5", slope=10.0)
     assert found.high.done - 0.1 <= math.degrees(math.atan(0.5)) <= found.high.beyond + 0.1
 

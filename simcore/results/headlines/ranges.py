@@ -15,6 +15,7 @@ from simcore.results.quantities import Label
 Axes = Sequence[tuple[str, Label]]
 Said = Callable[[float], str]
 SIDES = {"high": "highest", "low": "lowest"}
+OUTWARD = {"high": "above", "low": "below"}
 FEW = 3  # values of an axis that are listed
 TURNS = 0.15  # of all that a limit moves, from which a turn on the way is told
 
@@ -97,7 +98,7 @@ def _listed(names: Sequence[str], count: int, axes: Axes) -> str:
         return f"in {len(names)} of {count} cases"
     if axes:
         return f"at {axes[0][1].name} {at(' and '.join(names), axes[0][1].unit)}"
-    return f"with {' and '.join(names)}"
+    return f"({', '.join(names)})"
 
 
 def _alone(row: pd.Series, label: Label, said: Said) -> str:
@@ -149,14 +150,16 @@ def _side(table: pd.DataFrame, side: str, label: Label, said: Said, axes: Axes) 
     if axes:
         return f"{what}: from {ends[0]} to {ends[1]}{_alike(known, side)}"
     alike = _alike(known, side)
-    whys = ["" if alike else f" ({_beyond(known.iloc[k], side)})".replace(" ()", "") for k in (worst, best)]
-    return f"{what}: {ends[1]}{whys[1]}, {ends[0]}{whys[0]}{alike}"
+    if not alike:
+        whys = [_beyond(known.iloc[k], side) for k in (worst, best)]
+        ends = [f"{end[:-1]}: {why})" if why else end for end, why in zip(ends, whys, strict=True)]
+    return f"{what}: {ends[1]}, {ends[0]}{alike}"
 
 
 def _alike(known: pd.DataFrame, side: str) -> str:
     """What happens beyond the edge, where that is the same in all cases."""
     found = {_beyond(row, side) for _, row in known.iterrows()} - {""}
-    return f"; beyond it: {found.pop()}" if len(found) == 1 else ""
+    return f"; {OUTWARD[side]} it: {found.pop()}" if len(found) == 1 else ""
 
 
 def _value(row: pd.Series, side: str, said: Said) -> str:
@@ -168,7 +171,7 @@ def _value(row: pd.Series, side: str, said: Said) -> str:
 
 def _place(known: pd.DataFrame, k: int, axes: Axes) -> str:
     if not axes:
-        return f"with {known.index[k]}"
+        return f"({known.index[k]})"
     row = known.iloc[k]
     return "at " + " and ".join(f"{label.name} {at(row[path], label.unit)}" for path, label in axes)
 

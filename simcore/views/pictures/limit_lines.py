@@ -1,7 +1,6 @@
 """How the limit of a number moves along other numbers: a line for each value of a second one."""
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -16,16 +15,15 @@ from simcore.studies.sought import Sought
 from simcore.views.catalogue import picture
 from simcore.views.pictures.layout import panels
 from simcore.views.pictures.names import Named, name_categories, name_lines
-from simcore.views.pictures.style import BLACK, MARKERS, QUIET, case_look, styled
+from simcore.views.pictures.style import MARKERS, QUIET, case_look, styled
 
 PLACE = "place"  # column of where a row stands along the first axis
 PANEL = 3.4  # inches
 ASIDE = 0.05  # of an axis, beside what is drawn
 SHOWN = KNOWN | {Ending.RANGE_ENDS}
-HATCHED: dict[str, Any] = {"color": "white", "edgecolor": QUIET, "hatch": "///"}
-CROSS: dict[str, Any] = {"color": BLACK, "ms": 8, "mew": 2}
-HOLLOW, NEVER = "hollow: done to the end of the range", "cross: not done anywhere"
-OPEN = "hatched: no answer between"
+APART = 0.045  # of a panel, between the crosses of two lines
+HOLLOW, NEVER = "hollow: to the end of the range", "cross: never done"
+OPEN = "hatched: no answer"
 
 
 @styled
@@ -58,13 +56,12 @@ def limit_lines(
         for k, (value, rows) in enumerate(groups):
             name = at(value, others[0][1].unit) if others else SIDES[side]
             lines.append(_line(axis, rows, side, sought, name, k))
-        _scale(axis, drawn, side, sought)
+            _mark(axis, rows, side, sought, k)
+        _scale(axis, sought)
         axis.set_ylabel(f"{SIDES[side]} {sought.label}")
         if others:
             name_lines(axis, [line for line in lines if np.isfinite(line.y).any()])
-        _explain(axis, drawn, side)
-    if others:
-        panes[0].text(1.02, 1.02, others[0][1].name, transform=panes[0].transAxes, color=QUIET, fontsize=11)
+        _explain(axis, drawn, side, f"lines: {others[0][1].name}" if others else "")
     return figure
 
 
@@ -90,28 +87,35 @@ def _line(axis: Axes, rows: pd.DataFrame, side: str, sought: Sought, name: str, 
     return Named(name, colour, x, y)
 
 
-def _scale(axis: Axes, rows: pd.DataFrame, side: str, sought: Sought) -> None:
-    """All of the range upright; over it the gaps without answers, and crosses where it is never done."""
-    factor = sought.said_factor
-    first, last = factor * sought.scan[0], factor * sought.scan[-1]
+def _scale(axis: Axes, sought: Sought) -> None:
+    """All of the range upright."""
+    first, last = (sought.said_factor * end for end in (sought.scan[0], sought.scan[-1]))
     spare = ASIDE * (last - first)
     axis.set_ylim(first - spare, last + spare)
+
+
+def _mark(axis: Axes, rows: pd.DataFrame, side: str, sought: Sought, k: int) -> None:
+    """Hatched where the k-th line has no answer, crosses where it is never done."""
+    colour, factor = case_look(k)[0], sought.said_factor
+    first, last = factor * sought.scan[0], factor * sought.scan[-1]
     width = 0.3 * float(np.min(np.diff(np.unique(rows[PLACE])), initial=1.0))
     for _, row in rows.iterrows():
         if ending(row, side) is Ending.NOT_KNOWN:
             inner, outer = {"high": (first, last), "low": (last, first)}[side]
             done, fails = (factor * row[f"{side}_{key}"] for key in ("done", "fails"))
             bottom, top = inner if np.isnan(done) else done, outer if np.isnan(fails) else fails
-            axis.bar([row[PLACE]], [top - bottom], width, [bottom], **HATCHED)
+            axis.bar([row[PLACE]], [top - bottom], width, [bottom], fc="none", ec=colour, hatch="///")
         elif ending(row, side) is Ending.NEVER_DONE:
-            axis.plot([row[PLACE]], [0.03], "x", **CROSS, transform=axis.get_xaxis_transform())
+            foot = axis.get_xaxis_transform()
+            axis.plot([row[PLACE]], [0.03 + APART * k], "x", color=colour, ms=8, mew=2, transform=foot)
 
 
-def _explain(axis: Axes, rows: pd.DataFrame, side: str) -> None:
+def _explain(axis: Axes, rows: pd.DataFrame, side: str, lines: str) -> None:
     """What marks stand for, once in a panel."""
     edges = {ending(row, side) for _, row in rows.iterrows()}
     texts = {HOLLOW: Ending.RANGE_ENDS, NEVER: Ending.NEVER_DONE, OPEN: Ending.NOT_KNOWN}
-    said = "; ".join(text for text, edge in texts.items() if edge in edges)
+    marks = [text for text, edge in texts.items() if edge in edges]
+    said = "; ".join(text for text in (lines, *marks) if text)
     axis.text(0.0, 1.02, said, transform=axis.transAxes, color=QUIET, fontsize=11)
 
 

@@ -52,7 +52,7 @@ def _marks(ranges: Mapping[str, Range]) -> str:
     edges = {end.ending for one in ranges.values() for end in (one.low, one.high)}
     found = {
         "black: as given": any(one.own is not None for one in ranges.values()),
-        "arrow: done to the end of the range": Ending.RANGE_ENDS in edges,
+        "arrow: to the end of the range": Ending.RANGE_ENDS in edges,
         "pale: done again": any(one.others for one in ranges.values()),
         "hatched: no answer": Ending.NOT_KNOWN in edges,
     }
@@ -88,6 +88,7 @@ def _write(axis: Axes, k: int, found: Range, sought: Sought) -> None:
     """What lies beyond the ends, under the bar: from the bar on, or as far left of it as it takes."""
     left, right = axis.get_xlim()
     per_inch = (right - left) / (WIDTH * (RIGHT - LEFT))
+    left += 0.1 * per_inch
     start = left if found.low.done is None else sought.said_factor * found.low.done
     for n, text in enumerate(_texts(found, sought)):
         at = max(left, min(start, right - 1.02 * length(text, SIZE) * per_inch))
