@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from simcore.studies.inspect import Inspection, inspect
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
+    from simcore.studies.ranges import Ranges
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
     from simcore.views.catalogue import draw
@@ -30,6 +31,7 @@ _HOMES = {
     "Inspection": "simcore.studies.inspect",
     "Limits": "simcore.studies.limit",
     "Outcome": "simcore.solve.trace",
+    "Ranges": "simcore.studies.ranges",
     "Result": "simcore.results.result",
     "Rig": "simcore.files",
     "Run": "simcore.results.run",
@@ -55,6 +57,7 @@ __all__ = [
     "Inspection",
     "Limits",
     "Outcome",
+    "Ranges",
     "Result",
     "Rig",
     "Run",

@@ -7,14 +7,31 @@ import warnings
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, STOPPED, InputError, InputIssue, RejectedValue
+from simcore.options import (
+    Along,
+    Everything,
+    Find,
+    Formats,
+    Look,
+    Out,
+    Quiet,
+    ScenarioFile,
+    Settings,
+    Variant,
+    Vary,
+    WithoutSupport,
+    Workers,
+)
 from simcore.views.console import Meter, say_concerns, say_files, show_result
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from simcore.files import Scenario
     from simcore.results.result import Result
     from simcore.views.export import Export
@@ -26,41 +43,6 @@ app = typer.Typer(
     rich_markup_mode=None,  # its boxes cut words on a narrow screen
     help="Virtual test bench for small radio-controlled rock crawlers; not for vehicles with people.",
 )
-
-ScenarioFile = Annotated[Path, typer.Argument(help="Scenario file (TOML); see scenarios/README.md.")]
-Settings = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--set",
-        metavar="PATH=VALUE",
-        help="Change one value, as rear.shock.springs.0.rate=0.1 or parts.battery.mass+=20. May be repeated.",
-    ),
-]
-Variant = Annotated[str | None, typer.Option(help="Run this variant of the scenario.")]
-Out = Annotated[
-    Path | None,
-    typer.Option(
-        metavar="DIR",
-        help="Folder for the files. Left out: plots/<file name>; each change, and each study that the file "
-        "does not ask for, has a folder of its own in there.",
-    ),
-]
-WithoutSupport = Annotated[
-    bool,
-    typer.Option(
-        "--without-support", help="Run each case once more with its squat support cancelled, and draw both."
-    ),
-]
-Formats = Annotated[
-    str,
-    typer.Option("--format", metavar="LIST", help="File formats of the pictures: png, svg, pdf, or some."),
-]
-Look = Annotated[str, typer.Option("--style", metavar="print|screen", help="Look of the pictures.")]
-Workers = Annotated[
-    int | None, typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out.")
-]
-Everything = Annotated[bool, typer.Option("--all", help="Print every metric, with its name in files.")]
-Quiet = Annotated[bool, typer.Option("--quiet", help="Print only what is wrong.")]
 
 
 @app.callback()
@@ -84,6 +66,19 @@ def _working(what: str, quiet: bool) -> Iterator[Meter]:
         raise typer.Exit(BAD_INPUT) from None
     finally:
         meter.close()
+
+
+@contextmanager
+def _kept(folder: Path, meter: Meter) -> Iterator[None]:
+    """Say where finished runs are when the user stops many."""
+    from simcore.results.store import FILE
+
+    try:
+        yield
+    except KeyboardInterrupt:
+        meter.close()
+        typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
+        raise typer.Exit(STOPPED) from None
 
 
 def _load(path: Path, settings: list[str] | None = None) -> "Scenario":
@@ -113,10 +108,19 @@ def _with_counterfactual(scenario: "Scenario", wanted: bool) -> "Scenario":
 
 
 def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
-    """The scenario with the axes that were typed, all their issues at once; without any with its own."""
-    from simcore.files import parse_axis, with_axes
+    """The scenario with the axes that were typed; without any with its own."""
+    from simcore.files import with_axes
 
-    axes, issues = {}, []
+    axes = _axes(vary)
+    return with_axes(scenario, axes) if axes else scenario
+
+
+def _axes(vary: list[str] | None) -> dict[str, tuple[Any, ...]]:
+    """Path to values of the axes that were typed, all their issues at once."""
+    from simcore.files import parse_axis
+
+    axes: dict[str, tuple[Any, ...]] = {}
+    issues = []
     for text in vary or []:
         try:
             path, values = parse_axis(text)
@@ -128,7 +132,7 @@ def _with_axes(scenario: "Scenario", vary: list[str] | None) -> "Scenario":
         axes[path] = values
     if issues:
         raise InputError(issues)
-    return with_axes(scenario, axes) if axes else scenario
+    return axes
 
 
 def _extra(without_support: bool) -> list[str]:
@@ -249,13 +253,7 @@ def compare(
 @app.command()
 def sweep(
     scenario: ScenarioFile,
-    vary: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="PATH=START:STOP:STEP|PATH=a,b,c",
-            help="Axis, as driveline.overdrive=0:30:0.75; may be repeated. Left out: the file's [vary].",
-        ),
-    ] = None,
+    vary: Vary = None,
     settings: Settings = None,
     workers: Workers = None,
     scheduler: Annotated[
@@ -271,7 +269,6 @@ def sweep(
     with _working("sweeping", quiet) as meter:
         asked, how = _load(scenario, settings), _export(formats, look)
         case = _with_axes(asked, vary)
-        from simcore.results.store import FILE
         from simcore.studies.sweep import Sweep
         from simcore.studies.sweep import sweep as study
         from simcore.views.place import own_study
@@ -282,12 +279,8 @@ def sweep(
         def sweeps() -> Sweep:
             return study(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
 
-        try:
+        with _kept(folder, meter):
             done = _carry_out(case, Sweep, sweeps, folder, how)
-        except KeyboardInterrupt:
-            meter.close()
-            typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
-            raise typer.Exit(STOPPED) from None
     _tell(*done, quiet, everything)
 
 
@@ -295,6 +288,9 @@ def sweep(
 def limit(
     scenario: ScenarioFile,
     settings: Settings = None,
+    find: Find = None,
+    vary: Along = None,
+    workers: Workers = None,
     distance: Annotated[
         float | None, typer.Option(metavar="MM", help="Way to cover; else end.distance, else the wheelbase.")
     ] = None,
@@ -308,18 +304,57 @@ def limit(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Find the steepest slope that is climbed. By a scenario and each of its variants, and why no steeper."""
-    with _working("climbing", quiet) as meter:
-        case, how = _load(scenario, settings), _export(formats, look)
-        from simcore.studies.limit import FRONT_UP, Limits, find_limit
+    """Find the steepest slope that is climbed. By a scenario and each of its variants, and why no steeper.
 
-        air = FRONT_UP if front_up is None else front_up
-        way = None if distance is None else distance / 1000.0
-        words = [] if distance is None else [f"distance={distance:g}"]
-        words += [] if front_up is None else [f"front_up={front_up:g}"]
-        folder = _folder(out, scenario, "limit", "", words, settings)
-        done = _carry_out(case, Limits, lambda: find_limit(case, way, air, meter), folder, how)
+    With --find: between which values of another number the scenario's own job is done.
+    """
+    with _working("climbing" if find is None else "searching", quiet) as meter:
+        case, how = _load(scenario, settings), _export(formats, look)
+        from simcore.studies.limit import FRONT_UP, Limits, find_limit, of_slope
+
+        if not of_slope(find, vary):
+            of_slopes = {"--distance": distance, "--front-up": front_up}
+            _refuse(of_slopes, "beside --find", "left out: the scenario's own goal counts, as goal.reach")
+            words = [f"find_{find}", *(f"vary_{text}" for text in vary or [])]
+            folder = _folder(out, scenario, "limit", "", words, settings)
+            done = _find(case, find or "", _axes(vary), folder, workers, how, meter)
+        else:
+            air = FRONT_UP if front_up is None else front_up
+            way = None if distance is None else distance / 1000.0
+            words = [] if distance is None else [f"distance={distance:g}"]
+            words += [] if front_up is None else [f"front_up={front_up:g}"]
+            folder = _folder(out, scenario, "limit", "", words, settings)
+            done = _carry_out(case, Limits, lambda: find_limit(case, way, air, meter), folder, how)
     _tell(*done, quiet, everything)
+
+
+def _refuse(options: "Mapping[str, Any]", got: str, must_be: str) -> None:
+    """Refuse options that do not go together with others."""
+    issues = [InputIssue(option, "", got, must_be) for option, value in options.items() if value is not None]
+    if issues:
+        raise InputError(issues)
+
+
+def _find(
+    case: "Scenario",
+    find: str,
+    axes: "Mapping[str, tuple[Any, ...]]",
+    folder: Path,
+    workers: int | None,
+    how: "Export",
+    meter: Meter,
+) -> tuple["Result", list[Path]]:
+    """Search for the limits of a number; finished runs are kept where its files go."""
+    from simcore.studies.find import along, find_range
+    from simcore.studies.ranges import Ranges
+
+    asked, count = along(case, axes), workers or os.cpu_count() or 1
+
+    def finds() -> Ranges:
+        return find_range(case, find, axes, folder, count, meter)
+
+    with _kept(folder, meter):
+        return _carry_out(asked, Ranges, finds, folder, how)
 
 
 @app.command()

@@ -11,6 +11,7 @@ import simcore
 from simcore.accounts.verdict import Cause, Failure, Verdict
 from simcore.files import Scenario, with_axes
 from simcore.results.catalogue import CATALOGUE
+from simcore.results.headlines.ranges import Ending
 from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.results.store import NoMetrics, without_metrics
@@ -18,6 +19,8 @@ from simcore.studies.climb import Unsound
 from simcore.studies.compare import Comparison
 from simcore.studies.limit import Limit, Limits
 from simcore.studies.plan import plan
+from simcore.studies.ranges import End, Range, Ranges
+from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
 
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
@@ -102,6 +105,28 @@ def limits(count: int) -> Limits:
     return Limits(scenario, found)
 
 
+def ranges(**axes: Any) -> Ranges:
+    """Ranges of a grip, along axes or of five cases: between edges, open, hidden, done again, nowhere."""
+    scenario = with_axes(creep().scenario, {key.replace("__", "."): values for key, values in axes.items()})
+    scenario = scenario if axes else compared(5).scenario
+    names = [point.name for point in plan(scenario)] if axes else list(scenario.cases())
+    spins = ("SPINS", "", "stops on the ice: rear tyres spin")
+    found = {}
+    for k, name in enumerate(names):
+        low = End(31.25 + k, 31.125 + k, Ending.FAILS, *spins)
+        high = End(100.0, None, Ending.RANGE_ENDS, "", "", Ending.RANGE_ENDS.value)
+        if k % 5 == 1:
+            high = End(71.5 - k, 90.0, Ending.NOT_KNOWN, "", "", Ending.NOT_KNOWN.value)
+        if k % 5 == 2:
+            low = high = End(None, None, Ending.NEVER_DONE, *spins)
+        if k % 5 == 3:
+            high = End(66.0 + k, 66.125 + k, Ending.CANNOT_BE_BUILT, "", "", "it does not fit")
+        unknown = ((80.0, "NO_START_FOUND"),) if k % 5 == 1 else ()
+        others = ((80.0, 90.0), (98.0, 98.0)) if k % 5 == 3 else ()
+        found[name] = Range(100.0, low, high, others, unknown, (), bool(unknown), runs=22)
+    return Ranges(scenario, Sought("ground.grip", "%", tuple(10.0 + 5.0 * k for k in range(19))), found)
+
+
 KINDS: dict[str, Callable[[], Result]] = {
     "run": creep,
     "two cases": lambda: compared(2),
@@ -111,6 +136,12 @@ KINDS: dict[str, Callable[[], Result]] = {
     "two axes": lambda: swept(ground__slope="0:40:10", driveline__overdrive=[0, 12.5, 30]),
     "one limit": lambda: limits(1),
     "five limits": lambda: limits(5),
+    "one range": lambda: dataclasses.replace(
+        ranges(), scenario=creep().scenario, ranges=dict([next(iter(ranges().ranges.items()))])
+    ),
+    "five ranges": ranges,
+    "ranges along an axis": lambda: ranges(ground__slope="0:40:5"),
+    "ranges along two axes": lambda: ranges(ground__slope="0:40:5", driveline__overdrive=[0, 12.5, 30]),
     "inspection": lambda: simcore.inspect(SCENARIOS / "rigs" / "gully.toml"),
     "inspection on a slope": lambda: simcore.inspect(SCENARIOS / "rigs" / "fell.toml", slope=20),
 }

@@ -2,7 +2,8 @@
 
 import dataclasses
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from simcore.errors import InputError
 from simcore.files.aim import brakes_at, request_of
@@ -14,6 +15,7 @@ from simcore.units import column_factor
 
 DRIVES = {"all": "all-wheel drive", "rear": "rear drive", "front": "front drive"}
 STATED = ("ground", "driver", "grip", "drive")
+AS_GIVEN = ", as given"
 MANY = 5  # pieces of a course that are listed
 FULL = 0.995  # of the tyres' grip, from which the ground takes nothing off
 
@@ -34,16 +36,25 @@ class Conditions:
     rig: str
 
     @classmethod
-    def of(cls, scenario: Scenario) -> "Conditions":
-        """Those of a scenario with all its variants or axes."""
-        cases = list(_cases(scenario))
+    def of(cls, scenario: Scenario, along: Mapping[str, Sequence[Any]] | None = None) -> "Conditions":
+        """Those of a scenario with all its variants or axes.
+
+        Parameters
+        ----------
+        scenario : with them
+        along : further numbers that were not held, and values that they had; what is said is then as given
+        """
+        cases = list(_cases(scenario, scenario.vary))
         stated = zip(STATED, zip(*(words(case) for case in cases), strict=True), strict=True)
         rigs = {case.rig.name for case in cases}
-        return cls(
-            scenario,
-            tuple(each[0] if len(set(each)) == 1 else f"{what} differs" for what, each in stated),
-            rigs.pop() if len(rigs) == 1 else "differs",
-        )
+        said = [each[0] if len(set(each)) == 1 else f"{what} differs" for what, each in stated]
+        for case in _cases(scenario, along or {}):
+            own = words(scenario)
+            said = [
+                f"{text}{AS_GIVEN}" if text == mine != other else text
+                for text, mine, other in zip(said, own, words(case), strict=True)
+            ]
+        return cls(scenario, tuple(said), rigs.pop() if len(rigs) == 1 else "differs")
 
     @property
     def question(self) -> str:
@@ -69,18 +80,22 @@ class Conditions:
         """The same with another question, for runs on ground of their own."""
         return f"{question}  {'; '.join((f'Rig: {self.rig}', *self.stated[1:]))}"
 
+    def asking(self, question: str) -> str:
+        """The same with another question."""
+        return f"{question}  {'; '.join((f'Rig: {self.rig}', *self.stated))}"
+
     @property
     def text(self) -> str:
         """Question, rig and conditions in one line."""
-        return f"{self.question}  {'; '.join((f'Rig: {self.rig}', *self.stated))}"
+        return self.asking(self.question)
 
 
-def _cases(scenario: Scenario) -> Iterable[Scenario]:
-    """The scenario and what its variants and the ends of its axes make of it, as far as they go together."""
+def _cases(scenario: Scenario, along: Mapping[str, Sequence[Any]]) -> Iterable[Scenario]:
+    """The scenario and what its variants and the ends of axes make of it, as far as they go together."""
     yield scenario
     for name in scenario.variants:
         yield scenario.variant(name)
-    for path, values in scenario.vary.items():
+    for path, values in along.items():
         for value in {str(values[0]): values[0], str(values[-1]): values[-1]}.values():
             try:
                 yield scenario.changed(settings_of(path, value))

@@ -11,6 +11,7 @@ from simcore.files.schema import follow, plain
 from simcore.solve.integrate import integrate
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.solve.trace import Outcome
+from simcore.studies.search import State
 from simcore.units import column_factor
 
 PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take
@@ -47,6 +48,11 @@ class Attempt:
     def fails(self) -> bool:
         """Whether the slope is not climbed for certain."""
         return self.verdict is not None and self.verdict.known
+
+    @property
+    def state(self) -> State:
+        """What the search makes of it."""
+        return State.DONE if self.climbs else State.FAILS if self.fails else State.UNKNOWN
 
 
 @dataclasses.dataclass(frozen=True)
@@ -91,6 +97,11 @@ class Climber:
             self.tell(len(self.attempts))
             self.attempts[slope] = self._try(slope)
         return self.attempts[slope]
+
+    @property
+    def tried(self) -> list[tuple[float, State]]:
+        """Slopes tried, from the lowest up, and what came of each."""
+        return [(slope, self.attempts[slope].state) for slope in sorted(self.attempts)]
 
     def scenario(self, slope: float) -> Scenario:
         """The case on a slope, with time enough."""

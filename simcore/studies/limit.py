@@ -2,12 +2,12 @@
 
 import dataclasses
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import cached_property
-from typing import ClassVar, Self
+from pathlib import Path
+from typing import Any, ClassVar, Self, overload
 
 import pandas as pd
-from scipy.optimize import bisect
 
 from simcore.accounts.verdict import Verdict
 from simcore.errors import InputError, InputIssue
@@ -21,10 +21,15 @@ from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
-from simcore.studies.climb import Attempt, Climber, Unsound, most
+from simcore.studies.climb import Climber, Unsound, most
+from simcore.studies.find import find_range
+from simcore.studies.ranges import Ranges
+from simcore.studies.search import Edge, edge, next_outward
+from simcore.studies.seek import Tell
 from simcore.units import column_factor, show
 
 STEP, WITHIN = 5.0, SHARP_WITHIN  # deg, of the scan up from the level, and of the answer
+SLOPE = "ground.slope"
 FRONT_UP = 0.25  # s, longest unbroken time that the front may be in the air
 
 WORDS = ("reason", "cause", "why", "unknown", "audit")
@@ -199,13 +204,34 @@ class Limits(Result):
         return cls(scenario, from_plain(dict[str, Limit], data["cases"]))
 
 
+@overload
 def find_limit(
     scenario: Scenario,
     distance: float | None = None,
     front_up: float = FRONT_UP,
-    progress: Callable[[float, float], None] | None = None,
-) -> Limits:
-    """Search for the steepest slope that a scenario, and each of its variants, climbs.
+    progress: Tell | None = None,
+) -> Limits: ...
+@overload
+def find_limit(
+    scenario: Scenario,
+    *,
+    progress: Tell | None = None,
+    find: str,
+    axes: Mapping[str, Any] | None = None,
+    folder: str | Path | None = None,
+    workers: int = 1,
+) -> Limits | Ranges: ...
+def find_limit(
+    scenario: Scenario,
+    distance: float | None = None,
+    front_up: float = FRONT_UP,
+    progress: Tell | None = None,
+    find: str | None = None,
+    axes: Mapping[str, Any] | None = None,
+    folder: str | Path | None = None,
+    workers: int = 1,
+) -> Limits | Ranges:
+    """Search for the steepest slope that a scenario, and each of its variants, climbs; or for another limit.
 
     A case climbs a slope when its run covers the distance within four times its duration and does not
     roll over, slide back, hang on its skids or keep its front tyres in the air without a break for longer
@@ -218,13 +244,20 @@ def find_limit(
     scenario : on one endless plane, driven forward; its own slope and its `end.when` do not count
     distance : m; left out: the scenario's `end.distance`, else the wheelbase
     front_up : s
-    progress : called with (cases done so far, cases in all)
+    progress : called with (cases done so far, cases in all); of another number (runs done, runs expected)
+    find : another number, as ``ground.pieces.1.ledge`` or ``ground.grip=10:100:10``, whose values with which
+        the scenario's own job is done are sought; on any course, see `simcore.studies.find.find_range`. Also
+        the slope, with a range or along axes; ``ground.slope`` alone is what is found when it is left out
+    axes, folder, workers : of that search, likewise
 
     Raises
     ------
     InputError
-        when the course has pieces, the driver reverses, an option is out of range, or a rig cannot be built.
+        when the course has pieces, the driver reverses, an option is out of range, or a rig cannot be built;
+        of another number as `find_range`.
     """
+    if not of_slope(find, axes):
+        return find_range(scenario, find or "", axes, folder, workers, progress)
     if not front_up >= 0.0:
         raise InputError(
             [InputIssue(str(scenario.path), "front_up", show(front_up, "s"), "a time, 0 s or longer")]
@@ -241,6 +274,20 @@ def find_limit(
         limits[name] = _find(case, way, front_up, note)
         note(1.0)
     return Limits(scenario, limits)
+
+
+def of_slope(find: str | None, axes: Collection[str] | None) -> bool:
+    """Whether what is sought is the steepest slope of an endless plane, by the rules of that search.
+
+    Raises
+    ------
+    InputError
+        when there are axes without a number to find along them.
+    """
+    if axes and find is None:
+        must_be = f"beside --find, as --find {SLOPE}=0:60:5"
+        raise InputError([InputIssue("--vary", "", "axes without a number to find", must_be)])
+    return (find is None or find.strip() == SLOPE) and not axes
 
 
 def _cases(scenario: Scenario) -> dict[str, Scenario]:
@@ -270,36 +317,14 @@ def _refused(case: Scenario, file: str, where: str) -> list[InputIssue]:
     return issues
 
 
-def _close_in(climber: Climber, below: float, above: float, above_it: Callable[[Attempt], bool]) -> None:
-    """Halve the gap between a slope below an edge and one above it until it is `WITHIN` wide."""
-    bisect(lambda slope: 1.0 if above_it(climber.on(slope)) else -1.0, below, above, xtol=WITHIN)
-
-
-def _search(climber: Climber, top: float) -> tuple[float | None, float | None]:
-    """Scan upward to the first slope that fails, then halve the last step; where slopes without an answer lie
-    between what is climbed and what fails, close in on both ends of that gap.
-
-    Returns
-    -------
-    Steepest slope climbed below the least one that fails, and that one; None where there is none.
-    """
-    scan = [STEP * k for k in range(math.floor(top / STEP) + 1)]
-    failed = next((slope for slope in scan if climber.on(slope).fails), None)
-    if failed:
-        _close_in(climber, failed - STEP, failed, lambda attempt: attempt.fails)
-    climbs, _ = _edges(climber)
-    beyond = [slope for slope in climber.attempts if slope > (-1.0 if climbs is None else climbs)]
-    if climbs is not None and beyond and min(beyond) - climbs > WITHIN:
-        _close_in(climber, climbs, min(beyond), lambda attempt: not attempt.climbs)
-    return _edges(climber)
-
-
-def _edges(climber: Climber) -> tuple[float | None, float | None]:
-    """Steepest slope climbed so far below the least one that failed, and that one."""
-    tried = climber.attempts
-    fails = min((slope for slope, attempt in tried.items() if attempt.fails), default=None)
-    lower = [slope for slope, attempt in tried.items() if attempt.climbs and (fails is None or slope < fails)]
-    return max(lower, default=None), fails
+def _search(climber: Climber, top: float) -> Edge:
+    """Scan upward to the first slope that fails; close in on it and on both ends of a gap without answers."""
+    for k in range(math.floor(top / STEP) + 1):
+        if climber.on(STEP * k).fails:
+            break
+    while (slope := next_outward(climber.tried, WITHIN)) is not None:
+        climber.on(slope)
+    return edge(climber.tried)
 
 
 def _find(case: Scenario, distance: float, front_up: float, note: Callable[[float], None]) -> Limit:
@@ -307,16 +332,16 @@ def _find(case: Scenario, distance: float, front_up: float, note: Callable[[floa
     top = most("ground", "slope")
     runs = top // STEP + 1 + math.ceil(math.log2(STEP / WITHIN))
     climber = Climber(case, distance, front_up, tell=lambda tried: note(min(tried / runs, 1.0)))
-    climbs, fails = _search(climber, top)
+    found = _search(climber, top)
     open_slopes = tuple(
         (slope, attempt.verdict)
         for slope, attempt in climber.attempts.items()
         if attempt.verdict is not None and not attempt.known
     )
     return Limit(
-        climbs_deg=climbs,
-        fails_deg=fails,
-        verdict=None if fails is None else climber.on(fails).verdict,
+        climbs_deg=found.done,
+        fails_deg=found.beyond,
+        verdict=None if found.beyond is None else climber.on(found.beyond).verdict,
         open_slopes=open_slopes,
         unsound=tuple(climber.unsound),
         standing=_standing(case),

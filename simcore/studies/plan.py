@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -116,6 +117,13 @@ def axis_value(path: str, value: Any) -> Any:
     return int(number) if number.is_integer() else float(f"{number:.6g}")
 
 
+def column(values: list[Any]) -> list[Any]:
+    """Values of one kind: numbers where there is no text among them (None: NaN), else text."""
+    if all(value is None or isinstance(value, int | float) for value in values):
+        return [math.nan if value is None else float(value) for value in values]
+    return ["" if value is None else str(value) for value in values]
+
+
 def _unit(path: str) -> str:
     _, quantity = plain(follow(Scenario, steps(path, Scenario)))
     return quantity.unit if quantity is not None else ""
@@ -160,6 +168,9 @@ def _of_rows(place: tuple[str | int, ...]) -> bool:
 def _spelled(path: str) -> list[str]:
     """Words of a path; the two numbers of a place are its x and z, other lists are counted from one."""
     place, words = steps(path, Scenario), []
+    if place[:-2] == ("ground", "pieces"):
+        _, _, number, key = place
+        return [f"{key} of piece {int(number) + 1}"]
     for depth, step in enumerate(place):
         if depth < len(place) - 1 and step in UNSAID:
             continue

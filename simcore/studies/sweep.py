@@ -1,12 +1,11 @@
 """Many runs along one axis or over two: one row a run, curves or maps of what comes of it."""
 
 import dataclasses
-import math
 from collections.abc import Callable, Mapping
 from contextlib import closing
 from functools import cached_property
 from pathlib import Path
-from typing import Any, ClassVar, Self
+from typing import ClassVar, Self
 
 import pandas as pd
 
@@ -24,7 +23,7 @@ from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
 from simcore.studies.goals import check_goal
-from simcore.studies.plan import Point, axis_label, axis_value, plan
+from simcore.studies.plan import Point, axis_label, axis_value, column, plan
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)
@@ -79,8 +78,8 @@ class Sweep(Result):
 
         The index are the names of the runs.
         """
-        inputs = {path: _column([point.inputs[path] for point in self.points]) for path in self.scenario.vary}
-        metrics = {key: _column([row.get(key) for row in self.rows]) for key in self._columns()}
+        inputs = {path: column([point.inputs[path] for point in self.points]) for path in self.scenario.vary}
+        metrics = {key: column([row.get(key) for row in self.rows]) for key in self._columns()}
         refused = {key: [row.get(key, "") for row in self.rows] for key in (FAILED, WHY)}
         names = pd.Index([point.name for point in self.points], name="run")
         return pd.DataFrame(inputs | metrics | refused, index=names)
@@ -156,7 +155,7 @@ class Sweep(Result):
     def said(self) -> pd.DataFrame:
         """The table with its axes as they are said, see `axis_value`."""
         said = {
-            path: _column([axis_value(path, point.inputs[path]) for point in self.points])
+            path: column([axis_value(path, point.inputs[path]) for point in self.points])
             for path in self.axes
         }
         return self.table.assign(**said)
@@ -180,13 +179,6 @@ class Sweep(Result):
         if len(rows) != len(points):
             raise ValueError(f"{len(rows)} rows for {len(points)} runs")
         return cls(scenario, points, rows)
-
-
-def _column(values: list[Any]) -> list[Any]:
-    """Values of one kind: numbers where there is no text among them (None: NaN), else text."""
-    if all(value is None or isinstance(value, int | float) for value in values):
-        return [math.nan if value is None else float(value) for value in values]
-    return ["" if value is None else str(value) for value in values]
 
 
 def sweep(

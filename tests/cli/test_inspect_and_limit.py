@@ -7,9 +7,12 @@ from pathlib import Path
 import pandas as pd
 import pytest
 from PIL import Image
+from typer.testing import CliRunner
 
+from simcore.cli import app
 from simcore.standing.table import MEANING
 from simcore.studies.limit import MEANING as LIMITS
+from simcore.studies.ranges import MEANING as RANGES
 
 
 def test_inspect_prints_both_axles_and_writes_facts_and_drawing(simcore, desk: Path) -> None:
@@ -141,4 +144,50 @@ def test_limit_refuses_in_words(simcore, desk: Path, words: tuple[str, ...], sai
     done = simcore("limit", "scenarios/slow_creep.toml", *words)
     assert done.returncode == 2
     assert said in done.stderr and "Traceback" not in done.stderr
+    assert not (desk / "plots").exists()
+
+
+def test_limit_of_another_number_writes_its_files_and_names_the_answer(simcore, desk: Path) -> None:
+    words = ("--find", "ground.grip=20:100:20", "--vary", "ground.slope=10,20", "--workers", "1")
+    done = simcore("limit", "scenarios/slow_creep.toml", *words, "--set", "goal.reach=30")
+    assert done.returncode == 0, done.stderr
+    (folder,) = (desk / "plots" / "slow_creep").iterdir()
+    assert folder.name.startswith("limit,find_ground.grip=20_100_20,vary_ground.slope=10,20")
+    names = {"ranges.json", "limits.csv", "limits.toml", "limits_along.png", "runs.jsonl"}
+    assert {path.name for path in folder.iterdir()} == names
+    table = pd.read_csv(folder / "limits.csv", index_col="case")
+    assert list(table.columns) == ["ground.slope", *RANGES]
+    assert "cover 30 mm" in done.stdout and "ground slope" in done.stdout
+    assert all(f"{value:.1f} %" in done.stdout for value in table["low_done"] if value > 20.0)
+    shown = simcore("show", str(folder))
+    assert shown.returncode == 0 and shown.stdout.startswith(done.stdout.split("wrote to")[0].rstrip())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (
+            ("--find", "ground.grp"),
+            "slow_creep.toml: ground.grp: got an unknown path, must be the path of a number",
+        ),
+        (("--find", "ground.grp"), 'did you mean "ground.grip"'),
+        (("--find", "rear.tyre"), "got a whole table"),
+        (("--find", "driveline.drive"), "got a key without a number"),
+        (("--find", "ground.grip=90:10:5"), "low below high"),
+        (("--find", "ground.grip=0:90:5"), "ground.grip: got 0 %, must be from 1 to 300 %"),
+        (("--find", "ground.pieces.1.ledge"), "got a number that no case has"),
+        (("--find", "driver.speed.1.1"), "as driver.speed.1.1=low:high:step in m/s; the file has 0.15 m/s"),
+        (("--find", "ground.grip", "--distance", "30"), "--distance: got beside --find"),
+        (("--find", "ground.grip", "--vary", "ground.grip=10,20"), "the number that is sought"),
+        (("--find", "ground.grip", "--vary", "ground.slpe=10,20"), 'did you mean "ground.slope"'),
+        (("--vary", "ground.grip=10,20"), "--vary: got axes without a number to find"),
+    ],
+)
+def test_limit_of_what_is_no_number_is_refused_in_words(
+    words: tuple[str, ...], said: str, desk: Path
+) -> None:
+    file = str(desk / "scenarios" / "slow_creep.toml")
+    done = CliRunner().invoke(app, ["limit", file, *words, "--out", str(desk / "plots")])
+    assert done.exit_code == 2
+    assert said in done.output and "Traceback" not in done.output
     assert not (desk / "plots").exists()

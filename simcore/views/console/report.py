@@ -19,6 +19,9 @@ from simcore.studies.compare import Comparison
 from simcore.studies.inspect import Inspection
 from simcore.studies.limit import Limits
 from simcore.studies.plan import axis_label, axis_value
+from simcore.studies.ranges import MEANING as RANGE_COLUMNS
+from simcore.studies.ranges import End, Ranges
+from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
@@ -44,6 +47,7 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
         Comparison: _of_comparison,
         Sweep: _of_sweep,
         Limits: _of_limits,
+        Ranges: _of_ranges,
         Inspection: inspection_lines,
     }
     body = bodies.get(type(result), _of_any)(result, everything, width)
@@ -220,6 +224,48 @@ def _of_limits(result: Limits, everything: bool, width: int | None) -> list[Line
         grid = Grid(("",), every, columns, cells, turned_corner=("",))
     left = 0 if everything else len(table.columns) - len(cells[0])
     return [*_key(key_to_names, width), *grid.lines(width), *_more(left, width)]
+
+
+def _of_ranges(result: Ranges, everything: bool, width: int | None) -> list[Line]:
+    """Between which values each case does its job, and what lies beyond; or all columns."""
+    table, sought = result.said, result.sought
+    corner = tuple(str(label) for _, label in result.axes) or ("",)
+    rows = [
+        tuple(_plain(value) for value in row)
+        for row in table[list(result.scenario.vary)].itertuples(index=False)
+    ]
+    cases, key_to_names = _keyed([str(case) for case in table.index])
+    rows = rows if result.axes else [(case,) for case in cases]
+    if everything:
+        keys = list(RANGE_COLUMNS)
+        cells = [[_plain(value) for value in row] for row in table[keys].itertuples(index=False)]
+        return Grid(corner, rows, [(key,) for key in keys], cells).lines(width)
+    columns = [("done from",), ("below",), ("up to",), ("above",)]
+    cells = [
+        [text for end in (one.low, one.high) for text in (_end_value(end, sought), end.why)]
+        for one in result.ranges.values()
+    ]
+    if any(one.others for one in result.ranges.values()):
+        columns.append(("also done",))
+        cells = [[*row, also or "-"] for row, also in zip(cells, table["also_done"], strict=True)]
+    lines = Grid(corner, rows, columns, cells, turned_corner=() if result.axes else ("",)).lines(width)
+    return [
+        *_key([] if result.axes else key_to_names, width),
+        *lines,
+        *_more(len(RANGE_COLUMNS) - len(columns), width),
+    ]
+
+
+def _end_value(end: End, sought: Sought) -> str:
+    """An edge of a range in words."""
+    return "-" if end.done is None else sought.said(end.done)
+
+
+def _plain(value: Any) -> str:
+    """A cell of a table whose numbers bear no unit in their names."""
+    if isinstance(value, str):
+        return value or "-"
+    return "-" if value != value else f"{value:g}".replace("-", MINUS)
 
 
 def _cell(key: str, value: Any) -> str:

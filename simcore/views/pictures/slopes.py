@@ -40,7 +40,7 @@ def steepest_slopes(table: pd.DataFrame, question: str) -> Figure:
     axis.set_ylim(len(table) - 0.42, -0.58)
     axis.set_xticks([tick for tick in range(0, 100, 10) if tick <= axis.get_xlim()[1]])
     axis.set_xlabel(ALONG)
-    axis.set_yticks(range(len(table)), [_rows(str(name)) for name in table.index], fontsize=SIZE)
+    axis.set_yticks(range(len(table)), [in_rows(str(name)) for name in table.index], fontsize=SIZE)
     axis.tick_params(axis="y", length=0)
     axis.grid(False, axis="y")
     axis.barh(range(len(table)), table["climbs_deg"].fillna(0.0), height=BAR, color=COLOURS[0])
@@ -59,7 +59,7 @@ def _right_end(table: pd.DataFrame) -> float:
     )
 
 
-def _rows(name: str) -> str:
+def in_rows(name: str) -> str:
     """Name of a case in three rows at most."""
     rows = textwrap.wrap(name, NAME_CHARACTERS)
     return "\n".join(rows if len(rows) <= 3 else [*rows[:2], f"{rows[2][: NAME_CHARACTERS - 1]}…"])
