@@ -120,7 +120,7 @@ class Exhibit:
         return doubt or f"**Conclusion.** {conclude(self.scenario, cases)}"
 
 
-def studied(scenario: Scenario, workers: int) -> tuple[str, Result]:
+def study_of(scenario: Scenario, workers: int) -> tuple[str, Result]:
     """Command and result of the study that a scenario asks for."""
     if scenario.vary:
         return "sweep", sweep(scenario, workers=workers)
@@ -146,7 +146,7 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     scenario = load_scenario(path)
     if rate is not None:
         scenario = scenario.changed({"output.rate": rate}, keep_variants=True)
-    command, result = studied(scenario, workers)
+    command, result = study_of(scenario, workers)
     known = {picture.name: (picture, command) for picture in pictures_for(type(result), scenario)}
     known |= {picture.name: (picture, "limit") for picture in pictures_for(Limits, scenario)}
     conclusion = scenario.conclusion
