@@ -9,6 +9,7 @@ from simcore.units import GRAMS
 
 Bodies = Mapping[str, FreeBody]
 IDLE = 10.0  # g, pins with less are said to do next to nothing
+SEEN = 1.0  # g, smaller differences of load are none
 LINKS = (Part.LOWER, Part.UPPER)
 
 
@@ -80,9 +81,11 @@ def links_of_cases(cases: Mapping[str, Bodies], axle: str) -> str:
     text = f"every {axle} {text.removeprefix('every ')}" if text.startswith("every") else f"{axle} {text}"
     if told is steady:
         loads = [force.size for axles in told.values() if (force := axles["front"].of(Part.LOAD))]
-        text += f"; front load differs by {grams(max(loads) - min(loads))}"
-    left = "" if len(told) == len(cases) else f" (of the {len(told)} that come to run steadily)"
-    return text[:1].upper() + text[1:] + left
+        apart = max(loads) - min(loads)
+        text += f"; front load {f'differs by {grams(apart)}' if apart * GRAMS >= SEEN else 'the same'}"
+    if len(told) < len(cases):
+        text = f"with the {len(told)} of {len(cases)} that run steadily at the end {text}"
+    return text[:1].upper() + text[1:]
 
 
 @dataclass(frozen=True)
@@ -104,7 +107,7 @@ def _across(bodies: Bodies, part: Part) -> _Clause | None:
     low, high = grams(min(sizes.values())), grams(max(sizes.values()))
     most = "" if low == high else max(sizes, key=lambda name: sizes[name])
     if len(by) > 1:
-        return _Clause(f"{part.value} {_listed(by, len(found))}, at most {high}", most)
+        return _Clause(f"{part.value} {_listed(by, len(found))} (up to {high})", most)
     (what,) = by
     if what == "idles":
         return _Clause(f"every {part.value} idles", "")

@@ -58,7 +58,7 @@ LOOKS: dict[Part, tuple[str, float]] = {
 }
 """Colour and width of each arrow."""
 MOST = 6  # cases that are drawn
-MOST_LETTERS = 28  # of their names
+MOST_LETTERS = 36  # of their names
 LONGEST = 1.75  # tyre radii, of the longest arrow
 LEAST = 0.03  # tyre radii; shorter ones are a dot
 ASIDE, ABOVE, BELOW = 0.8, 0.15, 0.15  # tyre radii of room for words
@@ -167,6 +167,8 @@ def _draw_axle(axis: Axes, body: FreeBody) -> None:
     axis.add_patch(Polygon(rim, closed=True, fc="white", ec="none", zorder=0.8))
     axis.plot(*rim.T, color=TYRE, lw=6.0, zorder=1.0)
     for part, (chassis, end) in body.members:
+        if part is Part.ARM:  # it is part of the housing
+            end = chassis
         if part is not Part.SHOCK or np.hypot(*end) < body.radius:
             axis.plot(*zip((0.0, 0.0), end, strict=True), color=TYRE, lw=8.0, zorder=1.1)
         axis.plot(*zip(chassis, end, strict=True), color="#8C979E", lw=1.6, zorder=1.3)
