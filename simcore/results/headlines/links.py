@@ -29,7 +29,10 @@ def does(force: Force) -> str:
     if force.part is Part.ARM:
         return f"{force.part.value} {grams(force.size)}"
     what = doing(force)
-    return f"{force.part.value} {what} {grams(abs(force.push))}" if what else f"{force.part.value} idle"
+    along = f"{what} {grams(abs(force.push))}" if what else "idle"
+    if (force.size - abs(force.push)) * GRAMS > IDLE:  # shocks stand on the link
+        return f"{force.part.value} {grams(force.size)} (along it: {along})"
+    return f"{force.part.value} {along}"
 
 
 def links_of_run(axles: Bodies) -> str:

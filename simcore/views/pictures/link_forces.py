@@ -169,7 +169,7 @@ def _draw_axle(axis: Axes, body: FreeBody) -> None:
     for part, (chassis, end) in body.members:
         if part is Part.ARM:  # it is part of the housing
             end = chassis
-        if part is not Part.SHOCK or np.hypot(*end) < body.radius:
+        if part is not Part.SHOCK or body.of(Part.SHOCK):  # which may stand on a link
             axis.plot(*zip((0.0, 0.0), end, strict=True), color=TYRE, lw=8.0, zorder=1.1)
         axis.plot(*zip(chassis, end, strict=True), color="#8C979E", lw=1.6, zorder=1.3)
         axis.plot(*chassis, marker="o", ms=4.5, mfc="white", mec="#8C979E", mew=1.2, zorder=1.4)

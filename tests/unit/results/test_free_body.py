@@ -174,6 +174,8 @@ def test_a_part_pushes_pulls_or_idles() -> None:
         "upper link pulls 700 g",
     ]
     assert does(body_of("rear", 3.0, 1.0, 9.0).forces[0]) == "lower link idle"
+    bent = Force(Part.LOWER, np.zeros(2), G * np.array([-60.0, -80.0]), np.array([1.0, 0.0]))  # 3 : 4 : 5
+    assert does(bent) == "lower link 100 g (along it: pushes 60 g)"
     rear, front = links_of_run(axles(1500.0, -700.0)).split("; ")
     assert rear == "rear: lower link pushes 1500 g, upper link pulls 700 g"
     assert front == "front: lower link pulls 50 g, upper link idle"
