@@ -62,7 +62,7 @@ CALM = 0.25  # of the range of the last part, below which its second half alone 
 LASTING = 0.6  # where the last part alone still has so much of the range of the last half of the run
 
 
-def _last_part(times: Series, value: Series) -> npt.NDArray[np.bool_]:
+def last_part(times: Series, value: Series) -> npt.NDArray[np.bool_]:
     """Rows of the last part of a run: half a second, or some periods of what goes on swinging more slowly.
 
     The second half of that alone, where the series has come to rest by then. The period is taken from how
@@ -92,8 +92,12 @@ def settled_value(times: Series, value: Series) -> float:
     Source: F. J. Harris, On the use of windows for harmonic analysis with the discrete Fourier transform,
     Proc. IEEE 66 (1978), side lobes of the Hann window (from memory).
     """
-    last = _last_part(times, value)
-    times, value = times[last], value[last]
+    return windowed_mean(times, value, last_part(times, value))
+
+
+def windowed_mean(times: Series, value: Series, rows: npt.NDArray[np.bool_]) -> float:
+    """Mean over some rows with the window of `settled_value`; of fewer than three the last one."""
+    times, value = times[rows], value[rows]
     if len(times) < 3:
         return float(value[-1])
     phase = 2.0 * np.pi * (times - times[0]) / (times[-1] - times[0])
@@ -103,7 +107,7 @@ def settled_value(times: Series, value: Series) -> float:
 
 def swing(times: Series, value: Series) -> float:
     """How far a series still moves at the end of a run, either way: half of its range in the last part."""
-    last = value[_last_part(times, value)]
+    last = value[last_part(times, value)]
     return 0.5 * float(last.max() - last.min())
 
 

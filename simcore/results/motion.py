@@ -94,8 +94,9 @@ def outline(trace: Trace, rig: Rig) -> dict[str, Any]:
     Returns
     -------
     By body: `chassis` with link pins, upper shock mounts, skids and parts; both axles with link pins, wheel
-    centre, tyre radius, the lower shock mount where it sits on the housing, and parts. `ground`: corners of
-    the surface around the rig's way.
+    centre, tyre radius, the lower shock mount where it sits on the housing, the joints of a shaft whose
+    friction is stated (the first one on the chassis), and parts. `ground`: corners of the surface around the
+    rig's way.
     """
     record, scale = trace.model.rig, 1e3
     bodies = (trace.model.bench.chassis, *trace.model.bench.axles)
@@ -138,6 +139,7 @@ def outline(trace: Trace, rig: Rig) -> dict[str, Any]:
             "shock_link_pins": [point(own.shock.link_pin), point(own.shock.axle)],
             "wheel_centre": point(own.centre),
             "tyre_radius": float(own.tyre.radius) * scale,
+            "shaft_joints": [point(own.slide.chassis), point(own.slide.axle)] if own.slide.present else None,
             "parts": parts(axle, 1 + i),
         }
     return shape | {"ground": _ground(trace)}

@@ -84,12 +84,13 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
 
 - a run: `series.csv` (one row an output instant, columns below), `summary.json` (the metrics below), `inputs.toml` (the whole
   scenario with the rig and every default; `simcore run inputs.toml` repeats the run bit for bit with the same version on the
-  same machine), `pitch_and_travel.png`, `load_account.png` and `shock_loops.png` (force of the shocks over their travel, where they stroke visibly). With
+  same machine), `pitch_and_travel.png`, `load_account.png`, `shock_loops.png` (force of the shocks over their travel, where they stroke visibly) and
+  `link_forces.png` (both axles cut free: every force on them as an arrow, links that push and links that pull). With
   `--without-support` also `without_support.csv` and `with_and_without.png`: the same case with the support cancelled by an equal
   and opposite force on the shock line, from the standing start on;
 - a comparison: `table.csv` (one row a case: every metric, and its difference to the first case in columns that end in
   `_change`), `comparison.toml`, `comparison.png`, `pitch_and_front_load.png`, `differences.png` (bars: every case less the first
-  one; the grey band is what nobody sees) and `shock_loops.png`;
+  one; the grey band is what nobody sees), `shock_loops.png` and `link_forces.png` (of the axle whose links differ most);
 - a sweep: `table.csv` and `table.parquet` (one row a run: the values of the axes, every metric, and where a run has none the code
   `failed` and the sentence `why`), `inputs.toml`, `outcomes.png` (curves over one axis, maps over two), and `runs.jsonl`: every finished run, as it
   comes. The same command goes on where it was stopped or killed, and takes over what it shares with an older sweep in the same
@@ -112,7 +113,7 @@ The saved form is plain JSON and Parquet for other programs too. Its JSON holds 
 `sound` and `data`. The data of a run has, for each case, `outcome`, `faults` (what broke its audit), `summary` (the metrics),
 `without_support` (the same run with its support cancelled, or `null`) and `outline`, in mm: for `chassis`, `rear_axle` and
 `front_axle` points `[x, z]` from the body's centre of mass, in the body's own axes as on the bench (link pins, shock mounts, skids,
-parts, wheel centre, tyre radius), and the corners of the `ground`. A point of a body stands at `x_mm + x cos a - z sin a`,
+parts, wheel centre, tyre radius, joints of the drive shaft), and the corners of the `ground`. A point of a body stands at `x_mm + x cos a - z sin a`,
 `z_mm + x sin a + z cos a`, with the body's turn a (`pitch_deg` for the chassis). In the Parquet, `case` and `with_support` tell runs apart.
 
 `--format png,svg,pdf` chooses the file formats of the pictures, `--style print` thinner lines and finer dots for paper.

@@ -12,14 +12,13 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon
-from matplotlib.patheffects import withStroke
-from matplotlib.text import Text
 from scipy.spatial import ConvexHull
 
 from simcore.results.headlines.standing import standing_clauses
 from simcore.standing.facts import AxleFacts, Standing
 from simcore.studies.inspect import Inspection
 from simcore.views.catalogue import picture
+from simcore.views.pictures.labels import Label, write_labels
 from simcore.views.pictures.style import DPI, FRONT_COLOUR, QUIET, REAR_COLOUR, styled
 
 Place = tuple[float, float]
@@ -29,11 +28,6 @@ TITLE_CHARACTERS = 44
 BODY, TYRE, STEEL, GROUND = "#DDE3E8", "#C9C9C9", "#3C3C3C", "#EFE9DD"
 MARGIN, BELOW, UPHILL, ABOVE = 22.0, 44.0, 22.0, 150.0  # mm of room: at the ends, for words, over the rig
 TEXT = 13.5
-STANDS_OFF = 30.0  # dots; words further from their place get a line to it
-CROSSING = 400.0  # likewise, than lead a line through other words
-ALONG = np.linspace(0.1, 0.9, 9)[:, None]  # of that line, where it is looked at
-COVERING = 40.0  # dots that words rather stand off than cover 6 dots of a line
-HALO = [withStroke(linewidth=3.5, foreground="white")]
 
 
 @dataclass(frozen=True)
@@ -47,17 +41,6 @@ class Side:
 
 
 SIDES = Side("rear", "squat", REAR_COLOUR, 1.0), Side("front", "lift", FRONT_COLOUR, -1.0)
-
-
-@dataclass(frozen=True)
-class Label:
-    """Words that belong to a place in the picture."""
-
-    words: str
-    at: Place
-    colour: str = STEEL
-    bold: bool = False
-    sinks: bool = False  # into the ground
 
 
 @styled
@@ -86,7 +69,7 @@ def side_view(facts: Standing) -> Figure:
         labels += _draw_push(axis, axle, side, low, high)
         labels += _draw_level_line(axis, axle, side, low, high)
     labels += _centres_of_mass(axis, facts)
-    _write(figure, axis, labels)
+    write_labels(axis, labels, TEXT, ground=0.0)
     return figure
 
 
@@ -244,74 +227,6 @@ def _draw_level_line(axis: Axes, axle: AxleFacts, side: Side, low: Points, high:
     axis.plot(*zip(first, end, strict=True), color=side.colour, lw=2.4, ls=(0, (5, 2.5)), zorder=2.5)
     words = f"instant centre here: 100 %,\nthe {side.name} stays level\n(until the other end moves)"
     yield Label(words, _pair(first + 0.97 * (end - first)), side.colour)
-
-
-def _dots(axis: Axes) -> Points:
-    """Points along everything that is drawn, which words should not cover, display units."""
-    found = []
-    for line in axis.lines:
-        corners = axis.transData.transform(line.get_xydata())
-        for first, last in itertools.pairwise(corners):
-            share = np.linspace(0.0, 1.0, 2 + int(math.dist(first, last) / 6.0))[:, None]
-            found.append((1.0 - share) * first + share * last)
-        if line.get_marker() not in ("None", None):  # marks weigh more than lines
-            size = 0.6 * float(line.get_markersize()) * DPI / 72.0
-            ring = size * np.array([(math.cos(a), math.sin(a)) for a in np.arange(0.0, 6.28, 0.5)])
-            found += [corner + ring for corner in corners]
-    return np.concatenate(found)
-
-
-def _write(figure: Figure, axis: Axes, labels: Iterable[Label]) -> None:
-    """Write every label near its place, clear of the others and of what is drawn, with a line to the place
-    when it stands off.
-    """
-    frame, dots = axis.get_window_extent(), _dots(axis)
-    taken: list[tuple[Points, Points]] = []
-    back = axis.transData.inverted()
-    ground = axis.transData.transform((0.0, 0.0))[1]
-    for label in labels:
-        text = _text(axis, label)
-        half = 0.5 * np.array(text.get_window_extent().size)
-        anchor = axis.transData.transform(label.at)
-        best = (math.inf, anchor, 0.0)
-        for reach, turn in itertools.product(range(0, 300, 10), np.arange(0.0, 2.0 * np.pi, np.pi / 12.0)):
-            away = np.array([math.cos(turn), math.sin(turn)])
-            middle = anchor + away * (reach + 14.0) + away * half
-            low, high = middle - half - 4.0, middle + half + 4.0
-            cost = reach + COVERING * np.all((dots > low) & (dots < high), axis=1).sum()
-            cost += 1e6 * bool(np.any(low < frame.min) or np.any(high > frame.max))
-            cost += 1e5 * any(np.all(low < top) and np.all(bottom < high) for bottom, top in taken)
-            way_back = anchor + ALONG * (middle - anchor)
-            cost += CROSSING * any(
-                np.any(np.all((bottom < way_back) & (way_back < top), axis=1)) for bottom, top in taken
-            )
-            cost += 1e4 * bool(high[1] > ground if label.sinks else low[1] < ground)
-            if cost < best[0]:
-                best = (cost, middle, reach)
-        taken.append((best[1] - half - 4.0, best[1] + half + 4.0))
-        text.set_position(_pair(back.transform(best[1])))
-        if best[2] > STANDS_OFF and not label.sinks:
-            style = {"arrowstyle": "-", "color": label.colour, "lw": 1.0}
-            way = anchor - best[1]
-            edge = best[1] + way * float(np.min(half / np.maximum(np.abs(way), 1e-9)))  # of the words' box
-            axis.annotate("", label.at, _pair(back.transform(edge)), arrowprops=style, zorder=2.9)
-            share = np.linspace(0.0, 1.0, 12)[:, None]
-            dots = np.concatenate([dots, (1.0 - share) * anchor + share * best[1]])
-
-
-def _text(axis: Axes, label: Label) -> Text:
-    return axis.text(
-        *label.at,
-        label.words,
-        color=label.colour,
-        fontsize=TEXT + 1.5 * label.bold,
-        fontweight="bold" if label.bold else "normal",
-        ha="center",
-        va="center",
-        zorder=5,
-        path_effects=[] if label.sinks else HALO,
-        linespacing=1.05,
-    )
 
 
 @picture(
