@@ -257,7 +257,7 @@ def _links(axle):
     ]
 
 
-def _lower_mount(shock, axle):
+def lower_mount(shock, axle):
     if shock.axle is not None:
         return shock.axle
     link = getattr(axle, f"{shock.link}_link")
@@ -291,7 +291,7 @@ def _add_axle(spec, rig, side, chassis, centre):
     housing = axle.housing
     _own(body, housing.mass, np.subtract(housing.cg or centre, centre), housing.pitch_inertia)
     _wheel(body, f"{side}_wheels", 2.0 * axle.tyre.wheel_mass, 2.0 * axle.tyre.spin_inertia)
-    _weld(body, axle.shock.mass, np.subtract(_lower_mount(axle.shock, axle), centre))
+    _weld(body, axle.shock.mass, np.subtract(lower_mount(axle.shock, axle), centre))
     joint = np.subtract(axle.shaft.axle if axle.shaft else centre, centre)
     _weld(body, rig.driveline.shaft_mass / 2.0, joint)
     if axle.shaft is not None:
