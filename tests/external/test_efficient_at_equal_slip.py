@@ -4,8 +4,8 @@ J. Y. Wong, Optimization of the tractive performance of four-wheel-drive off-roa
 abstract read): tractive efficiency, thrust times ground speed over the power of the axles, is highest at
 equal slips of front and rear. Own closed form: with s the slip speed per tread speed the efficiency is 1 - s
 where both slip alike; the tyre law at small slip, thrust per load C s/(1 + C s/(2 m)) with C the slip
-stiffness and m the grip, gives s at constant speed up a slope; the wheels turn so where the overdrive makes up
-for the rolling radii, 1 + od = R_e,rear/R_e,front.
+stiffness and m the grip, gives s at constant speed up a slope; the wheels turn so where the overdrive makes
+up for the rolling radii, 1 + od = R_e,rear/R_e,front.
 """
 
 import functools

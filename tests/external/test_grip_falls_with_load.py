@@ -189,6 +189,43 @@ def test_less_weight_alone_gains_nothing():
     assert light == pytest.approx(heavy, abs=1e-9)
 
 
+# --- the law in a run ---
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_tyres_that_spin_on_the_level(side):
+    """Thrust per load of a tyre that only slides, at every load that the rig's own pull puts on it; bristles
+    follow the load some milliseconds late.
+    """
+    spin = {"driver.control": "torque", "driver.torque": [[0, 0], [0.05, 70]]}
+    case = rig_of(
+        "gully", FALLS | PLAIN | spin | {"ground.slope": 0, "end.duration": 0.5, "output.rate": 2000}
+    )
+    series = simcore.simulate(case).series
+    tyre, index = getattr(case.rig, side).tyre, SIDES.index(side)
+    late = series[(series["time_s"] > 0.28) & (series[f"{side}_slip_pct"] > 50.0)]
+    assert len(late) > 100 and np.ptp(late[f"{side}_load_N"]) > 0.5
+    law = grips(case.rig, level_loads(case.rig))[index]
+    wanted = [law(load) for load in late[f"{side}_load_N"]]
+    np.testing.assert_allclose(late[f"{side}_thrust_N"] / late[f"{side}_load_N"], wanted, rtol=0.015)
+    assert max(abs(np.array(wanted) / tyre.peak_grip - 1.0)) > 0.1
+
+
+def test_tyres_that_all_but_leave_the_ground():
+    """Below 5 % of the reference grip rises no more."""
+    drop = [{"length": 450}, {"ledge": -60}, {"length": 3000}]
+    fast = {"driver.speed": [[0, 0], [0.1, 1.2]], "end.duration": 0.8, "output.rate": 5000}
+    case = rig_of("gully", FALLS | fast | {"ground.slope": 0, "ground.pieces": drop})
+    trace, level = simcore.simulate(case).trace, level_loads(case.rig)
+    for i, side in enumerate(SIDES):
+        tyre, found = getattr(case.rig, side).tyre, trace.part(i, "tyre")
+        reference = 2.0 * GRAVITY * tyre.grip_load
+        share = found["load"] / reference
+        wanted = [grips(case.rig, level)[i](load) / tyre.peak_grip for load in found["load"]]
+        np.testing.assert_allclose(found["grip"], wanted, rtol=1e-9)
+        assert share.min() == 0.0 and ((share > 0.0) & (share < 0.05)).any() and share.max() > 2.0
+
+
 # --- shipped rigs: standing facts, standing starts, whole climbs ---
 
 
