@@ -226,4 +226,5 @@ def _orders(values: pd.DataFrame, label: Label, seen: float) -> list[str]:
         where = at(crossing.said, label.unit)
         said.append(f'"{more}" has more than "{less}" from about {where} on')
     left = len(found) - TOLD
-    return [*said, f"the order of two changes {left} times more"] if left > 0 else said
+    often = "once" if left == 1 else f"{left} times"
+    return [*said, f"the order of two changes {often} more"] if left > 0 else said
