@@ -20,7 +20,7 @@ from simcore.files.trials import edited_issues, tried_issues
 from simcore.files.variants import edits_of, issues_of, place_of
 
 A_CASE = "the path of a number or word that changes the run; cases are [variants]"
-NO_SUCH_VARIANT = "a path that no variant sets: the axis comes after the variants"
+NO_SUCH_VARIANT = "a path that no variant sets (the axis comes after it); sweep --variant NAME runs one case"
 
 
 def load_rig(path: str | Path) -> Rig:
