@@ -270,7 +270,7 @@ def sweep(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario and its variants along one axis or several. Gives a table, and curves or maps of it."""
+    """Run a scenario along one axis or several. Its variants too. Gives a table, and curves or maps of it."""
     with _working("sweeping", quiet) as meter:
         from simcore.files import case_alone
 
