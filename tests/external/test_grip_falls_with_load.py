@@ -17,6 +17,7 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
+import mujoco
 import numpy as np
 import pytest
 from bodies import GRAVITY, SIDES, motions
@@ -95,8 +96,6 @@ def bench_stance(rig):
     centres = bench_centres(rig)
     model = build(rig, centres, 1e-5)
     mass, behind = whole_of(model)
-    import mujoco
-
     data = mujoco.MjData(model)
     mujoco.mj_forward(model, data)
     bodies = [model.body(name).id for name in ("chassis", *SIDES)]
