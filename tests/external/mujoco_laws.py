@@ -18,7 +18,7 @@ SPRINGS, ROWS = 4, 17  # of a shock; of a damper table with a row at rest
 FORCES = ("spring", "damper", "seal", "stops", "deflection", "thrust", "rolling", "twist", "brake")
 FORCES += ("pull", "lever", "fall", "spline")
 LEAST_LOAD = 0.05  # of the reference load; below it grip rises no more
-SLIDE, FADE = 5e-5, 0.005  # m over which splines bend, m/s over which their damping fades
+FADE = 0.005  # m/s over which the damping of bent splines fades
 
 f8 = np.float64
 
@@ -33,7 +33,7 @@ AXLE = np.dtype(
     _record("radius", "stiffness", "damping", "slip_stiffness", "relaxation", "peak", "sliding", "fall_speed")
     + _record("settling", "rolling", "extended", "stroke", "fraction", "rows", "breakaway", "dragging")
     + _record("presliding", "seal_speed", "driven", "ratio", "twist_rate", "twist_damping")
-    + _record("exponent", "reference", "turns", "rubbing", "splines")
+    + _record("exponent", "reference", "turns", "rubbing", "splines", "give")
     + _record(bump=(STOP,), droop=(STOP,), spring=(SPRING, (SPRINGS,)))
     + _record(speeds=(f8, (ROWS,)), oil=(f8, (ROWS,)))
 )
@@ -139,10 +139,10 @@ def sliding_shaft(law, axle, torque, speed, bristle):
     """Force that pulls the joints of a drive shaft together, rate of its bristle; `torque` at the wheels,
     `speed` of lengthening.
     """
-    rate = speed - abs(speed) * bristle / SLIDE
-    settling = min(0.002, SLIDE / FADE) * math.exp(-((speed / FADE) ** 2))
+    rate = speed - abs(speed) * bristle / axle.give
+    settling = min(0.002, axle.give / FADE) * math.exp(-((speed / FADE) ** 2))
     level = axle.rubbing * abs(torque / axle.turns) / axle.splines
-    return law.factor.spline * level * (bristle + settling * rate) / SLIDE, rate
+    return law.factor.spline * level * (bristle + settling * rate) / axle.give, rate
 
 
 @numba.njit
@@ -244,9 +244,10 @@ def _fill_tyre(row, tyre):
 
 
 def _fill_shaft(row, shaft):
-    row["turns"], row["rubbing"], row["splines"] = 1.0, 0.0, 1.0
+    row["turns"], row["rubbing"], row["splines"], row["give"] = 1.0, 0.0, 1.0, 1.0
     if shaft is not None:
         row["turns"], row["rubbing"], row["splines"] = shaft.ratio, shaft.friction, shaft.spline_radius
+        row["give"] = shaft.presliding
 
 
 def laws_of(scenario, found, mass, loads):
