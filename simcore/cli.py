@@ -243,8 +243,10 @@ def compare(
         case = _with_counterfactual(_load(scenario, settings), without_support)
         from simcore.studies.compare import Comparison
         from simcore.studies.compare import compare as study
+        from simcore.views.place import own_study
 
-        folder = _folder(out, scenario, "compare", "compare", _extra(without_support), settings)
+        own = own_study(case) if case.vary else "compare"
+        folder = _folder(out, scenario, "compare", own, _extra(without_support), settings)
         how = _export(formats, look)
         done = _carry_out(case, Comparison, lambda: study(case, meter), folder, how)
     _tell(*done, quiet, everything)
@@ -255,6 +257,7 @@ def sweep(
     scenario: ScenarioFile,
     vary: Vary = None,
     settings: Settings = None,
+    variant: Variant = None,
     workers: Workers = None,
     scheduler: Annotated[
         str | None, typer.Option(metavar="ADDRESS", help="Do the runs on the dask cluster of this scheduler.")
@@ -265,15 +268,19 @@ def sweep(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario along one axis or several. Gives a table, and curves or maps of it."""
+    """Run a scenario along one axis or several. Its variants too. Gives a table, and curves or maps of it."""
     with _working("sweeping", quiet) as meter:
-        asked, how = _load(scenario, settings), _export(formats, look)
+        from simcore.files import case_alone
+
+        file, how = _load(scenario), _export(formats, look)
+        asked = _changed(file if variant is None else case_alone(file, variant), settings)
         case = _with_axes(asked, vary)
         from simcore.studies.sweep import Sweep
         from simcore.studies.sweep import sweep as study
-        from simcore.views.place import own_study
+        from simcore.views.place import own_study, variant_word
 
-        words = [f"vary_{text}" for text in vary or []]
+        words = [variant_word(file, variant)] if variant else []
+        words += [f"vary_{text}" for text in vary or []]
         folder = _folder(out, scenario, "sweep", own_study(asked), words, settings)
 
         def sweeps() -> Sweep:

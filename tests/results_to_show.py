@@ -67,9 +67,10 @@ def simcore_scenario(table: dict[str, Any]) -> Scenario:
     return scenario_of(table, SCENARIOS / "slow_creep.toml")
 
 
-def swept(**axes: Any) -> Sweep:
+def swept(base: Scenario | None = None, **axes: Any) -> Sweep:
     """A sweep over some axes, every fifth run without metrics."""
-    scenario = with_axes(creep().scenario, {key.replace("__", "."): values for key, values in axes.items()})
+    paths = {key.replace("__", "."): values for key, values in axes.items()}
+    scenario = with_axes(base or creep().scenario, paths)
     points = plan(scenario)
     rows = [
         without_metrics(NoMetrics.CANNOT_STAND, "ground: got a slope on which it slides, must be less steep")
@@ -134,6 +135,7 @@ KINDS: dict[str, Callable[[], Result]] = {
     "nine cases": lambda: compared(9),
     "one axis": lambda: swept(driveline__overdrive="0:30:0.5"),
     "two axes": lambda: swept(ground__slope="0:40:10", driveline__overdrive=[0, 12.5, 30]),
+    "cases along an axis": lambda: swept(compared(3).scenario, ground__slope="0:20:5"),
     "one limit": lambda: limits(1),
     "five limits": lambda: limits(5),
     "one range": lambda: dataclasses.replace(

@@ -12,6 +12,8 @@ from simcore.units import show
 
 JOINT = "+"
 """Between paths that take the same value together: ``rear.tyre.radius+front.tyre.radius``."""
+CASE = "case"
+"""What the cases of a sweep are called where its axes are called by their paths."""
 MOST_VALUES, MOST_RUNS = 1000, 20_000
 WANTED = "values as [0, 10, 20], or a range start:stop:step as 0:30:0.75"
 ONLY_VALUES = "a path alone: an axis lists the values themselves"

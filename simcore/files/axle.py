@@ -134,6 +134,8 @@ class Shaft(Table):
     """Friction of the splines: dry plastic or steel about 0.1 to 0.3 (common practice, no source)."""
     spline_radius: Annotated[float, Q("mm", ge=0.5, le=50)] = 3
     """Mean radius of the splines, or of whatever carries the torque and slides."""
+    presliding: Annotated[float, Q("mm", ge=0.001, le=1)] = 0.02
+    """How far the shaft gives, springily, before it slides."""
     turns: Literal["clockwise", "anticlockwise"] = "clockwise"
     """Which way it turns as the rig drives forward, seen from behind: lift the rig, roll its wheels forward
     and look. A gearbox whose output goes straight through turns both shafts the same way. Only for the load

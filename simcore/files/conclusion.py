@@ -93,7 +93,8 @@ class HoldsOn(Table):
 class Conclusion(Table):
     """What the file says that its runs have shown; checked against the metrics of every new run.
 
-    A case bears the name of its variant (or `case`); in a sweep it bears its values, as "30" or "30, 0.5".
+    A case bears the name of its variant (or `case`); in a sweep it bears its values, as "30" or "30, 0.5",
+    and of several cases also its name, as "battery lower, 30".
     What `because` and `holds_on` ask for takes runs of its own, which the gallery does.
     """
 

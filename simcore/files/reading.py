@@ -5,18 +5,22 @@ from pathlib import Path
 from typing import Any
 
 from simcore.errors import InputError, InputIssue
-from simcore.files.axes import ONLY_VALUES, settings_of
+from simcore.files.axes import CASE, JOINT, ONLY_VALUES, settings_of
 from simcore.files.check import check
 from simcore.files.kinds import expect_rig, expect_scenario
 from simcore.files.older import renewed
 from simcore.files.relative import parted
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
-from simcore.files.scenario import STUDIED, Scenario
-from simcore.files.settings import apply, edits
+from simcore.files.scenario import Scenario
+from simcore.files.settings import Edit, apply, edits
 from simcore.files.source import read_rig, read_toml
+from simcore.files.steps import Steps
 from simcore.files.trials import edited_issues
 from simcore.files.variants import edits_of, issues_of, place_of
+
+A_CASE = "the path of a number or word that changes the run; cases are [variants]"
+NO_SUCH_VARIANT = "a path that no variant sets (the axis comes after it); sweep --variant NAME runs one case"
 
 
 def load_rig(path: str | Path) -> Rig:
@@ -99,23 +103,42 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
 def with_axes(scenario: Scenario, axes: Mapping[str, Any]) -> Scenario:
     """Give a scenario with other axes of a sweep, checked as if they stood in its file.
 
-    Its variants are left out, and of its conclusion all but what to draw: neither speaks of these runs.
+    Its variants stay, to be run along these axes. Of its conclusion all but what to draw is left out: it
+    speaks of other runs.
 
     Parameters
     ----------
     scenario : Scenario
     axes : mapping
-        Dotted path (or paths joined by "+") to values.
+        Dotted path (or paths joined by "+") to values; empty for no axes.
 
     Raises
     ------
     InputError
         With every issue found.
     """
-    raw = {key: value for key, value in scenario.raw.items() if key not in STUDIED}
-    if scenario.conclusion.shown:
-        raw["conclusion"] = {"shown": list(scenario.conclusion.shown)}
-    return scenario_of(raw | {"vary": dict(axes)}, scenario.path)
+    return scenario_of(_to_draw(scenario) | {"vary": dict(axes)}, scenario.path)
+
+
+def case_alone(scenario: Scenario, name: str) -> Scenario:
+    """Give one case of a scenario, without the others, with the axes of its file.
+
+    Of its conclusion all but what to draw is left out: it speaks of all cases.
+
+    Raises
+    ------
+    InputError
+        If there is no such case.
+    """
+    raw = _to_draw(scenario.edited(scenario.edits_of(name), keep_variants=True))
+    return scenario_of({key: raw[key] for key in raw if key not in ("variants", "common")}, scenario.path)
+
+
+def _to_draw(scenario: Scenario) -> dict[str, Any]:
+    """Give a raw scenario that concludes nothing, but still says what to draw."""
+    raw = {key: value for key, value in scenario.raw.items() if key != "conclusion"}
+    shown = list(scenario.conclusion.shown)
+    return raw | {"conclusion": {"shown": shown}} if shown else raw
 
 
 def _put_rig_in(raw: dict[str, Any], path: Path) -> str:
@@ -158,9 +181,32 @@ def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIs
         if parted(path)[1]:
             yield InputIssue(file, f'vary."{path}"', "a change of a value", ONLY_VALUES)
             continue
+        if CASE in (one.strip() for one in path.split(JOINT)):
+            yield InputIssue(file, f'vary."{path}"', "the name of a case", A_CASE)
+            continue
         found = [
             issue
             for value in values
             for issue in edited_issues(scenario, raw, "vary", edits(settings_of(path, value), "vary"))
         ]
-        yield from dict.fromkeys(found)
+        yield from dict.fromkeys(found or _hidden_variants(scenario, raw, path, values[0]))
+
+
+def _hidden_variants(
+    scenario: Scenario, raw: Mapping[str, Any], path: str, value: Any
+) -> Iterator[InputIssue]:
+    """Give the settings of variants that an axis would undo, so that their cases were not what they say."""
+    file = str(scenario.path)
+    axis = apply(raw, edits(settings_of(path, value)), Scenario, file).placed
+    for name in scenario.variants:
+        if any(issues_of(name, scenario.variants, scenario.common, file)):
+            continue
+        own = apply(raw, edits_of(name, scenario.variants, scenario.common), Scenario, file).placed
+        for place, edit in own.items():
+            if any(_undoes(over, by, place, edit) for over, by in axis.items()):
+                yield InputIssue(file, f'vary."{path}"', f"an axis that undoes {edit.place}", NO_SUCH_VARIANT)
+
+
+def _undoes(over: Steps, by: Edit, place: Steps, edit: Edit) -> bool:
+    """Say whether a later setting leaves nothing of an earlier one; another rig comes before either."""
+    return edit.names_a_rig if by.names_a_rig else place[: len(over)] == over

@@ -186,7 +186,8 @@ class Scenario(Table):
     is that of a rig file, relative to this file; what the program writes has them all."""
     vary: dict[Name, Axis] = Field(default_factory=dict)
     """Axes of a sweep: "dotted.path" = a list of values or "start:stop:step"; paths joined by "+" take the
-    same value together. Every value is run with every value of the other axes."""
+    same value together. Every value is run with every value of the other axes; beside variants by each case,
+    the variant's settings first."""
     conclusion: Conclusion = Field(default_factory=Conclusion)
     """What the runs have shown."""
 
@@ -197,14 +198,6 @@ class Scenario(Table):
             got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
             refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
         refuse(self._goal_contradictions())
-        if self.variants and self.vary:
-            refuse(
-                [
-                    Contradiction(
-                        ("vary",), "axes beside variants", "in a file of its own: one question a file"
-                    )
-                ]
-            )
         return self
 
     def _goal_contradictions(self) -> Iterator[Contradiction]:
@@ -311,8 +304,8 @@ class Scenario(Table):
             raise InputError(issues)
         return edits_of(name, self.variants, self.common)
 
-    def cases(self) -> dict[str, "Scenario"]:
-        """Give every case by its name: this scenario as its `case`, then each variant.
+    def case_names(self) -> list[str]:
+        """Give the name of every case: its `case`, then each variant.
 
         Raises
         ------
@@ -322,7 +315,11 @@ class Scenario(Table):
         if self.case in self.variants:
             got = f'"{self.case}", which is also the name of a variant'
             raise InputError([InputIssue(str(self.path), "case", got, "a name of its own")])
-        return {self.case: self} | {name: self.variant(name) for name in self.variants}
+        return [self.case, *self.variants]
+
+    def cases(self) -> dict[str, "Scenario"]:
+        """Give every case by its name, the base (this scenario) first; raises as `case_names`."""
+        return {name: self if k == 0 else self.variant(name) for k, name in enumerate(self.case_names())}
 
     def to_toml(self) -> str:
         """Give the whole scenario as one file, with the rig and every default; reading it gives this one."""

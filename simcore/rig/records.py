@@ -35,7 +35,7 @@ DRIFT_RATE = 100.0  # 1/s, links pull numerical drift back in about 20 ms
 BRISTLE_SETTLING = 0.002  # s, damping time of presliding
 ROTOR_PRESLIDING = 0.2  # rad of the rotor over which brake and brushes take hold
 SKID_PRESLIDING, SKID_STRIBECK = 5e-4, 0.01  # m, m/s
-SLIDE_PRESLIDING, SLIDE_FADE = 5e-5, 0.005  # m, m/s
+SLIDE_FADE = 0.005  # m/s, over which the micro damping of a sliding shaft fades
 BRAKE_RELEASE = 0.010  # s
 
 
@@ -151,15 +151,16 @@ def _fill_axle(record: AxleRecord, rig: Rig, i: int, bench: StaticPose) -> None:
 
 def _fill_slide(record: SlideRecord, shaft: Shaft | None, chassis: Mass, body: Mass) -> None:
     record.present = float(shaft is not None)
-    record.ratio, record.friction, record.radius = 1.0, 0.0, 1.0
-    record.presliding, record.fade_speed = SLIDE_PRESLIDING, SLIDE_FADE
-    record.settling_time = min(BRISTLE_SETTLING, SLIDE_PRESLIDING / SLIDE_FADE)
+    record.ratio, record.friction, record.radius, record.presliding = 1.0, 0.0, 1.0, 1.0
+    record.fade_speed = SLIDE_FADE
     for place in (record.chassis, record.axle):
         place.x, place.z = 0.0, 0.0
     if shaft is not None:
         _place(record.chassis, shaft.chassis, chassis)
         _place(record.axle, shaft.axle, body)
         record.ratio, record.friction, record.radius = shaft.ratio, shaft.friction, shaft.spline_radius
+        record.presliding = shaft.presliding
+    record.settling_time = min(BRISTLE_SETTLING, record.presliding / SLIDE_FADE)
 
 
 def _fill_motor(record: MotorRecord, rig: Rig) -> None:

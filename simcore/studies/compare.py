@@ -1,12 +1,14 @@
 """One change at a time: a scenario and all its variants, side by side."""
 
 import dataclasses
+import warnings
 from collections.abc import Callable, Mapping
 from typing import ClassVar, Self
 
 import pandas as pd
 
 from simcore.errors import InputError, InputIssue
+from simcore.files.reading import with_axes
 from simcore.files.scenario import Scenario
 from simcore.results.atomic_write import Writer
 from simcore.results.catalogue import NUMBERS
@@ -20,6 +22,8 @@ from simcore.results.run import Run, framed, packed, unpacked
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.simulate import simulate
+
+AT_OWN_VALUES = "[vary] is left out: cases are compared at the file's own values; sweep runs them along it"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -122,7 +126,7 @@ def compare(
 
     Parameters
     ----------
-    scenario : with at least one variant
+    scenario : with at least one variant; its axes are left out, the cases stand at the file's own values
     progress : called with (simulated time so far, of all runs)
     without_support : run each case once more with the squat support cancelled; None: as each case says
 
@@ -137,6 +141,9 @@ def compare(
         raise InputError([InputIssue(str(scenario.path), "variants", "none", must_be)])
     if without_support is not None and without_support != scenario.without_support:
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
+    if scenario.vary:
+        warnings.warn(AT_OWN_VALUES, stacklevel=2)
+        scenario = with_axes(scenario, {})
     cases = scenario.cases()
     warn_of_conclusion(scenario, cases)
     total = sum(case.end.duration for case in cases.values())

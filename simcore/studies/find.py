@@ -7,7 +7,7 @@ from typing import Any
 
 from simcore.accounts.verdict import Failure
 from simcore.errors import InputError, InputIssue
-from simcore.files import with_axes
+from simcore.files import case_alone, with_axes
 from simcore.files.aim import Task, aim_of
 from simcore.files.axes import MOST_RUNS, settings_of
 from simcore.files.scenario import Scenario
@@ -78,7 +78,7 @@ def along(scenario: Scenario, axes: Mapping[str, Any]) -> Scenario:
         when they are none.
     """
     if axes:
-        return with_axes(scenario, axes)
+        return with_axes(case_alone(scenario, scenario.case), axes)
     return scenario.changed({"vary": {}}, keep_variants=True) if scenario.vary else scenario
 
 

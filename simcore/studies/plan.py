@@ -1,4 +1,4 @@
-"""Every combination of the values of a scenario's axes: one run each, with what it is called."""
+"""Every combination of a scenario's cases and its axes' values: one run each, with what it is called."""
 
 import dataclasses
 import itertools
@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from simcore.errors import InputError, InputIssue, RejectedValue
-from simcore.files.axes import JOINT, MOST_RUNS, settings_of
+from simcore.files.axes import CASE, JOINT, MOST_RUNS, settings_of
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, items, plain
+from simcore.files.settings import Edit, edits
 from simcore.files.steps import steps
 from simcore.results.formatting import WEIGHED
 from simcore.results.job_metrics import no_start
@@ -27,8 +28,8 @@ class Point:
 
     Attributes
     ----------
-    name : its values, as "30" or "30, 0.5"
-    inputs : axis to value, as it would stand in a file
+    name : its values, as "30" or "30, 0.5"; of a sweep of several cases "battery lower, 30"
+    inputs : axis to value, as it would stand in a file; before them the case, where there are several
     scenario : what is run; None when the values do not go together
     failed : row that says why they do not
     """
@@ -50,18 +51,18 @@ def no_metrics(error: InputError) -> Row:
 
 
 def plan(scenario: Scenario) -> list[Point]:
-    """All combinations of a scenario's axes, the last axis fastest.
+    """All combinations of a scenario's cases and axes, the last axis fastest.
 
     Raises
     ------
     InputError
-        when there is no axis, or there are too many runs.
+        when there is no axis, there are too many runs, or two cases of one name.
     """
     axes = scenario.vary
     if not axes:
         must_be = "at least one axis, as --vary driveline.overdrive=0:30:0.75 or a table [vary]"
         raise InputError([InputIssue(str(scenario.path), "vary", "none", must_be)])
-    count = 1
+    count = len(cases_of(scenario)) or 1
     for values in axes.values():
         count *= len(values)
     if count > MOST_RUNS:
@@ -71,24 +72,29 @@ def plan(scenario: Scenario) -> list[Point]:
     return [_point(scenario, name, inputs) for name, inputs in named_inputs(scenario)]
 
 
+def cases_of(scenario: Scenario) -> list[str]:
+    """Names of the cases that a sweep runs along its axes, the base first; none for a scenario alone."""
+    return scenario.case_names() if scenario.variants else []
+
+
 def named_inputs(scenario: Scenario) -> list[tuple[str, Mapping[str, Any]]]:
-    """Name of every run of a sweep, and its values, axis to value."""
-    axes = scenario.vary
+    """Name of every run of a sweep, and its values, axis to value; before them its case, under `CASE`."""
+    cases = cases_of(scenario)
+    axes = ({CASE: cases} if cases else {}) | dict(scenario.vary)
     every = [dict(zip(axes, values, strict=True)) for values in itertools.product(*axes.values())]
     return [(", ".join(str(value) for value in inputs.values()), inputs) for inputs in every]
 
 
-def settings_at(inputs: Mapping[str, Any]) -> dict[str, Any]:
-    """Settings of one run of a sweep."""
-    settings: dict[str, Any] = {}
-    for path, value in inputs.items():
-        settings |= settings_of(path, value)
-    return settings
+def edits_at(scenario: Scenario, inputs: Mapping[str, Any]) -> list[Edit]:
+    """Settings of one run of a sweep: those of its case, then those of the axes."""
+    own = scenario.edits_of(inputs[CASE]) if CASE in inputs else []
+    axes = {path: value for path, value in inputs.items() if path != CASE}
+    return [*own, *edits([pair for path, value in axes.items() for pair in settings_of(path, value).items()])]
 
 
 def _point(scenario: Scenario, name: str, inputs: Mapping[str, Any]) -> Point:
     try:
-        return Point(name, inputs, scenario.changed(settings_at(inputs)))
+        return Point(name, inputs, scenario.edited(edits_at(scenario, inputs)))
     except InputError as error:
         return Point(name, inputs, None, no_metrics(error))
 

@@ -1,4 +1,4 @@
-"""Many runs along one axis or over two: one row a run, curves or maps of what comes of it."""
+"""Many runs along one axis or over two, of one case or several: one row a run, curves or maps of them."""
 
 import dataclasses
 from collections.abc import Callable, Mapping
@@ -9,10 +9,12 @@ from typing import ClassVar, Self
 
 import pandas as pd
 
+from simcore.files.axes import CASE
 from simcore.files.scenario import Scenario
 from simcore.results.atomic_write import Writer
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.conditions import Conditions
+from simcore.results.headlines.cases_along import Told, cases_headline, tally_of_cases
 from simcore.results.headlines.tables import curves_headline, maps_headline
 from simcore.results.headlines.tally import tally
 from simcore.results.metric_selection import shown_of
@@ -23,7 +25,7 @@ from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
 from simcore.studies.goals import check_goal
-from simcore.studies.plan import Point, axis_label, axis_value, column, plan
+from simcore.studies.plan import Point, axis_label, axis_value, cases_of, column, plan
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)
@@ -32,7 +34,7 @@ class Sweep(Result):
 
     Attributes
     ----------
-    scenario : with its axes
+    scenario : with its axes, and its variants where these are run along them
     points : what was run, in the order of the axes' values
     rows : metrics of each, or why there are none
     """
@@ -49,6 +51,16 @@ class Sweep(Result):
         """Name to summary of every run that has metrics."""
         named = zip(self.points, self.rows, strict=True)
         return {point.name: row for point, row in named if FAILED not in row}
+
+    @property
+    def side_by_side(self) -> list[dict[str, Summary]]:
+        """The summaries in groups that are held against one another: of cases those at one place."""
+        groups: dict[tuple[str, ...], dict[str, Summary]] = {}
+        for point, row in zip(self.points, self.rows, strict=True):
+            if FAILED not in row:
+                place = tuple(str(point.inputs[path]) for path in self.axes) if self.cases else ()
+                groups.setdefault(place, {})[point.name] = row
+        return list(groups.values())
 
     @property
     def cases_run(self) -> list[str]:
@@ -76,9 +88,10 @@ class Sweep(Result):
     def table(self) -> pd.DataFrame:
         """One row a run: the values of the axes, every metric, and why there is none (a code, and in words).
 
-        The index are the names of the runs.
+        The index are the names of the runs. Of several cases, the first column is `case`.
         """
-        inputs = {path: column([point.inputs[path] for point in self.points]) for path in self.scenario.vary}
+        columns = [*([CASE] if self.cases else []), *self.axes]
+        inputs = {path: column([point.inputs[path] for point in self.points]) for path in columns}
         metrics = {key: column([row.get(key) for row in self.rows]) for key in self._columns()}
         refused = {key: [row.get(key, "") for row in self.rows] for key in (FAILED, WHY)}
         names = pd.Index([point.name for point in self.points], name="run")
@@ -101,6 +114,11 @@ class Sweep(Result):
         return list(self.scenario.vary)
 
     @property
+    def cases(self) -> list[str]:
+        """Names of the cases that were run along the axes, the base first; empty for a scenario alone."""
+        return cases_of(self.scenario)
+
+    @property
     def shown(self) -> list[str]:
         """Metrics that are drawn and printed: those that the file names, else those that change."""
         return shown_of(self.table, self.scenario.conclusion.shown)
@@ -109,6 +127,8 @@ class Sweep(Result):
     def headline(self) -> str:
         """Which runs did their job, and what changes over the axes, in one sentence."""
         visible = Conditions.of(self.scenario).visible
+        if self.cases:
+            return self._headline_of_cases(visible)
         if len(self.axes) == 1:
             label = axis_label(self.axes[0])
             changes = curves_headline(self.said, self.axes[0], label, self.shown, visible)
@@ -129,12 +149,34 @@ class Sweep(Result):
             along if len(self.axes) == 1 else None,
         )
 
+    def _headline_of_cases(self, visible: Mapping[str, float]) -> str:
+        """Up to where which case did its job, and which has most of what is shown."""
+        table, axis = self.drawn, self.axes[0]
+        known = [
+            (point, row)
+            for point, row in zip(self.points, self.rows, strict=True)
+            if "job" in row and point.name in table.index
+        ]
+        runs: dict[str, list[Told]] = {name: [] for name in self.cases}
+        for point, row in known:
+            told = Told(axis_value(axis, point.inputs[axis]), row, point.scenario or self.scenario)
+            runs[point.inputs[CASE]].append(told)
+        label = axis_label(axis)
+        changes = cases_headline(table, axis, label, self.shown, visible)
+        changes += f" (at {self.held})" if self.held else ""
+        return ". ".join(part for part in (tally_of_cases(runs, label), changes) if part)
+
+    @property
+    def _drawn_axes(self) -> int:
+        """How many axes a picture has: two for a map, one for curves of several cases."""
+        return 1 if self.cases else 2
+
     @property
     def held(self) -> str:
-        """Values of a third axis and more, at which a map stands."""
+        """Values of the axes that a picture has no room for, at which it stands."""
         return ", ".join(
             f"{axis_label(path).name} {axis_value(path, self.points[0].inputs[path])}"
-            for path in self.axes[2:]
+            for path in self.axes[self._drawn_axes :]
         )
 
     @property
@@ -145,9 +187,9 @@ class Sweep(Result):
 
     @property
     def drawn(self) -> pd.DataFrame:
-        """Rows that a picture shows: a third axis and more stand at their first values."""
+        """Rows that a picture shows: axes that it has no room for stand at their first values."""
         table = self.said
-        for path in self.axes[2:]:
+        for path in self.axes[self._drawn_axes :]:
             table = table[table[path] == table[path].iloc[0]]
         return table
 
@@ -188,7 +230,7 @@ def sweep(
     scheduler: str | None = None,
     progress: Callable[[float, float], None] | None = None,
 ) -> Sweep:
-    """Run a scenario with every combination of the values of its axes.
+    """Run a scenario, and each of its variants, with every combination of the values of its axes.
 
     Parameters
     ----------
@@ -201,8 +243,8 @@ def sweep(
     Raises
     ------
     InputError
-        when there is no axis, or the folder or the cluster cannot be used. A run that cannot be done is a row
-        that says why.
+        when there is no axis, two cases have one name, or the folder or the cluster cannot be used. A run
+        that cannot be done is a row that says why.
     """
     points = plan(scenario)
     check_goal(scenario)

@@ -9,7 +9,7 @@ from typing import Any
 from simcore.errors import InputError
 from simcore.files.conclusion import Because, Claim, HoldsOn, cases_in
 from simcore.files.scenario import Scenario
-from simcore.files.settings import Edit, edits
+from simcore.files.settings import Edit
 from simcore.files.trials import edits_tried, settings_issues
 from simcore.results.catalogue import just_seen
 from simcore.results.conditions import Conditions
@@ -20,7 +20,7 @@ from simcore.results.tried import Effect, Elsewhere, Fault, Found, Trial, Weighe
 from simcore.solve.trace import Outcome
 from simcore.studies.claims import trial_issues, value_of, weigh
 from simcore.studies.execute import run_here, work
-from simcore.studies.plan import named_inputs, no_metrics, settings_at
+from simcore.studies.plan import edits_at, named_inputs, no_metrics
 
 SPARSE = Edit("output.rate", 25.0)
 """Metrics do not depend on the rows of a series that are kept, 1/s."""
@@ -76,7 +76,7 @@ def _task(scenario: Scenario, name: str, settings: Sequence[Edit], supported: bo
     """The run of one case with the settings of a trial put over it."""
     at = dict(named_inputs(scenario)) if scenario.vary else {}
     try:
-        own = edits(settings_at(at[name])) if scenario.vary else scenario.edits_of(name)
+        own = edits_at(scenario, at[name]) if scenario.vary else scenario.edits_of(name)
         return _Task(scenario.edited([*own, *settings, SPARSE]), supported)
     except InputError as error:
         return _Task(None, supported, no_metrics(error))

@@ -64,7 +64,7 @@ holds. "Visible" is the scenario's `[visible]` travel.
 """
 
 _FILES = """\
-**Where files go.** The study that a file asks for (compare with variants, sweep with axes, else run; inspect of a rig) goes to
+**Where files go.** The study that a file asks for (sweep with axes, compare with variants, else run; inspect of a rig) goes to
 `plots/<file name>/`. Anything else of the same file has a folder of its own in there, named by what is different: the command, the
 variant, the settings, the axes, as in `plots/slow_creep/ground.slope=30` or `plots/steep_creep/limit` (what a file system may not
 take is left out or written as `_`; a long name ends in letters that stand for the rest). A folder that holds a result of another
@@ -92,7 +92,8 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   `_change`), `comparison.toml`, `comparison.png`, `pitch_and_front_load.png`, `differences.png` (bars: every case less the first
   one; the grey band is what nobody sees), `shock_loops.png` and `link_forces.png` (of the axle whose links differ most);
 - a sweep: `table.csv` and `table.parquet` (one row a run: the values of the axes, every metric, and where a run has none the code
-  `failed` and the sentence `why`), `inputs.toml`, `outcomes.png` (curves over one axis, maps over two), and `runs.jsonl`: every finished run, as it
+  `failed` and the sentence `why`; before them the `case`, of a file with variants), `inputs.toml`, `outcomes.png` (curves over one axis, maps
+  over two; of several cases a line each, and in `curve_differences.png` each less the first), and `runs.jsonl`: every finished run, as it
   comes. The same command goes on where it was stopped or killed, and takes over what it shares with an older sweep in the same
   folder. A changed title, note or picture keeps finished runs; changed values or another version of what computes them do not.
   Delete the file to begin afresh;

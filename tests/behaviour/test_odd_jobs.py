@@ -226,7 +226,7 @@ def test_any_crawler_has_a_headline() -> None:
     seen: dict[str, int] = {"DONE": 0, "NOT_DONE": 0, "NO_JOB": 0, "UNKNOWN": 0, "refused": 0}
 
     @settings(
-        max_examples=80,
+        max_examples=120,
         derandomize=True,
         database=None,
         suppress_health_check=STRATEGIES["SLOW"],

@@ -36,7 +36,7 @@ def both(key: str, value: Any) -> dict[str, Any]:
 
 
 BASE = both("shock.friction", {"breakaway": 0}) | both("shock.damper", {"compression": 8, "rebound": 8})
-BASE |= both("tyre.rolling_resistance", 0) | both("tyre.spin_inertia", 1)
+BASE |= both("tyre.rolling_resistance", 0) | both("tyre.spin_inertia", 1) | both("shaft.friction", 0)
 BASE |= {"ground.slope": 0, "driveline.drive": "rear", "driver.torque": RAMP, "end.duration": 0.7}
 BASE |= {
     "rear.tyre.wheel_mass": 80,

@@ -163,3 +163,50 @@ def test_formats_and_look(simcore, desk: Path) -> None:
     assert names == FILES - {"outcomes.png"} | {"outcomes.svg", "outcomes.pdf"}
     assert (desk / "a" / "outcomes.svg").read_text().startswith("<?xml")
     assert (desk / "a" / "outcomes.pdf").read_bytes().startswith(b"%PDF")
+
+
+CASES = ("sweep", "scenarios/weight.toml", "--vary", "ground.slope=10,80", "--set", "output.rate=50")
+
+
+def test_variants_are_run_along_a_typed_axis_or_one_of_them_alone(simcore, desk: Path) -> None:
+    done = simcore(*CASES, "--out", "all")
+    assert done.returncode == 0, done.stderr
+    table = pd.read_csv(desk / "all" / "table.csv", index_col="run")
+    names = ["as given", "battery lower", "battery forward", "200 g off"]
+    assert list(table.index) == [f"{name}, {slope}" for name in names for slope in (10, 80)]
+    assert list(table["case"]) == [name for name in names for _ in range(2)]
+    assert {path.name for path in (desk / "all").iterdir()} == FILES | {"curve_differences.png"}
+    assert "All 4 cases do their job up to ground slope 10 deg" in done.stdout
+    again = simcore("show", "all", "--out", "again")
+    assert again.returncode == 0 and again.stdout.startswith(done.stdout.partition("wrote to")[0])
+    assert (desk / "again" / "outcomes.png").exists()
+    alone = simcore(*CASES, "--variant", "battery lower")
+    assert alone.returncode == 0, alone.stderr
+    (folder,) = (desk / "plots" / "weight").iterdir()
+    assert folder.name.startswith("sweep,battery_lower,vary_ground.slope=10,80")
+    own = pd.read_csv(folder / "table.csv", index_col="run")
+    pd.testing.assert_series_equal(
+        own["front_load_mean_N"].reset_index(drop=True),
+        table.loc[table["case"] == "battery lower", "front_load_mean_N"].reset_index(drop=True),
+    )
+
+
+def test_compare_of_a_file_with_an_axis_says_what_it_leaves_out(simcore, desk: Path) -> None:
+    file = desk / "scenarios" / "weight.toml"
+    text = file.read_text().replace("[conclusion]", '[vary]\n"ground.slope" = [10, 20]\n\n[conclusion]')
+    file.write_text(text)
+    done = simcore("compare", "scenarios/weight.toml", *SHORT)
+    assert done.returncode == 0, done.stderr
+    assert done.stderr.startswith("warning: [vary] is left out: cases are compared at the file's own values")
+    assert "slope of 40° up" in done.stdout
+    assert (desk / "plots" / "weight").is_dir()
+    assert [path.name for path in (desk / "plots" / "weight").iterdir()] == [
+        "compare,end.duration=0.4,output.rate=50"
+    ]
+
+
+def test_an_axis_over_what_a_variant_sets_is_refused(simcore) -> None:
+    done = simcore("sweep", "scenarios/weight.toml", "--vary", "chassis.mass=300,400")
+    assert done.returncode == 2 and "Traceback" not in done.stderr
+    assert 'an axis that undoes variants."200 g off"."chassis.mass"' in done.stderr
+    assert "sweep --variant NAME runs one case" in done.stderr

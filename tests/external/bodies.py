@@ -7,7 +7,7 @@ from the links, whose pins stand in the file. Places m, turns rad, nose-up posit
 from dataclasses import dataclass
 
 import numpy as np
-from mujoco_rig import bench_centres
+from mujoco_rig import bench_centres, lower_mount
 
 GRAVITY = 9.80665  # m/s^2
 SIDES = ("rear", "front")
@@ -51,9 +51,10 @@ def bodies_of(rig):
         housing, shock = axle.housing, axle.shock
         lumps[side] = [(housing.mass, housing.cg or centre, housing.pitch_inertia)]
         lumps[side].append((2.0 * axle.tyre.wheel_mass, centre, 0.0))
-        between = [(2.0 * shock.mass, shock.chassis, shock.axle)]
+        between = [(2.0 * shock.mass, shock.chassis, lower_mount(shock, axle))]
         between += [(link.mass, link.chassis, link.axle) for link in (axle.lower_link, axle.upper_link)]
-        between += [(rig.driveline.shaft_mass, rig.chassis.cg, centre)]
+        joints = (axle.shaft.chassis, axle.shaft.axle) if axle.shaft else (rig.chassis.cg, centre)
+        between.append((rig.driveline.shaft_mass, *joints))
         for mass, top, bottom in between:
             lumps["chassis"].append((mass / 2.0, top, 0.0))
             lumps[side].append((mass / 2.0, bottom, 0.0))

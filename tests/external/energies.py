@@ -7,8 +7,9 @@ the names of the table's columns where there is one. Work and losses are summed 
 import math
 
 import numpy as np
-from bodies import GRAVITY, SIDES, motions, per_second
+from bodies import GRAVITY, SIDES, motions, per_second, turned
 from mujoco_laws import flat_load
+from mujoco_rig import bench_centres
 from scipy.integrate import cumulative_trapezoid
 
 SKIN = 0.001  # m of deflection over which a tyre's damping fades in; m/s over which rolling resistance does
@@ -49,6 +50,17 @@ def moving_stores(rig, series, found):
         stores["wheels"] = stores["wheels"] + 0.5 * inertia * spin**2
     stores["rotor"] = 0.5 * rig.motor.rotor_inertia * per_second(series, "motor_speed_rpm") ** 2
     return stores
+
+
+def shaft_lengths(rig, series, side, found, hub):
+    """Distance of a drive shaft's joints over time, (n,), m, from the motions of chassis and axle."""
+    axle, k = getattr(rig, side), SIDES.index(side)
+    if axle.shaft is None:
+        return np.zeros(len(series))
+    chassis, housing = found[0], found[1 + k]
+    top = chassis.place + turned(chassis.turn, np.subtract(axle.shaft.chassis, chassis.body.at))
+    joint = hub + turned(housing.turn, np.subtract(axle.shaft.axle, bench_centres(rig)[k]))
+    return np.linalg.norm(joint - top, axis=1)
 
 
 def axle_energies(rig, series, side, hub, hub_velocity, turning, slope):
@@ -110,6 +122,8 @@ def energies(scenario, series):
     for side, hub, motion in zip(SIDES, hubs, found[1:], strict=True):
         rate = np.gradient(hub, time, axis=0, edge_order=2)
         stores, losses = axle_energies(rig, series, side, hub, rate, motion.spin, scenario.ground.slope)
+        longer = np.gradient(shaft_lengths(rig, series, side, found, hub), time, edge_order=2)
+        losses["splines"] = column(series, f"{side}_shaft_friction_N") * longer
         for own, whole in ((stores, terms), (losses, powers)):
             for name, values in own.items():
                 whole[name] = whole.get(name, 0.0) + values

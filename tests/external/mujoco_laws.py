@@ -10,11 +10,15 @@ import numpy as np
 from mujoco_course import COURSE, contact, fill_course
 
 SIDES = ("rear", "front")
+GRAVITY = 9.80665  # m/s^2
 SPRINGS, ROWS = 4, 17  # of a shock; of a damper table with a row at rest
 # forces that can be turned round or weakened, to see whether a comparison would notice; "pull" are the
-# springs that pull, "lever" is the share that a shock on a link hands on to the link's axle pin
+# springs that pull, "lever" is the share that a shock on a link hands on to the link's axle pin, "fall" the
+# exponent by which grip falls with load, "spline" the friction of the drive shafts
 FORCES = ("spring", "damper", "seal", "stops", "deflection", "thrust", "rolling", "twist", "brake")
-FORCES += ("pull", "lever")
+FORCES += ("pull", "lever", "fall", "spline")
+LEAST_LOAD = 0.05  # of the reference load; below it grip rises no more
+FADE = 0.005  # m/s over which the damping of bent splines fades
 
 f8 = np.float64
 
@@ -29,6 +33,7 @@ AXLE = np.dtype(
     _record("radius", "stiffness", "damping", "slip_stiffness", "relaxation", "peak", "sliding", "fall_speed")
     + _record("settling", "rolling", "extended", "stroke", "fraction", "rows", "breakaway", "dragging")
     + _record("presliding", "seal_speed", "driven", "ratio", "twist_rate", "twist_damping")
+    + _record("exponent", "reference", "turns", "rubbing", "splines", "give")
     + _record(bump=(STOP,), droop=(STOP,), spring=(SPRING, (SPRINGS,)))
     + _record(speeds=(f8, (ROWS,)), oil=(f8, (ROWS,)))
 )
@@ -123,6 +128,24 @@ def tread(axle, grip, slip, roll, bristle):
 
 
 @numba.njit
+def eased(law, axle, grip, load):
+    """Grip of the ground under tyres that carry `load`, by which peak and sliding grip change alike."""
+    share = max(load / axle.reference, LEAST_LOAD)
+    return grip * share ** (-law.factor.fall * axle.exponent)
+
+
+@numba.njit
+def sliding_shaft(law, axle, torque, speed, bristle):
+    """Force that pulls the joints of a drive shaft together, rate of its bristle; `torque` at the wheels,
+    `speed` of lengthening.
+    """
+    rate = speed - abs(speed) * bristle / axle.give
+    settling = min(0.002, axle.give / FADE) * math.exp(-((speed / FADE) ** 2))
+    level = axle.rubbing * abs(torque / axle.turns) / axle.splines
+    return law.factor.spline * level * (bristle + settling * rate) / axle.give, rate
+
+
+@numba.njit
 def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
     """Fill `push` with force and torque (x, y, z each) at the wheel centre; load, rate of the bristle."""
     elastic, n_x, n_z, deflection, grip = contact(law.course, x, z, axle.radius, axle.stiffness)
@@ -130,6 +153,7 @@ def ground_on_wheel(law, axle, x, z, v_x, v_z, spin, bristle, push):
     load = max(elastic - law.factor.deflection * axle.damping * min(deflection / 0.001, 1.0) * rise, 0.0)
     arm = axle.radius - deflection / 3.0
     roll = arm * spin
+    grip = eased(law, axle, grip, load)
     share, rate = tread(axle, grip, roll - n_z * v_x + n_x * v_z, roll, bristle)
     thrust = law.factor.thrust * share * load
     push[0] = thrust * n_z + load * n_x
@@ -219,9 +243,22 @@ def _fill_tyre(row, tyre):
     row["rolling"] = tyre.rolling_resistance
 
 
-def laws_of(scenario, found, mass):
+def _fill_shaft(row, shaft):
+    row["turns"], row["rubbing"], row["splines"], row["give"] = 1.0, 0.0, 1.0, 1.0
+    if shaft is not None:
+        row["turns"], row["rubbing"], row["splines"] = shaft.ratio, shaft.friction, shaft.spline_radius
+        row["give"] = shaft.presliding
+
+
+def laws_of(scenario, found, mass, loads):
     """Numbers of every law of a scenario; all from the file but the loose positions of springs that hold the
     ride height, which the program solves for.
+
+    Parameters
+    ----------
+    found : the program's parameters
+    mass : of the whole rig, kg
+    loads : of rear and front axle on the level, N
     """
     laws = np.zeros(1, LAWS)
     law, rig, driver, line = laws[0], scenario.rig, scenario.driver, scenario.rig.driveline
@@ -252,6 +289,9 @@ def laws_of(scenario, found, mass):
         axle = getattr(rig, side)
         _fill_tyre(row, axle.tyre)
         _fill_shock(row, axle.shock, found.axle[i].shock)
+        _fill_shaft(row, axle.shaft)
+        stated, row["exponent"] = axle.tyre.grip_load, axle.tyre.grip_load_exponent
+        row["reference"] = loads[i] if stated is None else 2.0 * GRAVITY * stated  # the file's is one tyre's
         row["driven"] = line.drive in ("all", side)
         row["ratio"] = line.ratio if i == 0 else line.ratio / (1.0 + line.overdrive)
         stiffness = (line.rear_stiffness, line.front_stiffness)[i]

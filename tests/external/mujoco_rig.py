@@ -15,15 +15,15 @@ import math
 import mujoco
 import numba
 import numpy as np
-from mujoco_laws import SIDES, flat_load, ground_on_wheel, motor, shock
+from mujoco_laws import GRAVITY, SIDES, flat_load, ground_on_wheel, motor, shock, sliding_shaft
 from scipy.optimize import brentq
 
-GRAVITY = 9.80665  # m/s^2
 SPECK = 1e-13  # kg m^2, pitch inertia of a lump that has none of its own
 LINK_TIME = 4.0  # steps in which MuJoCo brings a link back to its length
 # Places in MuJoCo's coordinates, in the order in which the bodies are added; among the activations (hidden
-# states) there stand, rear before front: 0, 1 wind-up; 2, 3 seals; 4, 5 treads; 6 brake; 7 governor.
-CHASSIS, AXLES, WHEELS, ROTOR, HIDDEN = (0, 1, 2), ((3, 4, 5), (7, 8, 9)), (6, 10), 11, 8
+# states) there stand, rear before front: 0, 1 wind-up; 2, 3 seals; 4, 5 treads; 6 brake; 7 governor; 8, 9
+# splines.
+CHASSIS, AXLES, WHEELS, ROTOR, HIDDEN = (0, 1, 2), ((3, 4, 5), (7, 8, 9)), (6, 10), 11, 10
 CARRIERS = 12  # links that are bodies come last
 NOWHERE = -1
 
@@ -73,7 +73,7 @@ def carried_shock(law, axle, at, sites, mounts, origins, v, bristle, torque):
 
 
 @numba.njit
-def all_forces(time, moving, strings, hidden, laws, places, push, torque, pull, rates, seen):
+def all_forces(time, moving, strings, hidden, laws, places, push, torque, pull, apart, rates, seen):
     """Every force of one instant, from MuJoCo's coordinates into MuJoCo's forces and rates.
 
     The torque of a wheel's hinge is that of the gears, so MuJoCo itself lets it react on the housing.
@@ -82,13 +82,15 @@ def all_forces(time, moving, strings, hidden, laws, places, push, torque, pull, 
     ----------
     moving : coordinates, their rates, places of all sites, of the chassis and each housing
     strings : lengths and length rates of all tendons
-    places : wheel centres on the bench, tendon of each shock or NOWHERE, sites of each shock on a link
+    places : wheel centres on the bench, tendon of each shock or NOWHERE, sites of each shock on a link,
+        tendon of each drive shaft or NOWHERE
+    pull, apart : forces that push the ends of shocks and of drive shafts apart
     seen : tyre loads and shock lengths, filled
     """
     law = laws[0]
     q, v, sites, origins = moving
     lengths, length_rates = strings
-    bench, tendons, mounts = places
+    bench, tendons, mounts, shafts = places
     loads, shock_lengths = seen
     torque[:] = 0.0
     speed = v[11]
@@ -114,6 +116,10 @@ def all_forces(time, moving, strings, hidden, laws, places, push, torque, pull, 
         geared = axle.ratio * shaft
         torque[wheel] = geared * law.efficiency ** math.tanh(geared * v[wheel] / 2e-4)
         net -= shaft
+        apart[i], k = 0.0, shafts[i]
+        if k != NOWHERE:
+            tension, rates[8 + i] = sliding_shaft(law, axle, torque[wheel], length_rates[k], hidden[8 + i])
+            apart[i] = -tension
     torque[11] = net
 
 
@@ -221,6 +227,13 @@ def build(rig, centres, step, carriers=False):
             spec.add_actuator(name=f"{side}_push", target=f"{side}_shock", trntype=mujoco.mjtTrn.mjTRN_TENDON)
         else:
             _idle(spec, f"{side}_push")
+    for side in SIDES:
+        if getattr(rig, side).shaft is None:
+            _idle(spec, f"{side}_slide")
+        else:
+            spec.add_actuator(
+                name=f"{side}_slide", target=f"{side}_shaft", trntype=mujoco.mjtTrn.mjTRN_TENDON
+            )
     for k in range(HIDDEN):
         state = _idle(spec, f"hidden_{k}")
         state.dyntype, state.actdim = mujoco.mjtDyn.mjDYN_INTEGRATOR, 1
@@ -244,7 +257,7 @@ def _links(axle):
     ]
 
 
-def _lower_mount(shock, axle):
+def lower_mount(shock, axle):
     if shock.axle is not None:
         return shock.axle
     link = getattr(axle, f"{shock.link}_link")
@@ -260,7 +273,7 @@ def _chassis_lumps(rig, body):
         for kind, link, _ in _links(axle):
             _weld(body, link.mass / 2.0, link.chassis, name=f"{side}_{kind}_mass_0")
         _weld(body, axle.shock.mass, axle.shock.chassis)  # half of two
-        _weld(body, rig.driveline.shaft_mass / 2.0, own.cg)
+        _weld(body, rig.driveline.shaft_mass / 2.0, axle.shaft.chassis if axle.shaft else own.cg)
     _loose_parts(rig, body, "chassis", (0.0, 0.0))
 
 
@@ -278,8 +291,12 @@ def _add_axle(spec, rig, side, chassis, centre):
     housing = axle.housing
     _own(body, housing.mass, np.subtract(housing.cg or centre, centre), housing.pitch_inertia)
     _wheel(body, f"{side}_wheels", 2.0 * axle.tyre.wheel_mass, 2.0 * axle.tyre.spin_inertia)
-    _weld(body, axle.shock.mass, np.subtract(_lower_mount(axle.shock, axle), centre))
-    _weld(body, rig.driveline.shaft_mass / 2.0, (0.0, 0.0))
+    _weld(body, axle.shock.mass, np.subtract(lower_mount(axle.shock, axle), centre))
+    joint = np.subtract(axle.shaft.axle if axle.shaft else centre, centre)
+    _weld(body, rig.driveline.shaft_mass / 2.0, joint)
+    if axle.shaft is not None:
+        ends = _ends(f"{side}_shaft", (chassis, *axle.shaft.chassis), (body, *joint))
+        _string(spec, f"{side}_shaft", ends)
     _loose_parts(rig, body, side, centre)
     for kind, link, pin in _links(axle):
         name, on_housing = f"{side}_{kind}", np.subtract(pin, centre)
@@ -340,8 +357,11 @@ def turn_carriers(model, data, rig):
 
 
 def places_of(model, rig, centres):
-    """Where `all_forces` finds what it needs: wheel centres, tendons of shocks, sites of shocks on links."""
+    """Where `all_forces` finds what it needs: wheel centres, tendons of shocks, sites of shocks on links,
+    tendons of drive shafts.
+    """
     tendons, mounts = np.full(2, NOWHERE), np.zeros((2, 3), int)
+    shafts = [mujoco.mj_name2id(model, mujoco.mjtObj.mjOBJ_TENDON, f"{side}_shaft") for side in SIDES]
     for i, side in enumerate(SIDES):
         shock = getattr(rig, side).shock
         tendon = mujoco.mj_name2id(model, mujoco.mjtObj.mjOBJ_TENDON, f"{side}_shock")
@@ -350,7 +370,7 @@ def places_of(model, rig, centres):
         else:
             names = (f"{side}_shock_0", *(f"{side}_{shock.link}_{k}" for k in range(2)))
             mounts[i] = [model.site(name).id for name in names]
-    return centres, tendons, mounts
+    return centres, tendons, mounts, np.array(shafts)
 
 
 def held_forces(model, data):

@@ -14,7 +14,7 @@ from typing import Any
 
 import mujoco
 import numpy as np
-from mujoco_laws import SIDES, laws_of
+from mujoco_laws import GRAVITY, SIDES, laws_of
 from mujoco_rig import (
     AXLES,
     CHASSIS,
@@ -66,7 +66,10 @@ class Witness:
         self.plain = build(scenario.rig, self.centres, step)
         self.model = build(scenario.rig, self.centres, step, carriers)
         self.data = mujoco.MjData(self.model)
-        self.laws = laws_of(scenario, found, whole_of(self.plain)[0])
+        mass, ahead = whole_of(self.plain)
+        front = ahead / scenario.rig.wheelbase
+        loads = mass * GRAVITY * np.array([1.0 - front, front])
+        self.laws = laws_of(scenario, found, mass, loads)
         for force, factor in (wrong or {}).items():
             self.laws["factor"][force] = factor
         self._place(start)
@@ -81,7 +84,7 @@ class Witness:
         moving = (data.qpos, data.qvel, data.site_xpos, tuple((chassis, axle) for axle in axles))
         self.views = (moving, (data.ten_length, data.ten_velocity), data.act, self.laws)
         self.views += (places_of(model, scenario.rig, self.centres), push, data.qfrc_applied)
-        self.views += (data.ctrl[:2], data.ctrl[2:], (self.loads, self.lengths))
+        self.views += (data.ctrl[:2], data.ctrl[2:4], data.ctrl[4:], (self.loads, self.lengths))
 
     def _place(self, start):
         data, bench = self.data, mujoco.MjData(self.plain)  # the pose of a body is that of all its lumps
@@ -98,8 +101,8 @@ class Witness:
         for i in range(2):
             data.qvel[WHEELS[i]] = start.spin[i] + data.qvel[AXLES[i][2]]
         data.qvel[ROTOR] = start.motor
-        brake_and_governor = (start.rotor_bristle, start.governor)
-        data.act[:] = [*start.wind_up, *start.shock_bristle, *start.tyre_bristle, *brake_and_governor]
+        drive = (start.rotor_bristle, start.governor, *start.slide_bristle)
+        data.act[:] = [*start.wind_up, *start.shock_bristle, *start.tyre_bristle, *drive]
 
     def _forces(self, model, data):
         all_forces(data.time, *self.views)

@@ -1,12 +1,13 @@
 """Energy of a run from `series.csv` and `inputs.toml` alone, as a reader of the files would balance it.
 
 Kinetic energy, height, springs, stops, tyres and shafts hold; the motor brings; damper, seal, rubber, slip,
-rolling, deflection, gears, shafts and the motor's own drag take. Masses are added up from the file, places
-follow from its links, rates are differences, work is a sum of trapezoids over 5000 rows a second. The sum
-must stay what it was. Where the table lacks a column, it is made from others:
+rolling, deflection, gears, shafts, their splines and the motor's own drag take. Masses are added up from the
+file, places follow from its links, rates are differences, work is a sum of trapezoids over 5000 rows a
+second. The sum must stay what it was. Where the table lacks a column, it is made from others:
 
 - place and speed of the axles: from the turn of the housing and the links; of the ground's normal: a plane's;
 - torque of the shafts before the gears: from wind-up and spins; moment of rolling: from load and the file;
+- speed at which a drive shaft lengthens: from its joints and where chassis and axle are;
 - energy of a spring that holds the ride height, whose preload stands in no file: from its force and rate.
 """
 
@@ -36,7 +37,21 @@ FORTH_AND_BACK = {
     "ground.slope": 0,
     "driver.torque": [[0, 0], [0.02, 60], [0.25, 60], [0.27, -60], [0.4, -60]],
 }
-CASES = {"up a slope": {}, "forth and back on short shocks": SHORT | FORTH_AND_BACK}
+SHAFTS = {
+    "rear.shaft": {
+        "chassis": [116, 102],
+        "axle": [24, 60],
+        "ratio": 2.6,
+        "friction": 0.2,
+        "spline_radius": 3.5,
+    },
+    "front.shaft": {"chassis": [196, 106], "axle": [290, 66], "ratio": 2.2, "friction": 0.3},
+}
+CASES = {
+    "up a slope": {},
+    "forth and back on short shocks": SHORT | FORTH_AND_BACK,
+    "forth and back on sliding shafts": SHAFTS | FORTH_AND_BACK,
+}
 CLOSES = 2e-5  # of the largest of all terms
 # the share of the largest term that each makes up at least, and where
 LEAST = {
@@ -52,6 +67,7 @@ LEAST = {
         "shaft damping",
     ),
     ("forth and back on short shocks", 2e-4): ("stops", "seal", "rubber"),
+    ("forth and back on sliding shafts", 0.001): ("splines",),
 }
 PLACES = [(case, share, name) for (case, share), names in LEAST.items() for name in names]
 

@@ -230,8 +230,9 @@ def wheels(rig: dict[str, Any], end: str) -> tuple[Vector, Vector, float]:
     return centre, (housing * place + pair * centre) / (housing + pair), 1e-3 * (housing + pair)
 
 
-def whole_rig(rig: dict[str, Any], slope: float, thrust: Vector) -> dict[str, float]:
-    """Loads, shock forces, link forces and acceleration along the ground, from the thrust of each axle.
+def whole_rig(rig: dict[str, Any], slope: float, thrust: Vector, *pushes: Any) -> dict[str, float]:
+    """Loads, shock forces, link forces and acceleration along the ground, from the thrust of each axle and
+    further pushes (body, place, force).
 
     Axes along and across the ground: 21 equations (chassis, two axles, four links, three each) for 16 pin
     forces, two shocks, two loads and the acceleration.
@@ -252,6 +253,7 @@ def whole_rig(rig: dict[str, Any], slope: float, thrust: Vector) -> dict[str, fl
         equations.given((end, foot, [force, 0.0]))
     for body, place, mass in masses:
         equations.given((body, place, mass * gravity))
+    equations.given(*pushes)
     equations.unknown("ax", *((body, place, [-mass, 0.0]) for body, place, mass in masses))
     return equations.solve()
 

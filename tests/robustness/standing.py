@@ -115,6 +115,8 @@ def _shaft(chance: Chance, side: Side) -> Raw:
         "ratio": chance.number(1, 6),
     } | chance.some(
         friction=lambda: chance.number(0, 0.4),
+        presliding=lambda: chance.wide(0.01, 0.2),
+        turns=lambda: chance.of("clockwise", "anticlockwise"),
         spline_radius=lambda: max(chance.number(0.03, 0.1) * radius, 0.5),
     )
 

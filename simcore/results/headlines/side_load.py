@@ -1,6 +1,6 @@
 """What a side view leaves out of a difference in load, as a remark beside it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from simcore.files.conclusion import Conclusion
@@ -9,6 +9,7 @@ from simcore.results.formatting import in_text, said_factor
 from simcore.results.headlines.job import is_done
 from simcore.results.quantities import Kind
 
+Summaries = Mapping[str, Mapping[str, Any]]
 SIDE_LOAD = "side_load_mean_N"
 LOADS = [
     name
@@ -19,7 +20,7 @@ LOADS = [
 NAMED = 2  # loads that are named one by one
 
 
-def side_load_remark(summaries: Mapping[str, Mapping[str, Any]], keys: Iterable[str]) -> str:
+def side_load_remark(summaries: Summaries, keys: Iterable[str]) -> str:
     """What shaft torque moves from side to side, where that is more than visible differences in load.
 
     Empty where it is less, or where no case's rig states what gives it.
@@ -29,16 +30,24 @@ def side_load_remark(summaries: Mapping[str, Mapping[str, Any]], keys: Iterable[
     summaries : of each case, by its name; those that did their job are looked at
     keys : metrics that are spoken of
     """
-    done = [one for one in summaries.values() if is_done(one)]
-    most = max(_known(done, SIDE_LOAD), default=0.0)
-    small = [key for key in dict.fromkeys(keys) if key in LOADS and _differs_by_less(done, key, most)]
+    return side_load_remark_of([summaries], list(keys))
+
+
+def side_load_remark_of(groups: Iterable[Summaries], keys: Sequence[str]) -> str:
+    """The same of several groups, in each of which cases are held against one another."""
+    small, moved = dict[str, None](), 0.0
+    for summaries in groups:
+        done = [one for one in summaries.values() if is_done(one)]
+        most = max(_known(done, SIDE_LOAD), default=0.0)
+        own = [key for key in dict.fromkeys(keys) if key in LOADS and _differs_by_less(done, key, most)]
+        small |= dict.fromkeys(own)
+        moved = max(moved, most) if own else moved
     if not small:
         return ""
     what = " and ".join(label_of(key) for key in small) if len(small) <= NAMED else "load"
-    moved = in_text(SIDE_LOAD, most)
     return (
-        f"Not in this side view: shaft torque moves up to {moved} from side to side on each axle, "
-        f"more than the difference in {what}."
+        f"Not in this side view: shaft torque moves up to {in_text(SIDE_LOAD, moved)} from side to side on "
+        f"each axle, more than the difference in {what}."
     )
 
 

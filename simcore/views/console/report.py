@@ -4,11 +4,12 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from simcore.files import Scenario
+from simcore.files.axes import CASE
 from simcore.results.catalogue import CATALOGUE, label_of, with_swing
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import MINUS, number, said_factor, three_digits
 from simcore.results.headlines.job import is_done, job_sentence
-from simcore.results.headlines.side_load import metrics_spoken_of, side_load_remark
+from simcore.results.headlines.side_load import metrics_spoken_of, side_load_remark_of
 from simcore.results.metric_selection import telling_differences, telling_of_run
 from simcore.results.metrics import Summary
 from simcore.results.quantities import words
@@ -161,7 +162,11 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
     every = list(dict.fromkeys(keys))
     shown = every if everything else [key for key in result.shown if key in every]
     rows = [
-        tuple(str(axis_value(path, point.inputs[path])) for path in result.axes) for point in result.points
+        (
+            *([point.inputs[CASE]] if result.cases else []),
+            *(str(axis_value(path, point.inputs[path])) for path in result.axes),
+        )
+        for point in result.points
     ]
     visible = Conditions.of(result.scenario).visible
     cells = [[with_swing(key, row, visible, bare=True) for key in shown] for row in result.rows]
@@ -177,7 +182,7 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
         said.append(f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs; --all or table.csv has them")
         kept = [round(k * (len(rows) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)]
         rows, cells = [rows[k] for k in kept], [cells[k] for k in kept]
-    corner = tuple(str(axis_label(path)) for path in result.axes)
+    corner = (*([CASE] if result.cases else []), *(str(axis_label(path)) for path in result.axes))
     why_none: dict[str, list[str]] = {}
     for name, why in result.failed.items():
         why_none.setdefault(why, []).append(name)
@@ -191,7 +196,8 @@ def _of_sweep(result: Sweep, everything: bool, width: int | None) -> list[Line]:
 def _left_out(result: Result, shown: Sequence[str], width: int | None) -> list[Line]:
     """What a side view leaves out of the differences in load that are told."""
     keys = [*shown, *metrics_spoken_of(result.scenario.conclusion)]
-    remark = side_load_remark(result.summaries, keys)
+    groups = result.side_by_side if isinstance(result, Sweep) else [result.summaries]
+    remark = side_load_remark_of(groups, keys)
     return sentence(remark, width) if remark else []
 
 

@@ -56,9 +56,9 @@ def curves(
     grouped = in_panels(shown)
     figure, axes = panels([PANEL] * len(grouped), answer, question, str(label))
     x, names = places(table[axis])
-    axes[0].set_xlim(*_ends_of(x, names is not None))
+    axes[0].set_xlim(*ends_of(x, names is not None))
     if names is not None:
-        _name_some(axes[-1], names)
+        name_some(axes[-1], names)
     for panel, (kind, keys) in zip(axes, grouped.items(), strict=True):
         looks = _looks(keys)
         lines = [
@@ -76,14 +76,14 @@ def curves(
     return figure
 
 
-def _ends_of(x: npt.NDArray[np.float64], categories: bool) -> tuple[float, float]:
+def ends_of(x: npt.NDArray[np.float64], categories: bool) -> tuple[float, float]:
     """Ends of the axis, with some room beside the outer runs."""
     low, high = float(np.min(x)), float(np.max(x))
     aside = 0.5 if categories else 0.05 * (high - low) or 0.05 * abs(high) or 1.0
     return low - aside, high + aside
 
 
-def _name_some(panel: Axes, names: Sequence[str]) -> None:
+def name_some(panel: Axes, names: Sequence[str]) -> None:
     """Names of the categories under the axis; of very many, some."""
     step = -(-len(names) // MOST_NAMES)
     name_categories(panel, names[::step], range(0, len(names), step))
@@ -142,7 +142,7 @@ def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.D
     "Each dot is a whole run; what is held constant stands in the question. Lines in one panel "
     "share its unit and bear their names at their ends.",
     rank=0,
-    when=lambda scenario: len(scenario.vary) == 1,
+    when=lambda scenario: len(scenario.vary) == 1 and not scenario.variants,
 )
 def of_sweep(result: Sweep) -> Figure:
     """Curves over the one axis of a sweep."""

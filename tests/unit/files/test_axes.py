@@ -1,5 +1,6 @@
 """Axes of a sweep: how they are read, what they are called, which runs they make."""
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -7,7 +8,7 @@ import pytest
 
 import simcore
 from simcore.errors import InputError, RejectedValue
-from simcore.files import Scenario, parse_axis, scenario_of, with_axes
+from simcore.files import Scenario, case_alone, parse_axis, scenario_of, with_axes
 from simcore.studies.plan import axis_label, axis_value, plan
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
@@ -151,14 +152,95 @@ def test_no_axis_and_too_many_runs(creep: Scenario) -> None:
         plan(with_axes(creep, wide))
 
 
-def test_axes_leave_out_variants_and_what_was_found() -> None:
+def test_axes_keep_variants_and_leave_out_what_was_found() -> None:
     both = simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml")
     swept = with_axes(both, {"ground.slope": [10]})
-    assert swept.variants == {}
-    assert swept.conclusion.claims == ()
-    table = {**both.raw, "vary": {"ground.slope": [10]}}
-    with pytest.raises(InputError, match="axes beside variants"):
-        scenario_of(table, "both.toml")
+    assert swept.variants == both.variants and swept.conclusion.claims == ()
+    alone = with_axes(case_alone(both, "60 ms punch"), {"ground.slope": [10]})
+    assert (alone.variants, alone.driver) == ({}, both.variant("60 ms punch").driver)
+    with pytest.raises(InputError, match='got "60 ms bunch", must be one of 60 ms punch'):
+        case_alone(both, "60 ms bunch")
+
+
+BATTERY = {
+    "variants": {
+        "lower": {"parts.battery.at.1 -=": 25},
+        "lower, at 12": {"from": "lower", "end.duration": 12},
+    },
+    "vary": {"ground.slope": [10, 20]},
+}
+
+
+def both_of(creep: Scenario, **tables: Any) -> Scenario:
+    """The creep with variants beside an axis."""
+    return scenario_of({**creep.raw, **BATTERY, **tables}, SCENARIOS / "both.toml")
+
+
+def test_cases_are_an_axis_of_words_before_the_others(creep: Scenario) -> None:
+    points = plan(both_of(creep))
+    assert [point.name for point in points] == [
+        *("as given, 10", "as given, 20", "lower, 10", "lower, 20", "lower, at 12, 10", "lower, at 12, 20"),
+    ]
+    assert [dict(point.inputs) for point in points[2:4]] == [
+        {"case": "lower", "ground.slope": 10},
+        {"case": "lower", "ground.slope": 20},
+    ]
+    run = points[3].scenario
+    assert run is not None
+    high = creep.rig.parts[0].at[1]
+    assert run.rig.parts[0].at[1] == pytest.approx(high - 0.025)
+    assert math.degrees(run.ground.slope) == pytest.approx(20.0)
+    assert (run.variants, run.vary) == ({}, {})
+
+
+def test_settings_of_a_case_and_an_axis_that_do_not_fit_are_a_point_that_says_why(creep: Scenario) -> None:
+    """The variant's settings first: alone, either may be right."""
+    sticky = creep.changed({"rear.shock.friction": {"breakaway": 4}})
+    rubs = {"rubs": {"rear.shock.friction.sliding": 3.5}}
+    points = plan(both_of(sticky, variants=rubs, vary={"rear.shock.friction.breakaway": [3, 5]}))
+    bad = [point for point in points if point.scenario is None]
+    assert [point.name for point in bad] == ["rubs, 3"]
+    assert "sliding" in bad[0].failed["why"]  # type: ignore[index]
+
+
+def test_runs_of_all_cases_count(creep: Scenario) -> None:
+    wide = {"ground.slope": "0:40:0.1", "driveline.overdrive": "0:20:1"}
+    with pytest.raises(InputError, match="got 25263 runs, must be at most 20000 runs"):
+        plan(both_of(creep, vary=wide))
+
+
+@pytest.mark.parametrize(
+    ("tables", "said"),
+    [
+        ({"case": "lower"}, 'case: got "lower", which is also the name of a variant'),
+        ({"vary": {"case": ["a", "b"]}}, 'vary."case": got the name of a case, must be the path of'),
+        ({"vary": {"case + title": ["a", "b"]}}, 'vary."case + title": got the name of a case'),
+        ({"vary": {"variants": [1]}}, 'vary."variants": got an unknown path'),
+        (
+            {"vary": {"parts[battery].at[1]": [50, 60]}},
+            'vary."parts[battery].at[1]": got an axis that undoes variants.lower."parts.battery.at.1 -="',
+        ),
+        (
+            {"vary": {"ground": [{"slope": 10}], "end": [{"duration": 3}]}},
+            'vary."end": got an axis that undoes variants."lower, at 12"."end.duration"',
+        ),
+    ],
+)
+def test_cases_that_no_axis_goes_with(creep: Scenario, tables: dict[str, Any], said: str) -> None:
+    with pytest.raises(InputError) as refused:
+        plan(both_of(creep, **tables))
+    assert said in str(refused.value)
+
+
+def test_another_rig_comes_before_what_a_variant_sets(creep: Scenario) -> None:
+    """An axis over rigs undoes no setting of a part, only another choice of the rig."""
+    rigs = {"rig": ["rigs/gully.toml", "rigs/fell.toml"]}
+    sets = {"big rear tyres": {"rear.tyre.radius": 61}}
+    points = plan(both_of(creep, variants=sets, vary=rigs))
+    radii = [point.scenario.rig.rear.tyre.radius for point in points[2:] if point.scenario]
+    assert radii == pytest.approx([0.061, 0.061])
+    with pytest.raises(InputError, match=r'an axis that undoes variants\.other\."rig"'):
+        both_of(creep, variants={"other": {"rig": "rigs/scree.toml"}}, vary=rigs)
 
 
 @pytest.mark.parametrize(
