@@ -10,7 +10,10 @@ from simcore.results.series import ACCOUNT_COLUMNS, COLUMNS
 from simcore.solve.integrate import integrate
 from simcore.solve.trace import Outcome, Trace
 
-BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml")
+PLAIN = {
+    f"{end}.{key}": 0 for end in ("rear", "front") for key in ("tyre.grip_load_exponent", "shaft.friction")
+}
+BASE = load_scenario(Path(__file__).parents[3] / "scenarios" / "slow_creep.toml").changed(PLAIN)
 # Hard enough, on enough grip, to throw the nose up.
 PUNCH = {f"{end}.tyre.{key}": 2 for end in ("rear", "front") for key in ("peak_grip", "sliding_grip")} | {
     "motor.brake_torque": 500,

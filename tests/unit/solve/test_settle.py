@@ -133,7 +133,8 @@ WALL = {
 }
 REFUSALS = {
     "too steep for its grip": (
-        {"ground.slope": 50, "motor.brake_torque": 5000},
+        {"ground.slope": 50, "motor.brake_torque": 5000}
+        | {f"{end}.tyre.grip_load_exponent": 0 for end in ("rear", "front")},
         "ground",
         "slides back: its braked rear and front tyres need 1.19 per load, they have 1.05",
         "ground.slope no steeper than 45 deg; or ground.grip at least 116 %",
