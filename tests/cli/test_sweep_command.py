@@ -208,5 +208,5 @@ def test_compare_of_a_file_with_an_axis_says_what_it_leaves_out(simcore, desk: P
 def test_an_axis_over_what_a_variant_sets_is_refused(simcore) -> None:
     done = simcore("sweep", "scenarios/weight.toml", "--vary", "chassis.mass=300,400")
     assert done.returncode == 2 and "Traceback" not in done.stderr
-    assert 'an axis that undoes variants."200 g off"."chassis.mass"' in done.stderr
+    assert 'an axis that undoes variants."200 g off"."chassis.mass *="' in done.stderr
     assert "sweep --variant NAME runs one case" in done.stderr
