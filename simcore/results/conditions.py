@@ -179,6 +179,8 @@ def grip_words(scenario: Scenario) -> str:
     """Grip of both ends' tyres, and what the ground leaves of it."""
     rear, front = scenario.rig.rear.tyre.peak_grip, scenario.rig.front.tyre.peak_grip
     tyres = f"{rear:.3g}" if rear == front else f"{rear:.3g} rear, {front:.3g} front"
+    if any(axle.tyre.grip_load_exponent for axle in (scenario.rig.rear, scenario.rig.front)):
+        tyres += ", falling with load"
     ground = scenario.ground
     if ground.pieces or ground.grip == 1.0:
         return f"tyre grip {tyres}"

@@ -19,6 +19,7 @@ from simcore.results.store import NoMetrics, Row, without_metrics
 from simcore.solve.refusal import CannotStand
 from simcore.units import GRAMS
 
+ASKED = {"torque": "motor torque", "speed": "held speed", "brake": "drag brake"}  # tables of the driver
 UNSAID = ("rig", "driveline")  # tables that a name does without
 
 
@@ -177,6 +178,9 @@ def _spelled(path: str) -> list[str]:
     if place[:-2] == ("ground", "pieces"):
         _, _, number, key = place
         return [f"{key} of piece {int(number) + 1}"]
+    if len(place) == 4 and place[0] == "driver" and _of_rows(place[:2]):
+        table, row = ASKED.get(str(place[1]), str(place[1])), int(place[2]) + 1
+        return [f"{table}, row {row}" if place[3] == 1 else f"time of row {row} of the {table}"]
     for depth, step in enumerate(place):
         if depth < len(place) - 1 and step in UNSAID:
             continue

@@ -258,5 +258,5 @@ def test_values_of_an_axis_are_said_in_one_unit(path: str, value: Any, said: Any
 
 
 def test_rows_of_a_table_are_no_places() -> None:
-    assert axis_label("driver.torque.1.1").name == "driver torque row 2 value"
+    assert axis_label("driver.torque.1.1").name == "motor torque, row 2"
     assert axis_label("rear.upper_link.axle.1").name == "rear upper link axle z"
