@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 from witnesses import FOLDERS as OUTSIDE
-from witnesses import PAGE, Book, Noted, page, watch
+from witnesses import PAGE, Book, Noted, kept, page, watch
 
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)
@@ -39,4 +39,5 @@ def _witnesses(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) 
 
 def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     if session.config.getoption("--write-witnesses") and exitstatus == pytest.ExitCode.OK:
-        PAGE.write_text(page(BOOK), encoding="utf-8")
+        below = kept(PAGE.read_text(encoding="utf-8"))
+        PAGE.write_text(page(BOOK) + below, encoding="utf-8")

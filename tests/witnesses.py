@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+CLAIMS = "## Claims elsewhere"
 FOLDERS = ("external", "behaviour")
 PAGE = Path(__file__).parent / "README.md"
 HEAD = """\
@@ -155,6 +156,12 @@ def page(book: Book) -> str:
             parts.append(f"| {claim} | {cells} |")
         parts.append("")
     return "\n".join(parts).rstrip() + "\n"
+
+
+def kept(text: str) -> str:
+    """What a page has below its witnesses: the section that `bench/claims_elsewhere.py` writes."""
+    found = re.search(rf"\n{CLAIMS}\n.*", text, flags=re.S)
+    return found[0] if found else ""
 
 
 def _source(text: str) -> str:

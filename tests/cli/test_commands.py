@@ -109,7 +109,7 @@ def test_compare_writes_one_row_a_case_with_differences(simcore, desk: Path) -> 
         assert table[f"{key}_change"].iloc[0] == 0.0
         difference = table[key].iloc[1] - table[key].iloc[0]
         assert table[f"{key}_change"].iloc[1] == pytest.approx(difference, rel=1e-6)
-    assert f'{table["pitch_rise_deg"].iloc[1]:.1f}°' in done.stdout
+    assert f"{table['pitch_rise_deg'].iloc[1]:.1f}°" in done.stdout
     assert "variants" in tomllib.loads((folder / "comparison.toml").read_text())
 
 

@@ -21,7 +21,10 @@ def grams(newtons: float) -> str:
 def doing(force: Force) -> str:
     """Whether a part pushes on its axle or pulls at it; empty where it can do neither or next to nothing."""
     push = force.push * GRAMS
-    return "" if abs(push) < IDLE else "pushes" if push > 0.0 else "pulls"
+    if abs(push) < IDLE:
+        return ""
+    verb = "push" if push > 0.0 else "pull"
+    return verb if force.part is Part.SHOCK else {"push": "pushes", "pull": "pulls"}[verb]
 
 
 def does(force: Force) -> str:
