@@ -29,11 +29,13 @@ WINDOW = 0.1  # s at the end of a run, over which it must be steady
 
 
 def shipped(name: str, drive: str) -> dict[str, Any]:
-    """A shipped rig whose masses do not spin up and whose shocks settle where their springs say."""
+    """A shipped rig whose masses do not spin up and whose shocks settle where their springs say: neither
+    seals nor the splines of drive shafts hold them.
+    """
     rig = tomllib.loads((RIGS / f"{name}.toml").read_text(encoding="utf-8"))
     for end, damping in (("rear", 8), ("front", 9)):
         rig[end]["tyre"] |= {"spin_inertia": 1e-2, "peak_grip": 1.5, "sliding_grip": 1.5}
-        rig[end]["shock"]["friction"] = {"breakaway": 0}
+        rig[end]["shock"]["friction"], rig[end]["shaft"]["friction"] = {"breakaway": 0}, 0
         rig[end]["shock"]["damper"] = {"compression": damping, "rebound": damping}
     rig["motor"] |= {"rotor_inertia": 1e-3, "voltage": 60, "current_limit": 500, "brake_torque": 1000}
     rig["driveline"] |= {"drive": drive, "overdrive": 6, "ratio": 10}

@@ -58,8 +58,8 @@ LEAST = {
     ("up a slope", 0.1): ("moving", "height", "rotor", "motor", "motor drag", "gears"),
     ("up a slope", 0.01): ("wheels", "slip", "rolling"),
     ("forth and back on short shocks", 0.01): ("shafts", "slip"),
+    ("forth and back on short shocks", 5e-4): ("turning",),
     ("forth and back on short shocks", 0.001): (
-        "turning",
         "springs",
         "tyres",
         "damper",
