@@ -37,6 +37,8 @@ def rig_of(name: str, **shock: Any) -> dict[str, Any]:
     for end in ("rear", "front"):
         rig[end]["shock"] |= shock
         rig[end]["tyre"] |= {"rolling_resistance": 0, "spin_inertia": 1}
+        if shock.get("friction") == {"breakaway": 0}:  # then the drive shafts slide freely, too
+            rig[end]["shaft"]["friction"] = 0
     return rig
 
 

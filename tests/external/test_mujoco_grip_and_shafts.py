@@ -15,6 +15,7 @@ FALLS = {
     "rear.tyre.grip_load_exponent": 0.25,
     "rear.tyre.grip_load": 320,
     "front.tyre.grip_load_exponent": 0.15,
+    "front.tyre.grip_load": "none",
 }
 SHAFTS = {
     "rear.shaft": {
@@ -34,6 +35,8 @@ SHAFTS = {
     },
 }
 BOTH = FALLS | SHAFTS
+EVEN = {"rear.tyre.grip_load_exponent": 0, "front.tyre.grip_load_exponent": 0}
+FREE = {"rear.shaft.friction": 0, "front.shaft.friction": 0}
 ARMS = {
     f"{side}.{key}": value
     for side, pin in (("rear", [118, 66]), ("front", [197, 70]))
@@ -62,8 +65,8 @@ CASES = {
     "up a ledge": Case("slow_creep", LEDGE | BOTH, (1e-5,)),
     "over a crest": Case("slow_creep", CREST | BOTH, (1e-5,)),
     "down a drop at speed": Case("slow_creep", DROP | BOTH, (1e-5,)),
-    "grip alone": Case("punchy_launch", STEEP | FALLS, (1e-5,)),
-    "shafts alone": Case("punchy_launch", STEEP | SHAFTS, (1e-5,)),
+    "grip alone": Case("punchy_launch", STEEP | FALLS | FREE, (1e-5,)),
+    "shafts alone": Case("punchy_launch", STEEP | SHAFTS | EVEN, (1e-5,)),
 }
 NOTICED = [(case, force) for case in CASES for force in ("fall", "spline") if "alone" not in case]
 MOVED = [

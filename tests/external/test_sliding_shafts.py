@@ -98,7 +98,7 @@ def test_share_of_the_account(side):
 # --- statics of all bodies ---
 
 # hard springs leave the splines micrometres to bend
-HARD = {"ratio": 0.2, "friction": 1.0, "spline_radius": 0.5}
+HARD = {"ratio": 0.2, "friction": 1.0, "spline_radius": 0.5, "presliding": 0.05}
 JOINTS = {"rear": ((120.0, 96.0), (20.0, 58.0)), "front": ((205.0, 100.0), (298.0, 66.0))}
 
 

@@ -158,7 +158,7 @@ class Instant:
             skid.present = 0.0
         stand_idle(rig.motor, rig.driver)
         for i, axle in enumerate(rig.axle):
-            axle.arm = float(self.arms[i])
+            axle.arm, axle.slide.present = float(self.arms[i]), 0.0
             axle.tyre = blank(TYRE, 0.1)[0]  # touches nothing
             axle.centre.x, axle.centre.z = 0.01, 0.02
             branch = axle.branch
