@@ -17,7 +17,7 @@ from simcore.rig.model import Model
 Vector = npt.NDArray[np.float64]
 Pose = tuple[float, float, float]
 SLACK = 0.02  # share of grip and brake that a slope must leave over to be called safe
-LEAN = math.radians(2.0)  # further that a rig must be able to lean before it tips, likewise
+LEAN = math.radians(2.5)  # further that a rig must be able to lean before it tips, likewise
 
 
 @dataclasses.dataclass(frozen=True)

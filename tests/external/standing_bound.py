@@ -105,7 +105,8 @@ def _lumps(rig: Raw, centres: Array) -> dict[str, list[tuple[float, Any]]]:
         own = [(axle["housing"]["mass"], axle["housing"].get("cg", centre))]
         own.append((2.0 * axle["tyre"]["wheel_mass"], centre))
         between = [(2.0 * shock.get("mass", 0.0), shock["chassis"], lower_mount(axle))]
-        between.append((rig["driveline"].get("shaft_mass", 0.0), chassis["cg"], centre))
+        joints = axle.get("shaft", {"chassis": chassis["cg"], "axle": centre})
+        between.append((rig["driveline"].get("shaft_mass", 0.0), joints["chassis"], joints["axle"]))
         for name in ("lower_link", "upper_link", "arm"):
             if name in axle:
                 part = axle[name]
@@ -283,6 +284,21 @@ def _grips(rig: Raw, grip: float) -> Array:
     return np.array([[grip * rig[side]["tyre"]["peak_grip"] * (drive in ("all", side))] for side in SIDES])
 
 
+def _hold(rig: Raw, grip: float, load: Array) -> Array:
+    """What the driven tyres hold, N, shape (2, stances): their grip falls as (load / reference)^-n, the load
+    not below 5 % of the reference, which is the level load where none is stated.
+    """
+    _, bodies = static_pose(rig)
+    whole, middle = _join(list(bodies.values()))
+    share = middle[0] / rig["wheelbase"]
+    level = whole * GRAVITY * np.array([1.0 - share, share])
+    tyres = [rig[side]["tyre"] for side in SIDES]
+    stated = [2.0 * GRAVITY * tyre["grip_load"] if "grip_load" in tyre else None for tyre in tyres]
+    reference = np.array([[own or at_rest] for own, at_rest in zip(stated, level, strict=True)])
+    fall = np.array([[-tyre.get("grip_load_exponent", 0.0)] for tyre in tyres])
+    return _grips(rig, grip) * np.maximum(load / reference, 0.05) ** fall * load
+
+
 def _brake(rig: Raw) -> float:
     """Torque at which the rotor gives way, N*mm: full brake and Kt times no-load current."""
     motor = rig["motor"]
@@ -330,7 +346,7 @@ def bound(rig: Raw, slope: float, grip: float = 1.0, body: Stances | None = None
         open_["tips over"] |= bool((standing(rig, body, steeper, share).load <= 0.0).any())
         sure["tips over"] &= bool((standing(rig, body, flatter, share).load.min(axis=0) < 0.0).all())
         thrust = body.weight * abs(math.sin(math.radians(slope)))
-        hold = _grips(rig, grip) * np.clip(here.load, 0.0, body.weight * math.cos(math.radians(slope)))
+        hold = _hold(rig, grip, np.clip(here.load, 0.0, body.weight * math.cos(math.radians(slope))))
         open_["slides"] |= bool((hold.sum(axis=0) * (1.0 - GRIP_MARGIN) <= thrust).any())
         sure["slides"] &= bool((hold.sum(axis=0) * (1.0 + GRIP_MARGIN) < thrust).all())
         least, most = _least_and_most_torque(rig, here, hold, thrust)

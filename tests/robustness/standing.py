@@ -310,6 +310,7 @@ def _rig(chance: Chance) -> Raw:
             "motor": _motor(chance, torque / ratio),
         }
         | chance.some(
+            track=lambda: max(chance.number(0.4, 0.9) * base, 50.0),
             parts=lambda: _parts(chance, base, max(radii), mass),
             skids=lambda: _skids(chance, base, radii, GRAVITY * mass),
         )

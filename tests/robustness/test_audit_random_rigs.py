@@ -104,7 +104,8 @@ def test_random_rigs_are_refused_or_keep_their_accounts() -> None:
         assert np.max(np.abs(run.audit.energy)) < ENERGY_BOUND == 1e-3
         assert np.max(run.audit.drift) < DRIFT_BOUND == 1e-6
         assert run.sound
-        measured = [name for name in run.series.columns if name not in ACCOUNTS]
+        # the load from side to side is not known where a driven axle has no shaft stated
+        measured = [name for name in run.series.columns if name not in (*ACCOUNTS, "side_load_N")]
         assert np.isfinite(run.series[measured].to_numpy()).all()
         assert run.series["time_s"].iloc[-1] == pytest.approx(0.5) or run.outcome is not Outcome.TIME
 

@@ -142,7 +142,7 @@ WRONG = {
     "friction loss doubled": ("creep", "shock_forces", loss("lost_friction", 2.0), "shocks"),
     "damper loss halved": ("punch", "shock_forces", loss("lost_damper", 0.5), "shocks"),
     "stop energy 1 % off": ("punch", "stop_force", stop_energy, "shocks"),
-    "rate of travel not that of the length": ("creep", "shock_forces", speed_off, "shocks"),
+    "rate of travel not that of the length": ("punch", "shock_forces", speed_off, "shocks"),
     "tyre energy 1 % off": ("creep", "overlap_energy", overlap, "tyres"),
     "rolling loss left out": ("creep", "tyre_forces", loss("lost_rolling", 0.0), "tyres"),
     "loss of compressing left out": ("punch", "tyre_forces", loss("lost_deflection", 0.0), "tyres"),
