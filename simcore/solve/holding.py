@@ -9,7 +9,7 @@ from typing import Self
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import FRONT, REAR, AxleRecord, LedgerRecord, RigRecord, StateRecord
+from simcore.compiled import FRONT, REAR, AxleRecord, LedgerRecord, StateRecord, TyreRecord
 from simcore.laws.tyre import load_factor
 from simcore.rig.linkage_range import moves_to_ends
 from simcore.rig.model import Model
@@ -21,6 +21,24 @@ LEAN = math.radians(2.5)  # further that a rig must be able to lean before it ti
 
 
 @dataclasses.dataclass(frozen=True)
+class LoadedGrip:
+    """Grip of the tyres of one axle: `grip` at the `reference` load (N), falling with load by `exponent`."""
+
+    grip: float
+    reference: float
+    exponent: float
+
+    @classmethod
+    def of(cls, tyre: TyreRecord, surface: float) -> Self:
+        """Standing grip of tyres on a surface that gives this share of it."""
+        return cls(surface * float(tyre.peak), float(tyre.reference_load), float(tyre.load_exponent))
+
+    def under(self, load: float) -> float:
+        """Grip under a load, N."""
+        return self.grip * load_factor(load, self.reference, self.exponent)
+
+
+@dataclasses.dataclass(frozen=True)
 class Holding:
     """A rig that rests on both contacts, its shocks and links as they are.
 
@@ -29,8 +47,7 @@ class Holding:
     weight : of the whole rig, N
     span : distance of the contacts, m
     along, height : of its centre of mass from the rear contact, along the line through both and across it, m
-    grips : of the rear and front tyres on their ground, thrust per load, at their reference loads
-    references, exponents : of each: reference load, N, and exponent by which its grip falls with load
+    grips : of the rear and front tyres on their ground, thrust per load
     levers : torque at the rotor per thrust of the rear and front tyres, m; 0: not driven, so not braked
     idle, brake_torque : torque that brushes and the full drag brake hold at the rotor, N*m
     applied : how far the brake is applied
@@ -40,9 +57,7 @@ class Holding:
     span: float
     along: float
     height: float
-    grips: tuple[float, float]
-    references: tuple[float, float]
-    exponents: tuple[float, float]
+    grips: tuple[LoadedGrip, LoadedGrip]
     levers: tuple[float, float]
     idle: float
     brake_torque: float
@@ -78,15 +93,13 @@ class Holding:
     @classmethod
     def _of(cls, model: Model, start: LedgerRecord, span: float, along: float, height: float) -> Self:
         rig, axles = model.rig, list(zip(start.axle, model.rig.axle, strict=True))
-        rear, front = (float(part.tyre.contact.grip * axle.tyre.peak) for part, axle in axles)
+        rear, front = (LoadedGrip.of(axle.tyre, float(part.tyre.contact.grip)) for part, axle in axles)
         return cls(
             weight=model.bench.whole.mass * float(rig.gravity),
             span=span,
             along=along,
             height=height,
             grips=(rear, front),
-            references=_of_both(rig, "reference_load"),
-            exponents=_of_both(rig, "load_exponent"),
             levers=(_lever(rig.axle[REAR]), _lever(rig.axle[FRONT])),
             idle=float(rig.motor.idle_torque),
             brake_torque=float(rig.motor.brake_torque),
@@ -115,10 +128,6 @@ class Holding:
         """What the braked tyres must hold along the slope, N."""
         return self.weight * abs(math.sin(slope))
 
-    def grip_at(self, i: int, load: float) -> float:
-        """What the tyres of axle i hold per load, under a load in N."""
-        return self.grips[i] * load_factor(load, self.references[i], self.exponents[i])
-
     def grip_needed(self, slope: float) -> tuple[float, float]:
         """Thrust per load that the braked tyres need together, and that they have; infinite without load."""
         loads = [max(load, 0.0) for load in self.loads(slope)]
@@ -126,7 +135,7 @@ class Holding:
         if load <= 0.0:
             return math.inf, 0.0
         return self.thrust(slope) / load, sum(
-            loads[i] * self.grip_at(i, loads[i]) for i in self.braked
+            loads[i] * self.grips[i].under(loads[i]) for i in self.braked
         ) / load
 
     def torque_needed(self, slope: float) -> tuple[float, float]:
@@ -177,12 +186,6 @@ def line_of(led: LedgerRecord) -> tuple[float, float]:
     rear, front = (part.tyre.contact.foot for part in led.axle)
     d_x, d_z = front.x - rear.x, front.z - rear.z
     return math.atan2(d_z, d_x), math.hypot(d_x, d_z)
-
-
-def _of_both(rig: RigRecord, name: str) -> tuple[float, float]:
-    """A number of the rear and the front tyres."""
-    rear, front = (float(getattr(axle.tyre, name)) for axle in rig.axle)
-    return rear, front
 
 
 def _lever(axle: AxleRecord) -> float:

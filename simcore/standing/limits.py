@@ -15,8 +15,8 @@ import math
 from scipy.optimize import brentq
 
 from simcore.compiled import FRONT, REAR
-from simcore.laws.tyre import load_factor
 from simcore.rig.model import Model
+from simcore.solve.holding import LoadedGrip
 
 
 @dataclasses.dataclass(frozen=True)
@@ -40,19 +40,6 @@ class StandingLimits:
     slip_slope_rear: float
     slip_slope_front: float
     slip_slope_own: float
-
-
-@dataclasses.dataclass(frozen=True)
-class LoadedGrip:
-    """Grip of the tyres of one axle: `grip` at the `reference` load (N), falling with load by `exponent`."""
-
-    grip: float
-    reference: float
-    exponent: float
-
-    def under(self, load: float) -> float:
-        """Grip under a load, N."""
-        return self.grip * load_factor(load, self.reference, self.exponent)
 
 
 def slip_slope(grips: tuple[float, float], ahead: float, behind: float, height: float) -> float:
@@ -126,10 +113,7 @@ def standing_limits(model: Model) -> StandingLimits:
     behind, height = bench.whole.x, bench.whole.z
     ahead = bench.centres[FRONT][0] - behind
     surface = float(model.pieces["grip"].min())
-    rear, front = (
-        LoadedGrip(surface * float(tyre.peak), float(tyre.reference_load), float(tyre.load_exponent))
-        for tyre in tyres
-    )
+    rear, front = (LoadedGrip.of(tyre, surface) for tyre in tyres)
     none = LoadedGrip(0.0, 1.0, 0.0)
     weight = model.bench.whole.mass * float(model.rig.gravity)
     slopes = {
