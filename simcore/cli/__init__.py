@@ -1,0 +1,19 @@
+"""The command line: parse, call, print; nothing else. Heavy imports wait until a command needs them."""
+
+import io
+import sys
+import warnings
+
+from simcore.cli import rigs, runs, shown
+from simcore.cli.shared import app
+
+__all__ = ["app", "main", "rigs", "runs", "shown"]
+
+
+def main() -> None:
+    """Entry point of the `simcore` command."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without the degree sign still gets its table
+    warnings.formatwarning = lambda message, *_, **__: f"warning: {message}\n"
+    app()
