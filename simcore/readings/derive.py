@@ -1,7 +1,7 @@
 """Every value of a rig from a worksheet."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from simcore.errors import InputError, InputIssue
@@ -13,15 +13,14 @@ from simcore.readings.drive_values import put_drive
 from simcore.readings.guesses import Guess
 from simcore.readings.link_values import put_housing, put_links, put_shaft
 from simcore.readings.photo import places
-from simcore.readings.shock_tests import Weighed
-from simcore.readings.shock_values import put_shock
+from simcore.readings.shock_values import ShockFound, put_shock
 from simcore.readings.side import Side
 from simcore.readings.tyre_values import put_tyre
 from simcore.readings.uncertain import made_of
 from simcore.readings.uncertain_rig import rig_table, uncertain_rig
 from simcore.readings.whole import axle_loads, put_chassis
 from simcore.readings.workings import Disagreement, Entry, Workings, way
-from simcore.rig.masses import SIDES
+from simcore.rig.masses import SIDES, Mass
 
 
 @dataclass(frozen=True)
@@ -35,7 +34,8 @@ class Derived:
     fixed : what is no number, by dotted key
     guesses : every guess that some value hangs on, by its tag
     disagreements : readings that contradict themselves or one another
-    weighed : what weights on the shocks showed, by axle
+    shocks : what else the lines of the shocks showed, by axle
+    whole : mass and centre of the whole rig
     """
 
     worksheet: Worksheet
@@ -43,7 +43,8 @@ class Derived:
     fixed: dict[str, Any]
     guesses: dict[str, Guess]
     disagreements: list[Disagreement]
-    weighed: dict[str, Weighed | None] = field(default_factory=dict)
+    shocks: dict[str, ShockFound]
+    whole: Mass
 
     @property
     def table(self) -> dict[str, Any]:
@@ -90,23 +91,23 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
     if track is not None:
         workings.put("track", "mm", "read", track)
     loads, by_scales = axle_loads(workings)
-    hubs, weighed = [], {}
+    hubs, shocks = [], {}
     for name, load in zip(SIDES, loads, strict=True):
         side = Side(workings, name, wheelbase, load)
         hub = put_tyre(side)
         put_housing(side)
         put_links(side, hub)
-        weighed[name] = put_shock(side, hub)
+        shocks[name] = put_shock(side, hub)
         put_shaft(side)
         hubs.append(hub)
     put_drive(workings)
     fixed = _fixed(worksheet)
     _put_parts(workings)
     rig = uncertain_rig(workings.entries, fixed, str(worksheet.path))
-    put_chassis(workings, rig, loads, by_scales, (hubs[0], hubs[1]))
+    whole = put_chassis(workings, rig, loads, by_scales, (hubs[0], hubs[1]))
     used = {tag for entry in workings.entries.values() for tag in made_of(entry.number)}
     guesses = {tag: guess for tag, guess in workings.guesses.items() if tag in used}
-    return Derived(worksheet, workings.entries, fixed, guesses, workings.disagreements, weighed)
+    return Derived(worksheet, workings.entries, fixed, guesses, workings.disagreements, shocks, whole)
 
 
 def _photograph(workings: Workings) -> None:

@@ -1,5 +1,7 @@
 """Values of the shocks of one axle."""
 
+from typing import NamedTuple
+
 from simcore.readings.shock_tests import (
     Swinging,
     Weighed,
@@ -12,11 +14,25 @@ from simcore.readings.uncertain import Number
 from simcore.readings.workings import Spot, Way, distance, way
 from simcore.units import GRAVITY
 
+
+class ShockFound(NamedTuple):
+    """What else the lines of a shock show, SI.
+
+    Attributes
+    ----------
+    weighed : what weights on it showed; None without
+    stands : travel at which the rig stands, by length and mounts
+    """
+
+    weighed: Weighed | None
+    stands: Number
+
+
 STEADY = "(weight * g - friction) * time / distance"
 
 
-def put_shock(side: Side, hub: Number) -> Weighed | None:
-    """Note mounts, lengths, spring, friction and damping; give what weights on the shock showed.
+def put_shock(side: Side, hub: Number) -> ShockFound:
+    """Note mounts, lengths, spring, friction and damping.
 
     Parameters
     ----------
@@ -30,7 +46,8 @@ def put_shock(side: Side, hub: Number) -> Weighed | None:
         low = side.place("shock.axle", (x, hub + side.guess("shock.axle_above_hub")))
     else:
         low = _on_link(side, f"{side.lines.shock.link}_link")
-    _put_lengths(side, distance(top, low))
+    between = distance(top, low)
+    full = _put_lengths(side, between)
     side.read_or_guess("shock.mass", "g")
     weighed = spring_by_weights(side.rows("shock.loading"), side.rows("shock.unloading"))
     side.note_scatter("shock.loading", weighed.scatter if weighed else 0.0)
@@ -38,7 +55,7 @@ def put_shock(side: Side, hub: Number) -> Weighed | None:
     rate = _put_rate(side, weighed, None if swing is None else _swung(swing, 0.0))
     friction = _put_friction(side, weighed)
     _put_damper(side, friction, None if swing is None else _swung(swing, friction / rate))
-    return weighed
+    return ShockFound(weighed, full - between)
 
 
 def _on_link(side: Side, link: str) -> Spot:
@@ -54,8 +71,8 @@ def _on_link(side: Side, link: str) -> Spot:
     return ends[0], ends[1]
 
 
-def _put_lengths(side: Side, between: Number) -> None:
-    """Note stroke and length; the sag is known twice, by the ruler and by the distance of the mounts."""
+def _put_lengths(side: Side, between: Number) -> Number:
+    """Note stroke and length, give the length; the sag is known twice, by ruler and by mounts."""
     stroke, sag, full = (
         side.read_or_guess("shock.stroke", "mm"),
         side.read("shock.sag"),
@@ -66,11 +83,11 @@ def _put_lengths(side: Side, between: Number) -> None:
         side.put("shock.extended_length", "mm", "read", full)
         by_mounts = Way("extended_length less the distance of the mounts", full - between)
         side.best("shock.sag", "mm", [way("read", sag), by_mounts])
-    elif sag is not None:
-        side.put("shock.extended_length", "mm", by_sag, between + sag)
-    else:
-        guessed = side.guess("shock.sag_share") * stroke
-        side.put("shock.extended_length", "mm", f"{by_sag}, guessed", between + guessed)
+        return full
+    if sag is not None:
+        return side.put("shock.extended_length", "mm", by_sag, between + sag)
+    guessed = side.guess("shock.sag_share") * stroke
+    return side.put("shock.extended_length", "mm", f"{by_sag}, guessed", between + guessed)
 
 
 def _swung(swing: list[Number], offset: Number) -> Swinging:

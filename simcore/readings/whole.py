@@ -35,8 +35,8 @@ def axle_loads(workings: Workings) -> tuple[tuple[Number, Number], bool]:
 
 def put_chassis(
     workings: Workings, rig: Any, loads: tuple[Number, Number], weighed: bool, hubs: Spot
-) -> None:
-    """Note mass, centre and inertia of the bare chassis.
+) -> Mass:
+    """Note mass, centre and inertia of the bare chassis; give mass and centre of the whole rig.
 
     Parameters
     ----------
@@ -51,6 +51,7 @@ def put_chassis(
         solve.from_the_whole()
     else:
         solve.alone()
+    return solve.whole()
 
 
 class _Chassis:
@@ -62,6 +63,12 @@ class _Chassis:
         centres = ((0.0, hubs[0]), (rig.wheelbase, hubs[1]))
         (_, *rest), *axles = lumps_of(rig, centres)
         self.rest = join([*rest, *(lump for axle in axles for lump in axle)])
+
+    def whole(self) -> Mass:
+        """The whole rig with the chassis that was found."""
+        entries = self.workings.entries
+        mass, x, z = (entries[f"chassis.{key}"].number for key in ("mass", "cg.0", "cg.1"))
+        return join([Mass(mass, x, z), self.rest])
 
     def from_the_whole(self) -> None:
         """Whole less rest: mass, first and second moment of mass."""
