@@ -103,8 +103,7 @@ def wanted(hint: Any) -> str:
     if wording(hint):
         return wording(hint)
     if quantity is not None:
-        kind = "a number" if quantity.unit == "1" else f"a number in {quantity.unit}"
-        return f"{kind}, {quantity.range_text()}" if quantity.range_text() else kind
+        return quantity.wanted()
     kinds = items(hint)
     if kinds is not None:
         return f"a list of {_each(kinds[0])}" if kinds[-1] is Ellipsis else _each(hint)
@@ -116,6 +115,8 @@ def wanted(hint: Any) -> str:
 
 
 def _each(hint: Any) -> str:
+    if wording(hint):
+        return wording(hint)
     _, quantity = plain(hint)
     if quantity is not None:
         return with_unit("number", quantity.unit) if quantity.unit == "1" else quantity.unit

@@ -1,4 +1,4 @@
-"""Writes the reference of every key of the two files, from the models that check them."""
+"""Writes the reference of every key of the files and their JSON Schemas, from the models that check them."""
 
 import inspect
 import json
@@ -8,8 +8,8 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
+from simcore.files.json_schema import KINDS, json_schema_text
 from simcore.files.rig import Rig
-from simcore.files.scenario import Scenario
 from simcore.files.schema import Model, default, fields, hints, items, plain, submodel, wording
 
 _INTRO = """\
@@ -26,6 +26,23 @@ height on the flat. A key that is not listed here is refused. A file is checked 
 reported at once.
 
 Every shipped file runs: rigs are in `rigs/`, each other file here is a scenario whose title is its question.
+
+## In an editor
+
+The first line of every file here names its JSON Schema, which lies in `schema/`. An editor with a TOML
+language server then offers the keys, shows what each of them means with its unit and range, and marks unknown
+keys, missing ones and values out of range while you type. For files of your own, write the schemas beside
+them, and name the one that is due in the first line, by its path from the file, as in
+`#:schema ./schema/scenario.json`:
+
+```sh
+simcore schema scenario --out schema/scenario.json
+simcore schema rig --out schema/rig.json
+```
+
+For `simcore` itself that line is a comment. A schema sees every value by itself: values that contradict
+each other, what a text with a unit amounts to, and the settings of variants are checked when the file is
+read.
 """
 
 _SETTINGS = """\
@@ -119,9 +136,14 @@ it is left (`left`), it has another cause, and the gallery says so.
 def reference() -> str:
     """Give the reference as Markdown."""
     parts = [_INTRO, _SETTINGS, _TRIALS]
-    for title, model in (("The rig file", Rig), ("The scenario file", Scenario)):
-        parts += [f"## {title}\n", *_tables(model)]
+    for kind, model in KINDS.items():
+        parts += [f"## The {kind} file\n", *_tables(model)]
     return "\n".join(parts)
+
+
+def pages() -> dict[str, str]:
+    """Give everything that is written here: path below scenarios/ -> text."""
+    return {"README.md": reference()} | {f"schema/{kind}.json": json_schema_text(kind) for kind in KINDS}
 
 
 def _tables(top: Model) -> Iterator[str]:
@@ -201,4 +223,7 @@ def _default(field: FieldInfo) -> str:
 
 
 if __name__ == "__main__":
-    Path("scenarios/README.md").write_text(reference(), encoding="utf-8")
+    for place, text in pages().items():
+        path = Path("scenarios") / place
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")

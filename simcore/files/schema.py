@@ -38,8 +38,13 @@ def plain(hint: Any) -> tuple[Any, Q | None]:
 
 
 def wording(hint: Any) -> str:
-    """Give the words with which a type says itself what it wants, if it has any."""
-    return next((extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, str)), "")
+    """Give the words with which a type says itself what it wants, if it has any.
+
+    They are an annotation, or the `wording` of one. What else may stand in a file, an annotation says with
+    `__get_pydantic_json_schema__`.
+    """
+    extras = [getattr(extra, "wording", extra) for extra in getattr(hint, "__metadata__", ())]
+    return next((extra for extra in extras if isinstance(extra, str)), "")
 
 
 def submodel(hint: Any) -> Model | None:
