@@ -14,9 +14,10 @@ from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
 from simcore.files.schema import Model, fields, hints, plain
 from simcore.files.words import nearest
+from simcore.files.worksheet import Worksheet
 from simcore.units import show
 
-KINDS: Mapping[str, Model] = {"rig": Rig, "scenario": Scenario}
+KINDS: Mapping[str, Model] = {"rig": Rig, "scenario": Scenario, "worksheet": Worksheet}
 """The kinds of files and the models that check them."""
 ID = "urn:simcore:"
 """What the identifiers of all these schemas begin with."""
@@ -42,7 +43,8 @@ def json_schema(kind: str) -> dict[str, Any]:
         issue = InputIssue("schema", "", show(kind), f"one of {', '.join(KINDS)}", nearest(kind, KINDS))
         raise InputError([issue])
     form = KINDS[kind].model_json_schema(by_alias=True, schema_generator=_OfFiles)
-    version = form["properties"]["schema"]["const"]
+    stated = form["properties"]
+    version = stated["schema" if "schema" in stated else kind]["const"]
     head = {
         "$schema": GenerateJsonSchema.schema_dialect,
         "$id": f"{ID}{kind}:{version}",

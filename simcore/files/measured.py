@@ -90,6 +90,23 @@ class Instrument(Q):
     def _example(self) -> str:
         return f"12 +- 1 {self.unit}" if self.unit != "1" else "12 +- 1"
 
+    def wanted(self) -> str:
+        """Say what is wanted, and which error stands in where none is stated."""
+        usual = " or ".join(
+            text
+            for text in (
+                f"{self.error:g}" + ("" if self.unit == "1" else f" {self.unit}") if self.error else "",
+                f"{100.0 * self.share:g} % of it" if self.share else "",
+            )
+            if text
+        )
+        return f"{super().wanted()}, as it is or +- its error" + (f" (else {usual})" if usual else "")
+
+    def __get_pydantic_json_schema__(self, schema: object, handler: object) -> dict[str, Any]:
+        """Give the JSON Schema: a number, text with unit and error, or nothing yet."""
+        form = super().__get_pydantic_json_schema__(schema, handler)
+        return form | {"pattern": "^$|[0-9]"}
+
     def write(self, value: Any) -> float | int | str:
         """Give text that reads as this reading again."""
         if not isinstance(value, Reading):

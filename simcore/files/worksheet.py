@@ -69,7 +69,10 @@ class Scales(Lines):
 
 
 class Cords(Lines):
-    """The rig hung on its side from two cords, its centre midway between them, swinging about the upright."""
+    """The rig hung on its side from two cords, its centre midway between them, swinging about the upright.
+
+    Suspension tied down, wheels held by the gears.
+    """
 
     top: Span | None = None
     """Distance of the two cords at the top."""
@@ -84,7 +87,7 @@ class Cords(Lines):
 
 
 class Pendulum(Lines):
-    """The rig swinging in its own plane about a rod or hook, suspension tied down."""
+    """The rig swinging in its own plane about a rod, suspension tied down, wheels held by the gears."""
 
     at: Spot | None = None
     """Where the rod passes [x, z], as any other place on the rig."""

@@ -106,3 +106,44 @@ SOURCES = (
     "Ranges of mass, wheelbase, tyres, springs, sag, gearing, motors, overdrive and grip: trade knowledge, "
     f"from memory, unverified; all others: {PRACTICE}. A wheel's inertia lies between a disc's and a ring's."
 )
+
+_LINES = {
+    "gears.ratio": "driveline.ratio",
+    "gears.efficiency": "driveline.efficiency",
+    "gears.shaft_mass": "driveline.shaft_mass",
+    "gears.front_turns": "driveline.overdrive",
+    "scales.cg_height": "chassis.above_hub",
+    "tyre.slides_at": "tyre.peak_grip",
+    "tyre.slides_on_at": "tyre.sliding_share",
+    "tyre.rolls_at": "tyre.rolling_resistance",
+    "tyre.spin_inertia": "tyre.inertia_share",
+    "shock.rate": "shock.springs.0.rate",
+    "shock.sag": "shock.sag_share",
+    "shock.breakaway": "shock.friction.breakaway_share",
+}
+_WORDS = {
+    "tyre.peak_grip": "a grip of {}",
+    "tyre.rolling_resistance": "a drag of {}",
+    "tyre.sliding_share": "{} of that grip",
+    "tyre.inertia_share": "{} of mass * radius^2",
+    "shock.sag_share": "{} of the stroke",
+    "shock.friction.breakaway_share": "{} of the sliding friction",
+    "driveline.overdrive": "an overdrive of {}",
+    "chassis.above_hub": "the bare chassis' centre {} above the axles",
+}
+"""What a range is of, where it is not the line's own quantity."""
+
+
+def guess_for_line(line: str) -> str:
+    """Range that stands in for an empty line of a worksheet, in words; "" where there is none.
+
+    Parameters
+    ----------
+    line : dotted key of the worksheet
+    """
+    short = line.partition(".")[2] if line.startswith(("rear.", "front.")) else line
+    key = _LINES.get(short, short)
+    guess = WHOLE.get(key) or AXLE.get(key)
+    if guess is None:
+        return ""
+    return _WORDS.get(key, "{}").format(guess)
