@@ -55,7 +55,7 @@ def measure(
         if rig is not None:
             check_rig_place(rig)
         found = study(worksheet)
-        folder, how = folder_for(out, worksheet, "measure", "measure", [], None), pictures_as(formats, look)
+        folder, how = folder_for(out, worksheet, "measure", "", [], None), pictures_as(formats, look)
         result, files = carry_out(found.scenario, Measurement, lambda: found, folder, how)
         if rig is not None:
             text = rig_text(found.derived)

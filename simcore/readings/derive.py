@@ -93,7 +93,7 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
     loads, by_scales = axle_loads(workings)
     hubs, shocks = [], {}
     for name, load in zip(SIDES, loads, strict=True):
-        side = Side(workings, name, wheelbase, load)
+        side = Side(workings, name, wheelbase, load, loads[0] + loads[1])
         hub = put_tyre(side)
         put_housing(side)
         put_links(side, hub)

@@ -68,6 +68,7 @@ AXLE = {
     "tyre.inertia_share": Guess(50, 100, "%"),
     "tyre.peak_grip": Guess(0.8, 1.2, "1"),
     "tyre.sliding_share": Guess(83, 100, "%"),
+    "tyre.grip_load_exponent": Guess(0, 0.2, "1"),
     "tyre.slip_stiffness": Guess(8, 14, "1"),
     "tyre.relaxation_length": Guess(10, 30, "mm"),
     "tyre.rolling_resistance": Guess(1, 4, "%"),
@@ -104,7 +105,8 @@ share that of the wheelbase."""
 
 SOURCES = (
     "Ranges of mass, wheelbase, tyres, springs, sag, gearing, motors, overdrive and grip: trade knowledge, "
-    f"from memory, unverified; all others: {PRACTICE}. A wheel's inertia lies between a disc's and a ring's."
+    f"from memory, unverified; all others: {PRACTICE}. The exponent by which grip falls with "
+    f"load: the literature disagrees, from 0 to 1/3. A wheel's inertia lies between a disc's and a ring's."
 )
 
 _LINES = {

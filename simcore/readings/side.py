@@ -19,10 +19,14 @@ class Side:
     name : "rear" or "front"
     wheelbase : m
     carries : mass that the axle's tyres carry, rig level, kg
+    rig_mass : mass of the whole rig, kg
     """
 
-    def __init__(self, workings: Workings, name: str, wheelbase: Number, carries: Number) -> None:
-        self.workings, self.name, self.wheelbase, self.carries = workings, name, wheelbase, carries
+    def __init__(
+        self, workings: Workings, name: str, wheelbase: Number, carries: Number, rig_mass: Number
+    ) -> None:
+        self.workings, self.name = workings, name
+        self.wheelbase, self.carries, self.rig_mass = wheelbase, carries, rig_mass
         self._ahead: Number = 0.0 if name == "rear" else wheelbase
         self._inboard = 1.0 if name == "rear" else -1.0
 

@@ -80,7 +80,15 @@ def _grip(side: Side) -> None:
         side.put("tyre.sliding_grip", "1", "guessed share of peak_grip", peak * share)
     else:
         side.put("tyre.sliding_grip", "1", "tan(slides_on_at)", sliding)
-    for key, unit in (("damping", "N*s/m"), ("slip_stiffness", "1"), ("relaxation_length", "mm")):
+    # A rig slides as a whole: what was found holds at the mean load of its four tyres.
+    mean = side.rig_mass / 4.0
+    side.put("tyre.grip_load", "g", "whole rig / 4, what a tyre carries as the rig slides", mean)
+    for key, unit in (
+        ("grip_load_exponent", "1"),
+        ("damping", "N*s/m"),
+        ("slip_stiffness", "1"),
+        ("relaxation_length", "mm"),
+    ):
         side.put(f"tyre.{key}", unit, "guess", side.guess(f"tyre.{key}"))
 
 

@@ -13,7 +13,7 @@ from simcore.readings.weighing import (
     inertia_by_two_cords,
 )
 from simcore.readings.workings import Spot, Way, Workings, way
-from simcore.rig.masses import Mass, join, lumps_of
+from simcore.rig.masses import Mass, join, lumps_of, sides
 
 HEIGHT = "scales.cg_height"
 
@@ -62,33 +62,37 @@ class _Chassis:
         self.mass, self.ahead = loads[0] + loads[1], centre_ahead_of_rear(*loads, rig.wheelbase)
         centres = ((0.0, hubs[0]), (rig.wheelbase, hubs[1]))
         (_, *rest), *axles = lumps_of(rig, centres)
-        self.rest = join([*rest, *(lump for axle in axles for lump in axle)])
+        # Half of a shaft without joints rides at the chassis' own centre, which is what is sought.
+        self.riding = sum(0.5 * rig.driveline.shaft_mass for axle in sides(rig) if axle.shaft is None)
+        out = Mass(-self.riding, *rig.chassis.cg)
+        self.rest = join([*rest, *(lump for axle in axles for lump in axle), out])
 
     def whole(self) -> Mass:
         """The whole rig with the chassis that was found."""
         entries = self.workings.entries
         mass, x, z = (entries[f"chassis.{key}"].number for key in ("mass", "cg.0", "cg.1"))
-        return join([Mass(mass, x, z), self.rest])
+        return join([Mass(mass + self.riding, x, z), self.rest])
 
     def from_the_whole(self) -> None:
         """Whole less rest: mass, first and second moment of mass."""
         left = "whole rig less all weighed parts"
+        both = self.mass - self.rest.mass
         mass = self.workings.put_best(
             "chassis.mass",
             "g",
-            [Way(left, self.mass - self.rest.mass), way("read", self.workings.read("chassis.mass"))],
+            [Way(left, both - self.riding), way("read", self.workings.read("chassis.mass"))],
         )
-        if value_of(mass) <= 0.0 or value_of(self.mass - self.rest.mass) <= 0.0:
+        if value_of(mass) <= 0.0 or value_of(both) <= 0.0:
             self._too_light()
             self.alone()
             return
-        x = (self.mass * self.ahead - self.rest.mass * self.rest.x) / mass
+        x = (self.mass * self.ahead - self.rest.mass * self.rest.x) / both
         self.workings.put("chassis.cg.0", "mm", left, x)
         height = self._height()
         if height is None:
             z, formula = self._guessed_height(), "guessed height above the axle centres"
         else:
-            z, formula = (self.mass * height - self.rest.mass * self.rest.z) / mass, left
+            z, formula = (self.mass * height - self.rest.mass * self.rest.z) / both, left
         self.workings.put("chassis.cg.1", "mm", formula, z)
         self._put_inertia(Mass(mass, x, z), height)
 
@@ -158,7 +162,7 @@ class _Chassis:
         if whole is None:
             return None
         wheels = sum(2.0 * axle.tyre.spin_inertia for axle in (self.rig.rear, self.rig.front))
-        parts = (chassis, self.rest)
+        parts = (Mass(chassis.mass + self.riding, chassis.x, chassis.z), self.rest)
         apart = sum(m.mass * ((m.x - self.ahead) ** 2 + (m.z - height) ** 2) for m in parts)
         return whole - wheels - self.rest.inertia - apart
 

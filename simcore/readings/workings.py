@@ -12,6 +12,8 @@ from simcore.units import factor, with_unit
 
 Spot = tuple[Number, Number]
 """A place [x, z], m."""
+MATTERS = 0.05
+"""Share of the error squared from which guesses count as part of where a value comes from."""
 DISAGREES = 1.5
 """Differences over their error from which two ways to one value are said to disagree: 3 in 1000 by chance."""
 
@@ -153,11 +155,11 @@ class Workings:
 
     def put(self, key: str, unit: str, formula: str, number: Number) -> Number:
         """Note a value of the rig; give it."""
-        tags = list(made_of(number))
-        guessed = [tag for tag in tags if tag in self.guesses]
+        parts = made_of(number)
+        guessed = sum(part**2 for tag, part in parts.items() if tag in self.guesses)
         if formula == "guess":
             origin = Origin.GUESS
-        elif guessed:
+        elif guessed > MATTERS * sum(part**2 for part in parts.values()):
             origin = Origin.GUESSED_IN_PART
         else:
             origin = Origin.READ if formula == "read" else Origin.WORKED_OUT
@@ -194,13 +196,26 @@ class Workings:
         return self.put(key, unit, way.formula, way.number)
 
 
-def said(number: Number, unit: str) -> str:
-    """A number with its error, in a bench unit, to the digits that the error leaves."""
+def said(number: Number, unit: str, behind: bool = True) -> str:
+    """A number with its error, in a bench unit, to the digits that the error leaves.
+
+    Parameters
+    ----------
+    number : SI
+    unit : bench unit
+    behind : whether the unit is put behind it
+    """
     value, error = value_of(number) / factor(unit), error_of(number) / factor(unit)
+    unit = unit if behind else "1"
     if not error > 0.0:
         return with_unit(f"{value:.4g}", unit)
-    digits = max(0, -int(f"{error:e}".partition("e")[2]) + 1)
+    digits = decimals(error)
     return with_unit(f"{value:.{digits}f} ± {error:.{digits}f}", unit)
+
+
+def decimals(error: float) -> int:
+    """Decimals that show two digits of an error."""
+    return max(0, 1 - int(f"{error:.1e}".partition("e")[2]))
 
 
 def way(formula: str, number: Number | None) -> Way | None:
