@@ -143,7 +143,7 @@ class Stall(Lines):
 
     voltage: Volt | None = None
     """Voltage at the supply."""
-    current: Ampere | None = None
+    current: Annotated[Reading, Instrument("A", gt=0, le=500, share=0.05)] | None = None
     """Current meanwhile."""
 
 

@@ -1,15 +1,17 @@
 """One axle of a worksheet: tyres, housing, links, shock, drive shaft; each line says how it is measured."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from simcore.files.fields import Contradiction, bench, refuse
 from simcore.files.measured import Instrument, Lines, Reading
 
 Ruler = Annotated[Reading, Instrument("mm", ge=-2000, le=2000, error=1)]
 Span = Annotated[Reading, Instrument("mm", gt=0, le=5000, error=1)]
 Calliper = Annotated[Reading, Instrument("mm", gt=0, le=500, error=0.3)]
 Travel = Annotated[Reading, Instrument("mm", ge=0, le=400, error=0.3)]
+Swing = Annotated[Reading, Instrument("mm", gt=0, le=400, error=0.3)]
 Scale = Annotated[Reading, Instrument("g", ge=0, le=20000, error=1)]
 Weight = Annotated[Reading, Instrument("g", gt=0, le=20000, error=1)]
 Tilt = Annotated[Reading, Instrument("deg", gt=0, le=89, error=1)]
@@ -103,7 +105,7 @@ class TimedMove(Lines):
 
     weight: Weight | None = None
     """The weight that moves it."""
-    distance: Travel | None = None
+    distance: Swing | None = None
     """Part of the stroke over which it is timed, after the first few millimetres."""
     time: Watch | None = None
     """Time for it."""
@@ -114,14 +116,21 @@ class Decay(Lines):
 
     weight: Weight | None = None
     """The weight on the shock."""
-    first: Travel | None = None
+    first: Swing | None = None
     """How far it swings out to one side of where it comes to rest."""
-    last: Travel | None = None
+    last: Swing | None = None
     """How far it swings out to the same side after some swings."""
     swings: Count | None = None
     """Full swings in between: 1, or 0.5 if `last` is on the other side."""
     time: Watch | None = None
     """Time for these swings."""
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if self.first is not None and self.last is not None and self.last.value >= self.first.value:
+            must_be = f"less than `first`, {bench(self.first.value, 'mm')}"
+            refuse([Contradiction(("last",), bench(self.last.value, "mm"), must_be)])
+        return self
 
 
 class ShockLines(Lines):

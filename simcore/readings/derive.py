@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from simcore.errors import InputError, InputIssue
-from simcore.files.check import check
 from simcore.files.measured import Reading
 from simcore.files.rig import Rig
+from simcore.files.words import nearest
 from simcore.files.worksheet import Worksheet
 from simcore.readings.drive_values import put_drive
 from simcore.readings.guesses import Guess
@@ -17,10 +17,20 @@ from simcore.readings.shock_values import ShockFound, put_shock
 from simcore.readings.side import Side
 from simcore.readings.tyre_values import put_tyre
 from simcore.readings.uncertain import made_of
-from simcore.readings.uncertain_rig import rig_table, uncertain_rig
+from simcore.readings.uncertain_rig import rig_of, rig_table, uncertain_rig
 from simcore.readings.whole import axle_loads, put_chassis
 from simcore.readings.workings import Disagreement, Entry, Workings, way
 from simcore.rig.masses import SIDES, Mass
+
+PLACES = tuple(
+    f"{side}.{place}"
+    for side in SIDES
+    for place in (
+        *("lower_link.chassis", "lower_link.axle", "upper_link.chassis", "upper_link.axle", "arm.chassis"),
+        *("shock.chassis", "shock.axle", "shaft.chassis", "shaft.axle"),
+    )
+)
+"""Lines whose place may be taken from the photograph."""
 
 
 @dataclass(frozen=True)
@@ -59,16 +69,7 @@ class Derived:
         InputError
             When the values make no rig; names the worksheet, and how the value at fault came about.
         """
-        file = str(self.worksheet.path)
-        try:
-            return check(Rig, self.table, file)
-        except InputError as error:
-            raise InputError([self._blamed(issue) for issue in error.issues]) from None
-
-    def _blamed(self, issue: InputIssue) -> InputIssue:
-        entry = self.entries.get(issue.key.replace("[", ".").replace("]", ""))
-        how = "" if entry is None else f" ({entry.origin.value}: {entry.formula})"
-        return InputIssue(issue.file, issue.key, issue.got + how, issue.must_be, issue.hint)
+        return rig_of(self.table, self.entries, str(self.worksheet.path))
 
 
 def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> Derived:
@@ -115,6 +116,16 @@ def _photograph(workings: Workings) -> None:
     photo = workings.worksheet.photo
     if not photo.points:
         return
+    for name in photo.points:
+        if name not in PLACES:
+            issue = InputIssue(
+                str(workings.worksheet.path),
+                f'photo.points."{name}"',
+                "no place of the rig",
+                f"one of {', '.join(PLACES)}",
+                nearest(name, PLACES),
+            )
+            raise InputError([issue])
     known = [
         (_pair(workings, f"photo.known.{i}.pixel"), _pair(workings, f"photo.known.{i}.at"))
         for i in range(len(photo.known))
@@ -125,9 +136,9 @@ def _photograph(workings: Workings) -> None:
     ]
     found = places(known, pixels)
     if found is None:
-        got = f"{len(known)} points of known place, too few or on one line"
+        got = f"{len(known)} known points, or points too near to one another"
         must_be = "two points far apart; four corners of a wide box if the camera did not look square"
-        raise InputError([InputIssue(str(workings.worksheet.path), "photo.known", got, must_be)])
+        raise workings.refuse("photo.known", got, must_be)
     workings.photographed |= dict(zip(photo.points, found, strict=True))
 
 

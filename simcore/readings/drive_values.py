@@ -7,7 +7,7 @@ from simcore.readings.drive_tests import (
     resistance_at_stall,
     speed_per_volt,
 )
-from simcore.readings.uncertain import Number
+from simcore.readings.uncertain import Number, value_of
 from simcore.readings.weighing import drum_inertia
 from simcore.readings.workings import Way, Workings, way
 
@@ -69,15 +69,12 @@ def _put_motor(workings: Workings) -> None:
     resistance = workings.put_best("motor.resistance", "mohm", [read["resistance"], held])
     idle = workings.put_best("motor.no_load_current", "A", [read["no_load_current"]])
     free = workings.all_read("motor.no_load", "speed", "voltage")
-    spun = (
-        Way(
-            "speed / (voltage - no_load_current * resistance)",
-            speed_per_volt(free[0], free[1], idle, resistance),
-        )
-        if free
-        else None
-    )
-    workings.put_best("motor.kv", "rpm/V", [read["kv"], spun])
+    if free and value_of(free[1] - idle * resistance) <= 0.0:
+        lost = f"{value_of(idle * resistance):.3g} V, what no_load_current loses in the resistance"
+        raise workings.refuse("motor.no_load.voltage", f"{value_of(free[1]):.3g} V", f"more than {lost}")
+    spun = speed_per_volt(free[0], free[1], idle, resistance) if free else None
+    by_speed = way("speed / (voltage - no_load_current * resistance)", spun)
+    workings.put_best("motor.kv", "rpm/V", [read["kv"], by_speed])
     workings.put_best("motor.current_limit", "A", [read["current_limit"]])
     drum = workings.all_read("motor", "rotor_mass", "rotor_diameter")
     rotor = Way("drum: mass * diameter^2 / 8", drum_inertia(drum[0], drum[1])) if drum else None

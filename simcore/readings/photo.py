@@ -1,7 +1,6 @@
 """Places on the rig from pixels of a photograph, by points of known place."""
 
-from collections.abc import Sequence
-from functools import partial
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -36,17 +35,21 @@ def places(known: Sequence[tuple[Pair, Pair]], pixels: Sequence[Pair]) -> list[P
     given = [number for pixel, place in known for number in (*pixel, *place)]
     if map_of(np.array([value_of(one) for one in given])) is None:
         return None
-    x, z = (numerically(partial(_place, axis)) for axis in (0, 1))
+    x, z = (numerically(_placing(axis)) for axis in (0, 1))
     return [(x(*given, *pixel), z(*given, *pixel)) for pixel in pixels]
 
 
-def _place(axis: int, *numbers: float) -> float:
-    """One coordinate of a place, from all that was read: the known points, then its own pixel."""
-    found, (right, down) = map_of(np.array(numbers[:-2])), numbers[-2:]
-    if found is None:
-        return float("nan")
-    x, z, scale = found @ [right, -down, 1.0]
-    return float((x, z)[axis] / scale)
+def _placing(axis: int) -> Callable[..., float]:
+    """What gives one coordinate of a place from all that was read: the known points, then its own pixel."""
+
+    def place(*numbers: float) -> float:
+        found, (right, down) = map_of(np.array(numbers[:-2])), numbers[-2:]
+        if found is None:
+            return float("nan")
+        x, z, scale = found @ [right, -down, 1.0]
+        return float((x, z)[axis] / scale)
+
+    return place
 
 
 def map_of(given: npt.NDArray[np.float64]) -> npt.NDArray[np.float64] | None:

@@ -50,12 +50,23 @@ def put_shock(side: Side, hub: Number) -> ShockFound:
     full = _put_lengths(side, between)
     side.read_or_guess("shock.mass", "g")
     weighed = spring_by_weights(side.rows("shock.loading"), side.rows("shock.unloading"))
-    side.note_scatter("shock.loading", weighed.scatter if weighed else 0.0)
+    _note_rows(side, weighed)
     swing = side.all_read("shock.decay", "weight", "first", "last", "swings", "time")
     rate = _put_rate(side, weighed, None if swing is None else _swung(swing, 0.0))
     friction = _put_friction(side, weighed)
     _put_damper(side, friction, None if swing is None else _swung(swing, friction / rate))
     return ShockFound(weighed, full - between)
+
+
+def _note_rows(side: Side, weighed: Weighed | None) -> None:
+    """Note rows that show no spring, or fit no straight line."""
+    many = [row for key in ("loading", "unloading") for row in side.rows(f"shock.{key}")]
+    if weighed is not None:
+        side.note_scatter("shock.loading", weighed.scatter)
+    elif many:
+        side.workings.note(
+            f"{side.name}.shock.loading", "its rows show no spring that gives under more weight"
+        )
 
 
 def _on_link(side: Side, link: str) -> Spot:

@@ -1,5 +1,7 @@
 """Values of the tyres and wheels of one axle."""
 
+from collections.abc import Sequence
+
 from simcore.readings.side import Side
 from simcore.readings.tyre_tests import (
     grip_by_tilt,
@@ -9,9 +11,12 @@ from simcore.readings.tyre_tests import (
     squash_under,
     stiffness_by_squash,
 )
-from simcore.readings.uncertain import Number
+from simcore.readings.uncertain import Number, value_of
 from simcore.readings.workings import Way, way
 from simcore.units import GRAVITY
+
+MOST_SQUASH = 0.3
+"""Share of the radius by which a tyre may be pressed in."""
 
 
 def put_tyre(side: Side) -> Number:
@@ -28,12 +33,14 @@ def put_tyre(side: Side) -> Number:
     )
     guessed = rough is None
     rough = 0.5 * side.guess("tyre.diameter") if rough is None else rough
+    _check_squash(side, [squash for _, squash in side.rows("tyre.squash")], rough)
     rows = stiffness_by_squash(side.rows("tyre.squash"), rough)
     stiffness = side.put_best(
         "tyre.stiffness", "N/mm", [way("load / squash, by the tyre law", rows[0] if rows else None)]
     )
     side.note_scatter("tyre.squash", rows[1] if rows else 0.0)
     squash = squash_under(load, stiffness)
+    _check_squash(side, [squash], rough)
     ways = [
         way("diameter / 2", None if across is None else 0.5 * across),
         way(
@@ -49,6 +56,16 @@ def put_tyre(side: Side) -> Number:
     _wheel(side, radius)
     _grip(side)
     return hub_height(radius, 2.0 * stiffness, 2.0 * load)
+
+
+def _check_squash(side: Side, squashes: Sequence[Number], radius: Number) -> None:
+    """Refuse a tyre that is pressed flat."""
+    most = MOST_SQUASH * value_of(radius)
+    flat = [squash for squash in squashes if value_of(squash) > most]
+    if flat:
+        got = f"a tyre pressed in by {1e3 * value_of(flat[0]):.3g} mm under what it carries"
+        must_be = f"pressed in by at most {1e3 * most:.3g} mm, {100.0 * MOST_SQUASH:g} % of its radius"
+        raise side.workings.refuse(f"{side.name}.tyre.squash", got, must_be)
 
 
 def _wheel(side: Side, radius: Number) -> None:

@@ -1,11 +1,13 @@
 """A rig whose numbers have errors: the rig file's model, filled from what was worked out."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any, cast
 
 from pydantic import BaseModel
 
+from simcore.errors import InputError, InputIssue
 from simcore.files.check import check
 from simcore.files.rig import Rig
 from simcore.readings.uncertain import Number, value_of
@@ -55,6 +57,27 @@ def _put(place: Any, step: str, value: Any) -> None:
         place.append(value)
 
 
+def rig_of(table: Mapping[str, Any], entries: Mapping[str, Entry], source: str) -> Rig:
+    """Rig of a table.
+
+    Raises
+    ------
+    InputError
+        When the values make no rig; names the worksheet, and how the value at fault came about.
+    """
+    try:
+        return check(Rig, table, source)
+    except InputError as error:
+        raise InputError([_blamed(issue, entries) for issue in error.issues]) from None
+
+
+def _blamed(issue: InputIssue, entries: Mapping[str, Entry]) -> InputIssue:
+    entry = entries.get(issue.key.replace("[", ".").replace("]", ""))
+    if entry is None:
+        return issue
+    return replace(issue, got=f"{issue.got} ({entry.origin.value}: {entry.formula})")
+
+
 def uncertain_rig(entries: Mapping[str, Entry], fixed: Mapping[str, Any], source: str) -> Any:
     """A rig whose floats are numbers with errors, for laws that take both; its chassis weighs nothing yet.
 
@@ -65,7 +88,9 @@ def uncertain_rig(entries: Mapping[str, Entry], fixed: Mapping[str, Any], source
     """
     nothing = {"mass": 1, "cg": [0, 0], "pitch_inertia": 1}
     table = rig_table(entries, fixed) | {"chassis": nothing}
-    return _with_numbers(check(Rig, table, source), {key: entry.number for key, entry in entries.items()}, "")
+    return _with_numbers(
+        rig_of(table, entries, source), {key: entry.number for key, entry in entries.items()}, ""
+    )
 
 
 def _with_numbers(value: Any, numbers: Mapping[str, Number], key: str) -> Any:

@@ -12,9 +12,11 @@ from simcore.readings.weighing import (
     inertia_by_pendulum,
     inertia_by_two_cords,
 )
-from simcore.readings.workings import Spot, Way, Workings, way
+from simcore.readings.workings import Spot, Way, Workings, distance, way
 from simcore.rig.masses import Mass, join, lumps_of, sides
 
+LEAST_ARM = 0.01
+"""Distance of a pendulum's pivot from the centre of mass, m, below which its swing says nothing."""
 HEIGHT = "scales.cg_height"
 
 
@@ -129,6 +131,9 @@ class _Chassis:
         found = self.workings.all_read("scales.raised", "height", "load")
         if found is None:
             return None
+        if value_of(found[0]) >= value_of(self.rig.wheelbase):
+            got, most = (f"{1e3 * value_of(one):.4g} mm" for one in (found[0], self.rig.wheelbase))
+            raise self.workings.refuse("scales.raised.height", got, f"less than the wheelbase, {most}")
         raised_front = self.workings.worksheet.scales.raised.axle != "rear"
         ahead = self.ahead if raised_front else self.rig.wheelbase - self.ahead
         hubs = self.hubs if raised_front else (self.hubs[1], self.hubs[0])
@@ -176,7 +181,11 @@ class _Chassis:
             ways.append(Way("hung from two cords", inertia))
         if pivot is not None:
             x, z, time, swings = pivot
-            arm = ((x - self.ahead) ** 2 + (z - height) ** 2) ** 0.5
+            arm = distance((self.ahead, height), (x, z))
+            if value_of(arm) < LEAST_ARM:
+                got = f"{1e3 * value_of(arm):.1f} mm from the centre of mass"
+                must_be = f"{1e3 * LEAST_ARM:g} mm away from it or more, or the rig hardly swings"
+                raise self.workings.refuse("swing.pendulum.at", got, must_be)
             ways.append(Way("pendulum", inertia_by_pendulum(self.mass, arm, time / swings)))
         surest = self.workings.best("pitch inertia of the whole rig", "kg*mm^2", ways)
         return None if surest is None else surest.number

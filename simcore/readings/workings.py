@@ -4,6 +4,7 @@ import enum
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from simcore.errors import InputError, InputIssue
 from simcore.files.measured import Reading
 from simcore.files.worksheet import Worksheet
 from simcore.readings.guesses import AXLE, WHOLE, Guess
@@ -184,6 +185,10 @@ class Workings:
         text = f"{said(one.number, unit)} ({one.formula}), but {said(other.number, unit)} ({other.formula})"
         self.note(key, text)
 
+    def refuse(self, key: str, got: str, must_be: str) -> InputError:
+        """Give the refusal of a line that cannot be used."""
+        return InputError([InputIssue(str(self.worksheet.path), key, got, must_be)])
+
     def note(self, key: str, text: str) -> None:
         """Note that readings contradict themselves or one another."""
         self.disagreements.append(Disagreement(key, text))
@@ -224,6 +229,7 @@ def way(formula: str, number: Number | None) -> Way | None:
 
 
 def distance(one: Spot, other: Spot) -> Number:
-    """Distance of two places."""
+    """Distance of two places; without an error where they are one."""
     (x0, z0), (x1, z1) = one, other
-    return ((x1 - x0) ** 2 + (z1 - z0) ** 2) ** 0.5
+    squared = (x1 - x0) ** 2 + (z1 - z0) ** 2
+    return squared**0.5 if value_of(squared) > 0.0 else 0.0
