@@ -131,10 +131,19 @@ def is_empty(value: object) -> bool:
     return value == "" or (isinstance(value, list) and bool(value) and all(map(is_empty, value)))
 
 
+def _without_empty_rows(value: object) -> object:
+    """A list of rows without those that were left to be filled in; anything else as it is."""
+    if isinstance(value, list) and all(isinstance(row, list) for row in value):
+        return [row for row in value if not is_empty(row)]
+    return value
+
+
 class Lines(Table):
     """A table of a worksheet: a line left empty counts as left out."""
 
     @model_validator(mode="before")
     @classmethod
     def _filled_in(cls, raw: Any) -> Any:
-        return {key: one for key, one in raw.items() if not is_empty(one)} if isinstance(raw, dict) else raw
+        if not isinstance(raw, dict):
+            return raw
+        return {key: _without_empty_rows(one) for key, one in raw.items() if not is_empty(one)}

@@ -8,7 +8,7 @@ from pydantic import Field, PrivateAttr
 from simcore.errors import InputError, InputIssue
 from simcore.files.check import check
 from simcore.files.fields import Name, Schema
-from simcore.files.kinds import is_rig, is_scenario
+from simcore.files.kinds import is_rig, is_scenario, is_worksheet
 from simcore.files.measured import Cells, Instrument, Lines, Reading
 from simcore.files.source import read_toml
 from simcore.files.worksheet_axle import (
@@ -294,7 +294,7 @@ def load_worksheet(path: str | Path) -> Worksheet:
 
 def worksheet_of(table: dict[str, Any], path: Path) -> Worksheet:
     """Give the worksheet that a table says; raises as `load_worksheet`."""
-    if "worksheet" not in table and (is_rig(table) or is_scenario(table)):
+    if not is_worksheet(table) and (is_rig(table) or is_scenario(table)):
         kind = "rig" if is_rig(table) else "scenario"
         must_be = "a worksheet; `simcore new NAME` writes one to fill in"
         raise InputError([InputIssue(str(path), "", f"a {kind}", must_be)])

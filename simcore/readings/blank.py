@@ -71,7 +71,7 @@ class _Blank:
             inside = submodel(kinds[0] if kinds else hint)
             if inside is not None:
                 below.append((key, inside, bool(kinds), field))
-            elif key not in WRITTEN:
+            elif place or key not in WRITTEN:
                 yield from self._line(key, hint, field, f"{place}.{key}".strip("."), optional)
         for key, inside, many, field in below:
             path, out = f"{place}.{key}".strip("."), optional or key in OPTIONAL

@@ -17,7 +17,7 @@ def worksheet_file(name: str) -> Path:
     InputError
         When the name has no letter or figure in it.
     """
-    if name.endswith(".toml") and Path(name).stem.strip("."):
+    if Path(name).suffix == ".toml":
         return Path(name)
     plain = _ODD.sub("_", name.strip()).strip("._").lower()
     if not plain:
