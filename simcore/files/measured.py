@@ -49,13 +49,15 @@ class Instrument(Q):
     share: float = 0.0
 
     def read(self, value: object) -> Any:
-        """Give the reading of what stands in a worksheet: a number, or text as "862 +- 2 g".
+        """Give the reading of what stands in a worksheet: a number, text as "862 +- 2 g", or a list of both.
 
         Raises
         ------
         RejectedValue
             If it is no number, has the wrong dimension, lies outside the range, or has an error below zero.
         """
+        if isinstance(value, list):
+            return self._repeated([one for one in value if one != ""])
         both = _PLUS_MINUS.split(value) if isinstance(value, str) else []
         if len(both) < 2:
             si = self._plain(value)
@@ -67,6 +69,23 @@ class Instrument(Q):
 
     def _plain(self, value: object) -> float:
         return super().read(value)
+
+    def _repeated(self, values: list[object]) -> Reading:
+        """Give the mean of readings that were taken again and again.
+
+        Its error is what they scatter by, `t s/sqrt(n)`, t the 95 % point of Student's distribution (JCGM
+        100:2008, 4.2.3 and G.3), or what the error of a single one leaves where that is more.
+        """
+        if len(values) < 2 or any(isinstance(one, list) for one in values):
+            raise RejectedValue(show(values), "one reading, or a list of two or more")
+        import numpy as np
+        from scipy.stats import t
+
+        each = [self.read(one) for one in values]
+        numbers, count = [one.value for one in each], len(each)
+        scatter = float(t.ppf(0.975, count - 1) * np.std(numbers, ddof=1) / count**0.5)
+        left = max(one.error for one in each) / count**0.5
+        return Reading(float(np.mean(numbers)), max(scatter, left), stated=True)
 
     def _with_error(self, left: str, right: str) -> tuple[float, float]:
         """Give value and error of text on both sides of +-; a unit behind the error goes for both."""
@@ -105,7 +124,13 @@ class Instrument(Q):
     def __get_pydantic_json_schema__(self, schema: object, handler: object) -> dict[str, Any]:
         """Give the JSON Schema: a number, text with unit and error, or nothing yet."""
         form = super().__get_pydantic_json_schema__(schema, handler)
-        return form | {"pattern": "^$|[0-9]"}
+        one = form | {"pattern": "^$|[0-9]"}
+        again = {
+            "type": "array",
+            "minItems": 2,
+            "items": {key: one[key] for key in one if key != "description"},
+        }
+        return {"anyOf": [one, again], "description": form["description"]}
 
     def write(self, value: Any) -> float | int | str:
         """Give text that reads as this reading again."""

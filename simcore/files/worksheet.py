@@ -230,7 +230,8 @@ class Worksheet(Lines):
     """What was measured of a rig.
 
     A bare number is in the unit given here; text may carry its own, and an error: "862 +- 2 g". The error is
-    what 19 of 20 readings keep within. A line left empty is not known: a stated guess of the trade stands in.
+    what 19 of 20 readings keep within. A list of readings stands for their mean, its error by how they
+    scatter. A line left empty is not known: a stated guess of the trade stands in.
 
     Places are [x, z]: x forward of the rear axle centre, z above the table, the rig standing at ride height.
     """

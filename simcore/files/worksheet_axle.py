@@ -63,7 +63,7 @@ class TyreLines(Lines):
     """Or the inertia itself, where it is known."""
     slides_at: Tilt | None = None
     """Put the rig, wheels locked, on a board of the ground in question and tilt it slowly: the angle at which
-    it begins to slide. All tyres slide together; take five readings."""
+    it begins to slide. All tyres slide together. Take five readings, as a list: [44, 46, 45, 47, 44]."""
     slides_on_at: Tilt | None = None
     """Likewise, but nudge it: the smallest angle at which it then goes on sliding."""
     rolls_at: Tilt | None = None

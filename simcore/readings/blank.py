@@ -23,7 +23,8 @@ _HEAD = (
     "phone; leave the rest empty. Then: simcore measure {file}",
     "A number is in the unit named behind its line. Text may have its own unit, and an error behind +-: "
     '"862 +- 2 g". The error is what 19 of 20 readings keep within; without one that of the usual instrument '
-    "counts. A line left empty is not known: a guess of the trade stands in, and the rig file says so.",
+    'counts. Taken several times: a list, as [861, 863, "862 g"], whose mean and scatter count. A line left '
+    "empty is not known: a guess of the trade stands in, and the rig file says so.",
     "Places are [x, z]: x forward of the rear axle centre, z above the table, the rig standing at ride "
     "height on the flat.",
     "Unplug the battery and take the pinion out, or hold the rig clear, before you reach into wheels and "

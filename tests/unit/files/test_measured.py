@@ -43,6 +43,23 @@ def test_percent_of_a_percentage_are_points() -> None:
     assert (efficiency.value, efficiency.error) == (pytest.approx(0.75), pytest.approx(0.05))
 
 
+def test_repeated_readings_are_averaged() -> None:
+    """Students' t for four degrees of freedom is 2.776 at 95 % (JCGM 100:2008, table G.2)."""
+    reading = SCALE.read([861, "862 g", 863, "0.864 kg", 860])
+    assert reading.value == pytest.approx(0.862, rel=1e-12)
+    assert reading.error == pytest.approx(2.776 * 2.5e-6**0.5 / 5**0.5, rel=1e-3)
+    assert reading.stated
+    alike = SCALE.read([862, 862, 862, "", 862])  # no surer than the scale allows
+    assert alike.error == pytest.approx(0.001 / 2.0)
+
+
+@pytest.mark.parametrize("value", [[862], [], ["", ""], [862, [1, 2]]])
+def test_one_in_a_list_is_no_repetition(value: list[object]) -> None:
+    with pytest.raises(RejectedValue) as caught:
+        SCALE.read(value)
+    assert caught.value.must_be == "one reading, or a list of two or more"
+
+
 def test_cells_are_volts() -> None:
     supply = Cells("V", gt=0, le=60, share=0.02)
     assert supply.read("3S").value == pytest.approx(11.1)
@@ -64,7 +81,7 @@ def test_cells_are_volts() -> None:
         ("9 +- 1 kg", "from 0 to 5000 g"),
         ("many", "a number in g"),
         (True, "a number in g"),
-        ([1], "a number in g"),
+        ([1], "one reading, or a list of two or more"),
         (float("nan"), "a number in g"),
         ("nan +- 1 g", "a number in g"),
         ("86,2 +- 1 g", "a number with a decimal point"),
