@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from simcore.studies.inspect import Inspection, inspect
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
+    from simcore.studies.measure import Measurement, measure
     from simcore.studies.ranges import Ranges
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
@@ -30,6 +31,7 @@ _HOMES = {
     "InputIssue": "simcore.errors",
     "Inspection": "simcore.studies.inspect",
     "Limits": "simcore.studies.limit",
+    "Measurement": "simcore.studies.measure",
     "Outcome": "simcore.solve.trace",
     "Ranges": "simcore.studies.ranges",
     "Result": "simcore.results.result",
@@ -45,6 +47,7 @@ _HOMES = {
     "load": "simcore.studies.load",
     "load_rig": "simcore.files",
     "load_scenario": "simcore.files",
+    "measure": "simcore.studies.measure",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
 }
@@ -56,6 +59,7 @@ __all__ = [
     "InputIssue",
     "Inspection",
     "Limits",
+    "Measurement",
     "Outcome",
     "Ranges",
     "Result",
@@ -71,6 +75,7 @@ __all__ = [
     "load",
     "load_rig",
     "load_scenario",
+    "measure",
     "simulate",
     "sweep",
 ]
