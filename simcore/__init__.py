@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from simcore.studies.ranges import Ranges
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
+    from simcore.video.track import track
+    from simcore.video.tracked import Track
     from simcore.views.catalogue import draw
     from simcore.views.export import Export, export
 
@@ -37,6 +39,7 @@ _HOMES = {
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
     "Sweep": "simcore.studies.sweep",
+    "Track": "simcore.video.tracked",
     "compare": "simcore.studies.compare",
     "draw": "simcore.views.catalogue",
     "export": "simcore.views.export",
@@ -47,6 +50,7 @@ _HOMES = {
     "load_scenario": "simcore.files",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
+    "track": "simcore.video.track",
 }
 __all__ = [
     "Comparison",
@@ -63,6 +67,7 @@ __all__ = [
     "Run",
     "Scenario",
     "Sweep",
+    "Track",
     "compare",
     "draw",
     "export",
@@ -73,6 +78,7 @@ __all__ = [
     "load_scenario",
     "simulate",
     "sweep",
+    "track",
 ]
 
 
