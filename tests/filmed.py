@@ -147,7 +147,7 @@ class Film:
         writer.set(cv2.VIDEOWRITER_PROP_QUALITY, 97)
         rng = np.random.default_rng(7)
         for number, time in enumerate(self.times):
-            parts = max(1, round(self.exposure / 1e-3)) if self.exposure else 1
+            parts = max(1, round(self.exposure / 2e-3)) if self.exposure else 1
             shutter = np.linspace(-0.5, 0.5, parts) * self.exposure if parts > 1 else [0.0]
             image = sum(self._exposed(number, time + after) for after in shutter) / len(shutter)
             image += self.noise * rng.standard_normal(image.shape, np.float32)

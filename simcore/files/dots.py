@@ -163,7 +163,7 @@ class Dots(Table):
     """Version of this file format."""
     note: str = ""
     """Free text."""
-    dots: tuple[Dot, ...] = Field(min_length=2, max_length=12)
+    dots: tuple[Dot, ...] = Field(max_length=12)
     """[[dots]], two at least."""
     scale: Scale | None = None
     """A known length. Left out: the sheet, else the places of two dots on one body."""
@@ -213,6 +213,9 @@ class Dots(Table):
 
     def _lengths(self) -> Iterator[Contradiction]:
         names = [dot.name for dot in self.dots]
+        if len(names) < 2:  # pydantic's own count would leave out faulty ones
+            yield Contradiction(("dots",), f"a list of {len(names)}", "a list of at least 2")
+            return
         if self.scale is not None:
             for k, name in enumerate(self.scale.between or ()):
                 if name not in names:

@@ -11,6 +11,7 @@ from simcore.files.dots import Dot, Dots
 from simcore.video.first_sight import as_issues, candidates, choose
 from simcore.video.frames import Frame, Image
 from simcore.video.plane import Lens, Points, first_plane
+from simcore.video.rivals import Rivals
 from simcore.video.samples import Samples
 from simcore.video.spots import Spot, Window, spots
 from simcore.video.together import Places, carried, odd_ones
@@ -19,6 +20,7 @@ LEARNING = 8  # frames in which a dot's size and colour are learnt
 SIZES, AT_FIRST = (0.8, 1.25), (0.5, 2.0)  # of the size known by now; what is smaller is half hidden
 SLOWLY = 0.05  # share by which size and colour follow those of a frame
 REACH = 12.0  # pixels around where a dot must be, besides its own size and its speed
+WIDE = 2.5  # times as far is looked for what else there is
 LEAVE = 1.25  # widths by which a dot may stray from the others from frame to frame; nearer spots are one
 LOOSER, LOOSEST = 10.0, 3.0  # widths that this grows by in each second that a dot is lost, and at most
 
@@ -31,6 +33,8 @@ class Follower:
     ----------
     spot : as it was last seen, with the size and colour learnt by now
     place : (2,) where it was in the frame before: seen, or as the others have carried it since
+    rivals : what stands still in the background and looks like it
+    beside : (2,) each, all that looks like it in the frame at hand
     """
 
     dot: Dot
@@ -40,6 +44,8 @@ class Follower:
     speed: Points = dataclasses.field(default_factory=lambda: np.zeros(2))
     learnt: int = 1
     lost: bool = False
+    rivals: Rivals = dataclasses.field(default_factory=Rivals)
+    beside: list[Points] = dataclasses.field(default_factory=list)
 
     @property
     def width(self) -> float:
@@ -52,15 +58,24 @@ class Follower:
 
     def look(self, image: Image, where: Points, reach: float) -> Spot | None:
         """The dot in a frame, if it is within `reach` of `where` (2,) and not half hidden."""
-        window = Window.around(where, reach + self.width, image)
+        window = Window.around(where, WIDE * reach + self.width, image)
         paint = None if self.learnt < LEARNING else self.spot.paint
+        seen = spots(image, self.dot, window, paint)
+        self.beside = [spot.at for spot in seen]
+        low, high = AT_FIRST if self.learnt < LEARNING else SIZES
         near = [
             (float(np.linalg.norm(spot.at - where)), k, spot)
-            for k, spot in enumerate(spots(image, self.dot, window, paint))
+            for k, spot in enumerate(seen)
+            if low <= spot.size / self.spot.size <= high and not self.rivals.is_one(spot.at, self.width)
         ]
-        low, high = AT_FIRST if self.learnt < LEARNING else SIZES
-        fit = [one for one in near if one[0] <= reach and low <= one[2].size / self.spot.size <= high]
-        return min(fit)[2] if fit else None
+        best = min(near, default=None)
+        return best[2] if best is not None and best[0] <= reach else None
+
+    def note_rivals(self) -> None:
+        """Remember what was seen beside the dot, once it is known where that is."""
+        self.rivals.note(
+            (at for at in self.beside if np.linalg.norm(at - self.place) > LEAVE * self.width), self.width
+        )
 
     def found(self, spot: Spot, time: float) -> None:
         """Take a spot for the dot."""
@@ -196,6 +211,7 @@ def _step(
         else:
             one.place = gone[name] if now else one.place + one.speed * step
             one.lost = True
+        one.note_rivals()
     return now
 
 

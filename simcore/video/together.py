@@ -67,7 +67,8 @@ def _agree(
 ) -> bool:
     for a, b in combinations(names, 2):
         apart = [float(np.linalg.norm(some[a] - some[b])) for some in (then, now)]
-        if bodies[a] == bodies[b] and abs(apart[1] - apart[0]) > ON_ONE_BODY * width:
+        most = ON_ONE_BODY * width if bodies[a] == bodies[b] else max(leave[a], leave[b])
+        if abs(apart[1] - apart[0]) > most:
             return False
     return bool(np.all(_misfit(names, then, now) <= [leave[name] for name in names]))
 

@@ -64,7 +64,8 @@ def _answer(track: Track) -> str:
 def _conditions(track: Track) -> str:
     view = track.view
     turned = abs(np.degrees(view.roll))
-    level = f"level from {view.level_from}, {turned:.1f} deg off as filmed" if view.level_from else "no level"
+    level = f"level from {view.level_from}" if view.level_from else "no level"
+    level += f", picture turned by {turned:.1f} deg" if turned > 0.05 else ""
     return (
         f"Is each ring on its dot, and each path its dot's own? {track.video.name}: "
         f"nose to the {view.drives}, scale from {view.scale_from}, {level}"
@@ -94,7 +95,7 @@ def _cut(track: Track) -> tuple[float, float, float, float]:
 
 def _colours(track: Track) -> list[str]:
     """Colour of each dot's ring: of those that everybody tells apart the one most like the dot's own."""
-    own = np.array([paint[::-1] / 255.0 for paint in track.paths.paints.values()])
+    own = np.array([track.paths.paints[name][::-1] / 255.0 for name in track.paths.pixels])
     ours = np.array([to_rgb(colour) for colour in COLOURS * math.ceil(len(own) / len(COLOURS))])
     apart = np.linalg.norm(own[:, None] - ours[None], axis=2)
     _, taken = linear_sum_assignment(apart)
@@ -108,7 +109,8 @@ def _frame(axis: Axes, track: Track, number: int, cut: tuple[float, float, float
         halo = [withStroke(linewidth=3.2, foreground="white")]
         radius = 0.5 * RING * track.paths.widths[name]
         before = path[: number + 1].copy()
-        before[np.linalg.norm(before - path[number], axis=1) < radius] = np.nan  # the dot itself stays bare
+        for other in track.paths.pixels.values():  # every dot stays bare
+            before[np.linalg.norm(before - other[number], axis=1) < radius] = np.nan
         axis.plot(*before.T, color=colour, lw=1.4, path_effects=halo)
         turn = np.linspace(0.0, 2.0 * np.pi, 60)
         ring = radius * np.array([np.cos(turn), np.sin(turn)])

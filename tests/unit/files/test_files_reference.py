@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from simcore.files import Rig, Scenario
+from simcore.files.dots import Dots
 from simcore.files.reference import reference
 from simcore.files.schema import fields, hints, items, plain, submodel
 
@@ -23,7 +24,9 @@ def tables(model: Any) -> Iterator[Any]:
             yield from tables(below)
 
 
-@pytest.mark.parametrize("model", sorted(set(tables(Scenario)), key=lambda model: model.__name__))
+@pytest.mark.parametrize(
+    "model", sorted({*tables(Scenario), *tables(Dots)}, key=lambda model: model.__name__)
+)
 def test_every_key_is_explained_and_every_number_has_a_range(model: Any) -> None:
     for key, field in fields(model).items():
         assert field.description, f"{model.__name__}.{key} has no text"
@@ -44,7 +47,7 @@ def test_the_field_reference_is_up_to_date() -> None:
 
 def test_the_field_reference_names_every_key() -> None:
     text = reference()
-    for model in tables(Scenario):
+    for model in (*tables(Scenario), *tables(Dots)):
         for key, field in fields(model).items():
             assert f"| `{key}` |" in text
             assert " ".join((field.description or "").split()).replace("|", "\\|") in text

@@ -141,7 +141,7 @@ def test_a_hidden_dot_leaves_its_columns_empty_and_is_found_again(filmed: Filmed
         hidden=HIDDEN,
         others=(
             ((420.0, 330.0), DOTS["nose"][2], 16.0),  # larger than the dot itself
-            (tuple(passed + [0.0, 12.0]), DOTS["front hub"][2], 14.0),
+            (tuple(passed + np.array([0.0, 12.0])), DOTS["front hub"][2], 14.0),
         ),
     )
     track = tracked(filmed("hidden.avi", film), slope=SLOPE)
