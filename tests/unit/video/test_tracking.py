@@ -43,9 +43,9 @@ def errors(track: simcore.Track, times: Any) -> dict[str, pd.Series]:
     return {name: (track.log[name] - true).dropna() for name, true in truth(np.asarray(times)).items()}
 
 
-def assert_near(track: simcore.Track, times: Any) -> None:
+def assert_near(track: simcore.Track, times: Any, speed: float = SPEED) -> None:
     off = errors(track, times)
-    for name, most in (("pitch_deg", PITCH), ("place_mm", PLACE), ("speed_m_per_s", SPEED)):
+    for name, most in (("pitch_deg", PITCH), ("place_mm", PLACE), ("speed_m_per_s", speed)):
         assert off[name].abs().max() < most, name
         assert np.sqrt((off[name] ** 2).mean()) < 0.6 * most, name
     for axle in ("rear", "front"):
@@ -155,6 +155,14 @@ def test_a_hidden_dot_leaves_its_columns_empty_and_is_found_again(filmed: Filmed
         "NOT KNOWN (nose): lost in 9.5 % of the frames, more than 5 %"
     ]
     assert tracked(filmed("hidden.avi", film), slope=SLOPE, most_lost=25).concerns == []
+
+
+def test_all_dots_hidden_at_once_are_found_again_together(filmed: Filmed) -> None:
+    film = Film(hidden=dict.fromkeys(DOTS, range(12, 26)))
+    track = tracked(filmed("curtain.avi", film), slope=SLOPE)
+    assert_near(track, film.times, speed=0.1)  # beside the gap only one side is known
+    for path in track.paths.pixels.values():
+        assert np.flatnonzero(np.isnan(path[:, 0])).tolist() == list(range(12, 26))
 
 
 def test_uneven_frame_times_are_used_as_they_are(filmed: Filmed) -> None:
