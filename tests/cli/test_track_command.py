@@ -1,14 +1,16 @@
 """`simcore track` as a user types it."""
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from subprocess import CompletedProcess
 
 import numpy as np
 import pandas as pd
 import tomli_w
-from conftest import Command
 from filmed import Film, dots_file
+
+Command = Callable[..., CompletedProcess[str]]
 
 
 def said(done: CompletedProcess[str]) -> str:
