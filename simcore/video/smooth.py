@@ -4,24 +4,23 @@ import numpy as np
 import numpy.typing as npt
 
 Series = npt.NDArray[np.float64]
-AT_START = 7  # frames whose line gives the value at the start
+AT_START = 7  # frames whose parabola gives the value at the start: clips begin on the move, too
 SPAN = 0.1  # s, over which a rate is taken
 LEAST, FEWEST = 7, 4  # frames that it is taken over: wanted, also at the ends and beside gaps; at least
 NORMAL = 1.4826  # standard deviation per median of absolute values, of a normal distribution
 
 
 def at_start(times: Series, values: Series) -> float:
-    """Value at the first known instant, by the line through the first few; NaN where nothing is known.
+    """Value at the first known instant, by the parabola through the first few; NaN where nothing is known.
 
     Parameters
     ----------
     times, values : (n,), NaN where a value is not known
     """
     known = np.flatnonzero(np.isfinite(values))[:AT_START]
-    if len(known) < 3:
+    if len(known) < 4:
         return float(values[known[0]]) if len(known) else float("nan")
-    _, value = np.polyfit(times[known] - times[known[0]], values[known], 1)
-    return float(value)
+    return float(np.polyfit(times[known] - times[known[0]], values[known], 2)[-1])
 
 
 def rate(times: Series, values: Series) -> tuple[Series, float]:

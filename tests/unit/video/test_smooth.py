@@ -9,10 +9,10 @@ RNG = np.random.default_rng(3)
 UNEVEN = np.cumsum(RNG.uniform(0.01, 0.024, 400))
 
 
-def test_the_start_of_a_line_is_its_first_value() -> None:
-    values = 3.0 + 2.0 * UNEVEN
-    values[:4] = np.nan
-    assert at_start(UNEVEN, values) == pytest.approx(3.0 + 2.0 * UNEVEN[4])
+def test_the_start_of_a_parabola_is_its_first_value() -> None:
+    true = 3.0 + 2.0 * UNEVEN - 6.0 * UNEVEN**2
+    values = np.where(np.arange(400) < 4, np.nan, true)
+    assert at_start(UNEVEN, values) == pytest.approx(true[4])
     assert np.isnan(at_start(UNEVEN, np.full(400, np.nan)))
 
 

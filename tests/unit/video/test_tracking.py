@@ -74,6 +74,13 @@ def test_a_climb_as_it_was(filmed: Filmed) -> None:
     assert np.ptp(true["pitch_deg"]) > 1.5 and np.ptp(true["rear_rise_mm"]) > 4.0  # there is something to see
 
 
+def test_a_clip_that_begins_on_the_move(filmed: Filmed) -> None:
+    film = Film(times=PLAIN.times[12:32], exposure=0.004)
+    track = tracked(filmed("moving.avi", film), slope=SLOPE)
+    off = errors(track, film.times)
+    assert off["place_mm"].abs().max() < PLACE and off["rear_rise_mm"].abs().max() < RISE
+
+
 def test_its_noise_is_of_the_size_of_its_errors(filmed: Filmed) -> None:
     track = tracked(filmed("plain.avi", PLAIN), slope=SLOPE)
     off = errors(track, PLAIN.times)
