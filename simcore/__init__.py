@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from simcore.studies.ranges import Ranges
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
+    from simcore.video.track import track
+    from simcore.video.tracked import Track
     from simcore.views.catalogue import draw
     from simcore.views.export import Export, export
 
@@ -39,6 +41,7 @@ _HOMES = {
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
     "Sweep": "simcore.studies.sweep",
+    "Track": "simcore.video.tracked",
     "compare": "simcore.studies.compare",
     "draw": "simcore.views.catalogue",
     "export": "simcore.views.export",
@@ -50,6 +53,7 @@ _HOMES = {
     "measure": "simcore.studies.measure",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
+    "track": "simcore.video.track",
 }
 __all__ = [
     "Comparison",
@@ -67,6 +71,7 @@ __all__ = [
     "Run",
     "Scenario",
     "Sweep",
+    "Track",
     "compare",
     "draw",
     "export",
@@ -78,6 +83,7 @@ __all__ = [
     "measure",
     "simulate",
     "sweep",
+    "track",
 ]
 
 

@@ -4,10 +4,10 @@ import io
 import sys
 import warnings
 
-from simcore.cli import bench, rigs, runs, shown
+from simcore.cli import bench, rigs, runs, shown, tracked
 from simcore.cli.shared import app
 
-__all__ = ["app", "bench", "main", "rigs", "runs", "shown"]
+__all__ = ["app", "bench", "main", "rigs", "runs", "shown", "tracked"]
 
 
 def main() -> None:

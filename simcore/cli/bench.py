@@ -66,7 +66,7 @@ def measure(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="rig|scenario|worksheet", help="Kind of file.")],
+    kind: Annotated[str, typer.Argument(metavar="rig|scenario|worksheet|dots", help="Kind of file.")],
     out: Annotated[Path | None, typer.Option(metavar="FILE", help="Write it to this file instead.")] = None,
 ) -> None:
     """Print the JSON Schema of a kind of file. By it editors complete keys, explain and check them."""

@@ -10,6 +10,7 @@ from pydantic_core import core_schema
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.check import wanted
+from simcore.files.dots import Dots
 from simcore.files.rig import Rig
 from simcore.files.scenario import Scenario
 from simcore.files.schema import Model, fields, hints, plain
@@ -17,7 +18,7 @@ from simcore.files.words import nearest
 from simcore.files.worksheet import Worksheet
 from simcore.units import show
 
-KINDS: Mapping[str, Model] = {"rig": Rig, "scenario": Scenario, "worksheet": Worksheet}
+KINDS: Mapping[str, Model] = {"rig": Rig, "scenario": Scenario, "worksheet": Worksheet, "dots": Dots}
 """The kinds of files and the models that check them."""
 ID = "urn:simcore:"
 """What the identifiers of all these schemas begin with."""
@@ -44,7 +45,7 @@ def json_schema(kind: str) -> dict[str, Any]:
         raise InputError([issue])
     form = KINDS[kind].model_json_schema(by_alias=True, schema_generator=_OfFiles)
     stated = form["properties"]
-    version = stated["schema" if "schema" in stated else kind]["const"]
+    version = next((stated[key]["const"] for key in ("schema", kind) if "const" in stated.get(key, {})), 1)
     head = {
         "$schema": GenerateJsonSchema.schema_dialect,
         "$id": f"{ID}{kind}:{version}",
