@@ -150,6 +150,8 @@ def some(hint: Any) -> Any:
     inner, quantity = plain(hint)
     if quantity is not None:
         return quantity.le
+    if items(hint):
+        return [some(one) for one in items(hint) or ()]
     return get_args(inner)[0] if get_origin(inner) is Literal else "x" if inner is str else 1
 
 
