@@ -260,6 +260,11 @@ def test_rows_that_turn_friction_round_are_refused() -> None:
             derive(worksheet_of(sheet(rear={"shock": shock}), Path("w.toml")))
 
 
+def test_an_axle_heavier_than_the_whole_rig_is_named() -> None:
+    with pytest.raises(InputError, match="scales"):
+        derive(worksheet_of(sheet(scales={"front": 3200, "whole": 3000}), Path("w.toml")))
+
+
 # --- any worksheet -------------------------------------------------------------------------------------
 
 FULL = {
