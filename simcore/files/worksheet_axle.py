@@ -117,11 +117,12 @@ class Decay(Lines):
     weight: Weight | None = None
     """The weight on the shock."""
     first: Swing | None = None
-    """How far it swings out to one side of where it comes to rest."""
+    """Way from where it turns, as from where it was let go, to where it turns next."""
     last: Swing | None = None
-    """How far it swings out to the same side after some swings."""
+    """Such a way later on."""
     swings: Count | None = None
-    """Full swings in between: 1, or 0.5 if `last` is on the other side."""
+    """How much later: 1 swing for the next way in the same direction; 0.5 for the very next way back, which
+    tells less of the oil."""
     time: Watch | None = None
     """Time for these swings."""
 
@@ -154,7 +155,8 @@ class ShockLines(Lines):
     """How far it is pushed in from full length, the rig standing: bounce the rig first."""
     loading: Rows = Field(default=(), max_length=40)
     """One shock upright with its spring, weights put on one after the other: weight (with what carries it)
-    and how far it is pushed in from full length. Do not touch it: friction is what is measured."""
+    and how far it is pushed in from full length. Let each down within about a second, then hands off:
+    friction is what is measured."""
     unloading: Rows = Field(default=(), max_length=40)
     """Likewise, while the same weights are taken off again. The gap to `loading` is twice the friction."""
     rate: Rate | None = None

@@ -91,9 +91,9 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
     track = workings.read("track")
     if track is not None:
         workings.put("track", "mm", "read", track)
-    loads, by_scales = axle_loads(workings)
+    loads = axle_loads(workings)
     hubs, shocks = [], {}
-    for name, load in zip(SIDES, loads, strict=True):
+    for name, load in zip(SIDES, loads[:2], strict=True):
         side = Side(workings, name, wheelbase, load, loads[0] + loads[1])
         hub = put_tyre(side)
         put_housing(side)
@@ -105,7 +105,7 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
     fixed = _fixed(worksheet)
     _put_parts(workings)
     rig = uncertain_rig(workings.entries, fixed, str(worksheet.path))
-    whole = put_chassis(workings, rig, loads, by_scales, (hubs[0], hubs[1]))
+    whole = put_chassis(workings, rig, loads, (hubs[0], hubs[1]))
     used = {tag for entry in workings.entries.values() for tag in made_of(entry.number)}
     guesses = {tag: guess for tag, guess in workings.guesses.items() if tag in used}
     return Derived(worksheet, workings.entries, fixed, guesses, workings.disagreements, shocks, whole)

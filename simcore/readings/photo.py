@@ -18,7 +18,8 @@ def places(known: Sequence[tuple[Pair, Pair]], pixels: Sequence[Pair]) -> list[P
 
     Two known points give scale, turn and shift of the picture (a camera that looks square at the rig,
     however crooked it is held); three also its shear; four or more the perspective of a camera that does not
-    look square. More than are needed are fitted by least squares.
+    look square. With two, the picture may show either side of the rig, upright. More than are needed are
+    fitted by least squares.
 
     Parameters
     ----------
@@ -76,9 +77,15 @@ def map_of(given: npt.NDArray[np.float64]) -> npt.NDArray[np.float64] | None:
 
 
 def _similarity(p: npt.NDArray[np.complex128], q: npt.NDArray[np.complex128]) -> npt.NDArray[np.float64]:
-    factor = (q[1] - q[0]) / (p[1] - p[0])
-    shift = q[0] - factor * p[0]
-    turn = [[factor.real, -factor.imag, shift.real], [factor.imag, factor.real, shift.imag]]
+    """Turned by less than a right angle: whoever photographs the other side of the rig sees it mirrored."""
+    mirror = -1.0 if ((q[1] - q[0]) / (p[1] - p[0])).real < 0.0 else 1.0
+    first, second = (complex(mirror * one.real, one.imag) for one in p[:2])
+    factor = (q[1] - q[0]) / (second - first)
+    shift = q[0] - factor * first
+    turn = [
+        [mirror * factor.real, -factor.imag, shift.real],
+        [mirror * factor.imag, factor.real, shift.imag],
+    ]
     return np.array([*turn, [0.0, 0.0, 1.0]])
 
 

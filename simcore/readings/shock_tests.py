@@ -107,15 +107,16 @@ def damping_by_decay(
 
     Each half swing shrinks the way out by ``x -> q x - d (1 + q)``: q by the oil, ``q = exp(-D/2)`` with the
     logarithmic decrement ``D = 2 pi z/sqrt(1 - z^2)``, and d = f/k by friction, which shifts the place about
-    which it swings. After N half swings ``x_N = q^N x_0 - d (1 + q)(1 - q^N)/(1 - q)``, solved for q.
+    which it swings. After N half swings ``x_N = q^N x_0 - d (1 + q)(1 - q^N)/(1 - q)``, solved for q. The way
+    from one turn to the next, which does not ask where that place is, shrinks likewise, with 2 d for d.
 
     Parameters
     ----------
     mass : on the shock, kg
-    first, last : ways out before and after, m
+    first, last : ways out before and after, m; or ways from turn to turn
     swings : N/2, full swings between them
     period : of one full swing, s
-    offset : d, friction over rate, m
+    offset : d, friction over rate, m; of ways from turn to turn twice that
 
     Source: S. S. Rao, Mechanical Vibrations, logarithmic decrement (section 2.6.3) and Coulomb damping (2.7).
     """

@@ -74,11 +74,13 @@ class Side:
 
     def place(self, key: str, guess: Spot) -> Spot:
         """Note a place: by ruler, else from the photograph, else as guessed."""
-        found = self.workings.place(f"{self.name}.{key}")
-        formula, spot = found if found else ("guess", guess)
-        for axis in (0, 1):
-            self.put(f"{key}.{axis}", "mm", formula, spot[axis])
-        return spot
+        found = self.workings.place(f"{self.name}.{key}") or (Way("guess", guess[0]), Way("guess", guess[1]))
+        x, z = (self.put(f"{key}.{i}", "mm", one.formula, one.number) for i, one in enumerate(found))
+        return x, z
+
+    def not_above(self, key: str, unit: str, one: Way, most: Way) -> Number:
+        """Number of a way of this axle that cannot be above another."""
+        return self.workings.not_above(f"{self.name}.{key}", unit, one, most)
 
     def size(self, key: str) -> tuple[Number, Number] | None:
         """Length and height of a box, if they were read."""

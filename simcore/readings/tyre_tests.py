@@ -70,24 +70,45 @@ def grip_by_tilt(angle: Number) -> Number:
     return umath.tan(angle)
 
 
-def inertia_by_rolling_down(
-    mass: Number, radius: Number, slope: Number, distance: Number, time: Number, resistance: Number
-) -> Number:
-    """Inertia of a wheel from the time it takes to roll down a board, kg*m^2.
+def drag_by_rolling(angle: Number, radius: Number, squash: Number) -> Number:
+    """Rolling drag per load from the slope on which free wheels just keep rolling: ``c = tan(a) R_e/R``.
 
-    ``a = 2 s/t^2 = g (sin(th) - c cos(th))/(1 + I/(m r^2))``, solved for I.
+    The drag is a moment ``c N R`` on the wheel, which the ground's force turns by the arm ``R_e = R - d/3``.
 
     Parameters
     ----------
-    mass, radius : of the wheel; kg, m
+    angle : a, of the board, rad
+    radius, squash : R, free, and d, under the load, m
+
+    Source: rolling drag and rolling radius of the tyre law, see `simcore.laws.tyre`.
+    """
+    return umath.tan(angle) * (1.0 - squash / (3.0 * radius))
+
+
+def inertia_by_rolling_down(
+    mass: Number,
+    radius: Number,
+    rolling: Number,
+    slope: Number,
+    distance: Number,
+    time: Number,
+    resistance: Number,
+) -> Number:
+    """Inertia of a wheel from the time it takes to roll down a board, kg*m^2.
+
+    ``a = 2 s/t^2 = g (sin(th) - c cos(th) R/R_e)/(1 + I/(m R_e^2))``, solved for I.
+
+    Parameters
+    ----------
+    mass, radius, rolling : of the wheel: kg; R, free, and R_e, under its own weight, m
     slope : th, of the board, rad
     distance, time : s from rest, m, and t, s
     resistance : c, rolling drag per load
 
     Source: rolling without slip; any mechanics text.
     """
-    pull = GRAVITY * (umath.sin(slope) - resistance * umath.cos(slope))
-    return mass * radius**2 * (pull * time**2 / (2.0 * distance) - 1.0)
+    pull = GRAVITY * (umath.sin(slope) - resistance * umath.cos(slope) * radius / rolling)
+    return mass * rolling**2 * (pull * time**2 / (2.0 * distance) - 1.0)
 
 
 hub_height = numerically(loaded_height)

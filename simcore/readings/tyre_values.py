@@ -2,8 +2,11 @@
 
 from collections.abc import Sequence
 
+from uncertainties import umath
+
 from simcore.readings.side import Side
 from simcore.readings.tyre_tests import (
+    drag_by_rolling,
     grip_by_tilt,
     hub_height,
     inertia_by_rolling_down,
@@ -15,6 +18,13 @@ from simcore.readings.uncertain import Number, value_of
 from simcore.readings.workings import Way, way
 from simcore.units import GRAVITY
 
+GUESSED = {
+    "grip_load_exponent": "1",
+    "damping": "N*s/m",
+    "slip_stiffness": "1",
+    "relaxation_length": "mm",
+}
+"""Values of a tyre that no line of the worksheet gives, and their units."""
 MOST_SQUASH = 0.3
 """Share of the radius by which a tyre may be pressed in."""
 
@@ -53,7 +63,7 @@ def put_tyre(side: Side) -> Number:
         radius = side.put("tyre.radius", "mm", "guess", rough)
     else:
         radius = side.put_best("tyre.radius", "mm", ways)
-    _wheel(side, radius)
+    _wheel(side, radius, stiffness, squash)
     _grip(side)
     return hub_height(radius, 2.0 * stiffness, 2.0 * load)
 
@@ -68,13 +78,19 @@ def _check_squash(side: Side, squashes: Sequence[Number], radius: Number) -> Non
         raise side.workings.refuse(f"{side.name}.tyre.squash", got, must_be)
 
 
-def _wheel(side: Side, radius: Number) -> None:
+def _wheel(side: Side, radius: Number, stiffness: Number, squash: Number) -> None:
+    """Note mass, drag and inertia; the tyre is squashed so far by what the rig puts on it."""
     mass = side.read_or_guess("tyre.wheel_mass", "g")
+    rolls_at = side.read("tyre.rolls_at")
+    drag = None if rolls_at is None else drag_by_rolling(rolls_at, radius, squash)
     resistance = side.put_best(
-        "tyre.rolling_resistance", "%", [way("tan(rolls_at)", _tan(side.read("tyre.rolls_at")))]
+        "tyre.rolling_resistance", "%", [way("tan(rolls_at) * rolling / free radius", drag)]
     )
     roll = side.all_read("tyre.roll", "slope", "distance", "time")
-    rolled = inertia_by_rolling_down(mass, radius, roll[0], roll[1], roll[2], resistance) if roll else None
+    rolled = None
+    if roll is not None:
+        rolling = radius - squash_under(mass * GRAVITY, stiffness) / 3.0
+        rolled = inertia_by_rolling_down(mass, radius, rolling, roll[0], roll[1], roll[2], resistance)
     between = side.guess("tyre.inertia_share") * mass * radius**2
     known = side.best(
         "tyre.spin_inertia",
@@ -90,22 +106,25 @@ def _wheel(side: Side, radius: Number) -> None:
 
 
 def _grip(side: Side) -> None:
-    peak = side.put_best("tyre.peak_grip", "1", [way("tan(slides_at)", _tan(side.read("tyre.slides_at")))])
+    """Note both grips, and the load at which they hold."""
+    angle = side.read("tyre.slides_at")
+    peak = side.put_best("tyre.peak_grip", "1", [way("tan(slides_at)", _tan(angle))])
     sliding = _tan(side.read("tyre.slides_on_at"))
     if sliding is None:
         share = side.guess("tyre.sliding_share")
         side.put("tyre.sliding_grip", "1", "guessed share of peak_grip", peak * share)
     else:
-        side.put("tyre.sliding_grip", "1", "tan(slides_on_at)", sliding)
+        least = Way("tan(slides_on_at)", sliding)
+        below = side.not_above("tyre.sliding_grip", "1", least, Way("peak_grip", peak))
+        side.put("tyre.sliding_grip", "1", least.formula, below)
     # A rig slides as a whole: what was found holds at the mean load of its four tyres.
     mean = side.rig_mass / 4.0
-    side.put("tyre.grip_load", "g", "whole rig / 4, what a tyre carries as the rig slides", mean)
-    for key, unit in (
-        ("grip_load_exponent", "1"),
-        ("damping", "N*s/m"),
-        ("slip_stiffness", "1"),
-        ("relaxation_length", "mm"),
-    ):
+    if angle is None:
+        side.put("tyre.grip_load", "g", "guess", mean)
+    else:
+        formula = "whole rig / 4 * cos(slides_at), what a tyre carries as it slides"
+        side.put("tyre.grip_load", "g", formula, mean * umath.cos(angle))
+    for key, unit in GUESSED.items():
         side.put(f"tyre.{key}", unit, "guess", side.guess(f"tyre.{key}"))
 
 

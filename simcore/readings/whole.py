@@ -1,6 +1,6 @@
 """The whole rig on scales and swinging; the bare chassis from the whole less everything that was weighed."""
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from simcore.readings.side import ROUGH_BOX
 from simcore.readings.uncertain import Number, error_of, value_of, variable
@@ -12,56 +12,85 @@ from simcore.readings.weighing import (
     inertia_by_pendulum,
     inertia_by_two_cords,
 )
-from simcore.readings.workings import Spot, Way, Workings, distance, way
+from simcore.readings.workings import Spot, Way, Workings, distance, said, way
 from simcore.rig.masses import Mass, join, lumps_of, sides
 
 LEAST_ARM = 0.01
 """Distance of a pendulum's pivot from the centre of mass, m, below which its swing says nothing."""
 HEIGHT = "scales.cg_height"
+LEFT = "whole rig less all weighed parts"
 
 
-def axle_loads(workings: Workings) -> tuple[tuple[Number, Number], bool]:
-    """What scales show under rear and front axle, kg, and whether that was read; else it is guessed."""
+class Loads(NamedTuple):
+    """What the rig weighs, kg.
+
+    Attributes
+    ----------
+    rear, front : what scales show under each axle
+    mass_read, shares_read : whether the whole and how the axles share it was read; else it is guessed
+    """
+
+    rear: Number
+    front: Number
+    mass_read: bool
+    shares_read: bool
+
+
+def axle_loads(workings: Workings) -> Loads:
+    """Loads of both axles: as read, from the whole and one of them, else by a guessed share.
+
+    Raises
+    ------
+    InputError
+        When one axle outweighs the whole rig.
+    """
     rear, front, whole = (workings.read(f"scales.{key}") for key in ("rear", "front", "whole"))
     if rear is not None and front is not None:
         workings.best("scales.whole", "g", [Way("rear + front", rear + front), way("read", whole)])
-        return (rear, front), True
-    if whole is not None and rear is not None:
-        return (rear, whole - rear), True
-    if whole is not None and front is not None:
-        return (whole - front, front), True
-    whole = workings.guess("scales.whole") if whole is None else whole
+        return Loads(rear, front, mass_read=True, shares_read=True)
     share = workings.guess("scales.front_share")
-    return (whole * (1.0 - share), whole * share), False
+    one, name = (front, "front") if rear is None else (rear, "rear")
+    if whole is None or one is None:
+        if one is not None:
+            whole = one / (share if rear is None else 1.0 - share)
+        loads = workings.guess("scales.whole") if whole is None else whole
+        return Loads(
+            loads * (1.0 - share),
+            loads * share,
+            mass_read=one is None and whole is not None,
+            shares_read=False,
+        )
+    if value_of(one) >= value_of(whole):
+        got, most = (f"{1e3 * value_of(each):.5g} g" for each in (one, whole))
+        raise workings.refuse(f"scales.{name}", got, f"less than the whole rig, {most}")
+    loads = (whole - one, one) if rear is None else (one, whole - one)
+    return Loads(*loads, mass_read=True, shares_read=True)
 
 
-def put_chassis(
-    workings: Workings, rig: Any, loads: tuple[Number, Number], weighed: bool, hubs: Spot
-) -> Mass:
+def put_chassis(workings: Workings, rig: Any, loads: Loads, hubs: Spot) -> Mass:
     """Note mass, centre and inertia of the bare chassis; give mass and centre of the whole rig.
 
     Parameters
     ----------
     workings : readings, and where values go
     rig : with numbers that have errors, but for its chassis
-    loads : what scales show under rear and front axle, kg
-    weighed : whether that was read
+    loads : of both axles
     hubs : heights of rear and front axle centre over the table, m
     """
     solve = _Chassis(workings, rig, loads, hubs)
-    if weighed:
-        solve.from_the_whole()
-    else:
-        solve.alone()
-    return solve.whole()
+    chassis = solve.put()
+    return join([Mass(chassis.mass + solve.riding, chassis.x, chassis.z), solve.rest])
 
 
 class _Chassis:
-    """The bare chassis, and the rest of the rig as one lump."""
+    """The bare chassis: the whole rig less the rest of it, one lump, as far as the whole was read."""
 
-    def __init__(self, workings: Workings, rig: Any, loads: tuple[Number, Number], hubs: Spot) -> None:
+    def __init__(self, workings: Workings, rig: Any, loads: Loads, hubs: Spot) -> None:
         self.workings, self.rig, self.loads, self.hubs = workings, rig, loads, hubs
-        self.mass, self.ahead = loads[0] + loads[1], centre_ahead_of_rear(*loads, rig.wheelbase)
+        self.mass, self.ahead = (
+            loads.rear + loads.front,
+            centre_ahead_of_rear(loads.rear, loads.front, rig.wheelbase),
+        )
         centres = ((0.0, hubs[0]), (rig.wheelbase, hubs[1]))
         (_, *rest), *axles = lumps_of(rig, centres)
         # Half of a shaft without joints rides at the chassis' own centre, which is what is sought.
@@ -69,53 +98,48 @@ class _Chassis:
         out = Mass(-self.riding, *rig.chassis.cg)
         self.rest = join([*rest, *(lump for axle in axles for lump in axle), out])
 
-    def whole(self) -> Mass:
-        """The whole rig with the chassis that was found."""
-        entries = self.workings.entries
-        mass, x, z = (entries[f"chassis.{key}"].number for key in ("mass", "cg.0", "cg.1"))
-        return join([Mass(mass + self.riding, x, z), self.rest])
-
-    def from_the_whole(self) -> None:
-        """Whole less rest: mass, first and second moment of mass."""
-        left = "whole rig less all weighed parts"
-        both = self.mass - self.rest.mass
-        mass = self.workings.put_best(
-            "chassis.mass",
-            "g",
-            [Way(left, both - self.riding), way("read", self.workings.read("chassis.mass"))],
-        )
-        if value_of(mass) <= 0.0 or value_of(both) <= 0.0:
-            self._too_light()
-            self.alone()
-            return
-        x = (self.mass * self.ahead - self.rest.mass * self.rest.x) / both
-        self.workings.put("chassis.cg.0", "mm", left, x)
+    def put(self) -> Mass:
+        """Note the chassis; give mass and centre."""
+        mass = self._put_mass()
+        if not self.loads.mass_read:
+            self.mass = self.rest.mass + self.riding + mass
+        both = mass + self.riding  # what is left of the whole, at the chassis' centre
+        if self.loads.shares_read:
+            x = (self.mass * self.ahead - self.rest.mass * self.rest.x) / both
+            self.workings.put("chassis.cg.0", "mm", LEFT, x)
+        else:
+            x = self.workings.guess("chassis.forward_share") * self.rig.wheelbase
+            self.workings.put("chassis.cg.0", "mm", "guess", x)
+            self.ahead = (both * x + self.rest.mass * self.rest.x) / self.mass
         height = self._height()
         if height is None:
-            z, formula = self._guessed_height(), "guessed height above the axle centres"
+            z = 0.5 * (self.hubs[0] + self.hubs[1]) + self.workings.guess("chassis.above_hub")
+            self.workings.put("chassis.cg.1", "mm", "guess", z)
         else:
-            z, formula = (self.mass * height - self.rest.mass * self.rest.z) / both, left
-        self.workings.put("chassis.cg.1", "mm", formula, z)
-        self._put_inertia(Mass(mass, x, z), height)
+            z = (self.mass * height - self.rest.mass * self.rest.z) / both
+            self.workings.put("chassis.cg.1", "mm", LEFT, z)
+            if value_of(z) <= 0.0:
+                text = f"it leaves the bare chassis {said(z, 'mm')} high, below the table"
+                self.workings.note(HEIGHT, text)
+        chassis = Mass(mass, x, z)
+        self._put_inertia(chassis, height)
+        return chassis
 
-    def alone(self) -> None:
-        """Without scales: the chassis as weighed or guessed."""
-        mass = self.workings.put_best("chassis.mass", "g", [way("read", self.workings.read("chassis.mass"))])
-        x = self.workings.guess("chassis.forward_share") * self.rig.wheelbase
-        z = self._guessed_height()
-        self.workings.put("chassis.cg.0", "mm", "guess", x)
-        self.workings.put("chassis.cg.1", "mm", "guess", z)
-        self._put_inertia(Mass(mass, x, z), None)
-
-    def _too_light(self) -> None:
-        parts, whole = Way("sum of all parts", self.rest.mass), Way("scales", self.mass)
-        self.workings.disagree("scales", "g", whole, parts)
-
-    def _guessed_height(self) -> Number:
-        return 0.5 * (self.hubs[0] + self.hubs[1]) + self.workings.guess("chassis.above_hub")
+    def _put_mass(self) -> Number:
+        """Note the mass: whole less rest, else as read or guessed."""
+        read = way("read", self.workings.read("chassis.mass"))
+        left = self.mass - self.rest.mass - self.riding
+        if not self.loads.mass_read:
+            return self.workings.put_best("chassis.mass", "g", [read])
+        if value_of(left) > 0.0:
+            return self.workings.put_best("chassis.mass", "g", [Way(LEFT, left), read])
+        parts = Way("sum of all parts", self.rest.mass + self.riding)
+        self.workings.disagree("scales", "g", Way("scales", self.mass), parts)
+        self.loads = self.loads._replace(mass_read=False, shares_read=False)
+        return self.workings.put_best("chassis.mass", "g", [read])
 
     def _height(self) -> Number | None:
-        """Height of the whole rig's centre of mass over the table."""
+        """Height of the whole rig's centre of mass over the table; None where nothing tells it."""
         tipped = self.workings.all_read("scales.tipped", "width", "angle")
         ways = [
             way("read", self.workings.read(HEIGHT)),
@@ -129,12 +153,13 @@ class _Chassis:
 
     def _by_raising(self) -> Way | None:
         found = self.workings.all_read("scales.raised", "height", "load")
-        if found is None:
+        axle = self.workings.worksheet.scales.raised.axle
+        if found is None or axle is None or not self.loads.shares_read:
             return None
         if value_of(found[0]) >= value_of(self.rig.wheelbase):
             got, most = (f"{1e3 * value_of(one):.4g} mm" for one in (found[0], self.rig.wheelbase))
             raise self.workings.refuse("scales.raised.height", got, f"less than the wheelbase, {most}")
-        raised_front = self.workings.worksheet.scales.raised.axle != "rear"
+        raised_front = axle == "front"
         ahead = self.ahead if raised_front else self.rig.wheelbase - self.ahead
         hubs = self.hubs if raised_front else (self.hubs[1], self.hubs[0])
         height = height_by_raised_axle(ahead, self.rig.wheelbase, found[0], found[1] / self.mass, hubs)
@@ -150,6 +175,9 @@ class _Chassis:
             )
             rough = variable(1.0, ROUGH_BOX, "chassis.size taken as a box")
             ways.append(Way("box: mass * (l^2 + h^2) / 12, good to 30 %", rough * box))
+        if swung is not None and value_of(swung) < -error_of(swung):
+            text = f"the swing of the whole rig leaves the bare chassis {said(swung, 'kg*mm^2')}"
+            self.workings.note("chassis.pitch_inertia", text)
         surest = self.workings.best("chassis.pitch_inertia", "kg*mm^2", ways)
         if surest is None or value_of(surest.number) <= max(error_of(surest.number), 1e-7):
             arm = self.workings.guess("chassis.gyration_share") * self.rig.wheelbase

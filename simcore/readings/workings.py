@@ -135,14 +135,23 @@ class Workings:
         count = len(found) if isinstance(found, tuple) else 0
         return [(self.read(f"{key}.{i}.0"), self.read(f"{key}.{i}.1")) for i in range(count)]
 
-    def place(self, key: str) -> tuple[str, Spot] | None:
-        """A place and how it was found: by ruler, else from the photograph; None if by neither."""
-        spot = self.read(f"{key}.0"), self.read(f"{key}.1")
-        if None not in spot:
-            return "read", spot
-        if key in self.photographed:
-            return "from the photograph", self.photographed[key]
-        return None
+    def place(self, key: str) -> tuple[Way, Way] | None:
+        """Both numbers of a place, by ruler or from the photograph; None if by neither."""
+        both: list[Way] = []
+        for axis in (0, 1):
+            seen = self.photographed[key][axis] if key in self.photographed else None
+            ways = [way("read", self.read(f"{key}.{axis}")), way("from the photograph", seen)]
+            both += [one for one in [self.best(f"{key}.{axis}", "mm", ways)] if one is not None]
+        return (both[0], both[1]) if len(both) == 2 else None
+
+    def not_above(self, key: str, unit: str, one: Way, most: Way) -> Number:
+        """Number of a way that cannot be above another; lowered to it, and said if that is no chance."""
+        over = value_of(one.number - most.number)
+        if over <= 0.0:
+            return one.number
+        if over > DISAGREES * error_of(one.number - most.number):
+            self.disagree(key, unit, one, most)
+        return one.number - over
 
     def guess(self, key: str) -> Number:
         """Guess for a key, of an axle's kind where it begins with its name."""

@@ -127,7 +127,16 @@ class Strut:
         self.breakaway, self.friction = shock["friction"]["breakaway"], shock["friction"]["sliding"]
         self.stroke = shock["stroke"] * 1e-3
 
-    def rows(self, sense: float, count: int = 5) -> list[list[Shown]]:
+    def weighed(self, rng: np.random.Generator | None = None) -> dict[str, list[list[Shown]]]:
+        """Weights put on and taken off again.
+
+        How gently they are let down changes the friction that they show: by up to 10 % (19 of 20 times),
+        which is what the program says of them.
+        """
+        friction = self.friction * (rng.normal(1.0, 0.05) if rng else 1.0)
+        return {"loading": self.rows(1.0, friction), "unloading": self.rows(-1.0, friction)}
+
+    def rows(self, sense: float, friction: float, count: int = 5) -> list[list[Shown]]:
         """Weights and how far the shock is pushed in: spring + sense * friction carries them.
 
         Sense is 1 while weights are put on, -1 while they are taken off; all rows stay clear of the stops.
@@ -136,7 +145,7 @@ class Strut:
         found = []
         for travel in np.linspace(clear, self.stroke - clear, count):
             weight = round((self.preload + self.rate * travel) / G, 3)
-            pushed = (weight * G - sense * self.friction - self.preload) / self.rate
+            pushed = (weight * G - sense * friction - self.preload) / self.rate
             found.append([grams(weight, 0.5), mm(pushed, 0.2)])
         return found
 
@@ -149,22 +158,22 @@ class Strut:
             "time": Shown(way / speed, 0.01, "s"),
         }
 
-    def swung(self, weight: float, first: float) -> tuple[list[float], float, float]:
-        """Where a weight turns that swings on the shock, the time of half a swing, where it comes to rest.
+    def swung(self, weight: float, first: float) -> tuple[list[float], list[float]]:
+        """Where a weight turns that swings on the shock, and the time from each turn to the next.
 
         Compressed by `first` from where the spring alone carries it, and let go. While it moves, friction
-        shifts what it swings about by F/k, and oil (alike both ways) shrinks each half by exp(-zeta w T/2):
+        shifts what it swings about by F/k, and the oil of its way shrinks each half by exp(-zeta w T/2):
         it turns at b - (x - b) shrink, b = +-F/k, until it stays inside |x| <= F/k.
         """
-        assert self.oil[0] == self.oil[1]
         band, free = self.friction / self.rate, math.sqrt(self.rate / weight)
-        zeta = self.oil[0] / (2.0 * weight * free)
-        half = math.pi / (free * math.sqrt(1.0 - zeta**2))
-        places = [first]
+        places, times = [first], []
         while abs(places[-1]) > band:
+            outward = places[-1] > 0.0  # further in than the middle: it gets longer now
+            zeta = self.oil[outward] / (2.0 * weight * free)
+            times.append(math.pi / (free * math.sqrt(1.0 - zeta**2)))
             about = math.copysign(band, places[-1])
-            places.append(about - (places[-1] - about) * math.exp(-zeta * free * half))
-        return places, half, places[-1]
+            places.append(about - (places[-1] - about) * math.exp(-zeta * free * times[-1]))
+        return places, times
 
 
 # --- the whole rig -------------------------------------------------------------------------------------
@@ -282,7 +291,7 @@ class Known:
             held = sum(one * grip * (0.5 * one / load) ** -exponent for one in (rear, front))
             return held - weight * math.sin(slope)
 
-        return float(brentq(left_over, 0.01, 1.2))
+        return float(brentq(left_over, 0.01, 0.9))
 
     def tips_at(self, width: float) -> float:
         """Tilt at which the weight passes through the edge of two tyres."""

@@ -10,6 +10,7 @@ from bench_readings import ENDS, G, Known, Raw, Shown, camera, degrees, grams, m
 
 RIGS = Path(__file__).parents[2] / "scenarios" / "rigs"
 Chance = np.random.Generator | None
+OIL = 0.5  # N s/m, of shocks that swing
 PINS = [(link, end) for link in ("lower_link", "upper_link") for end in ("chassis", "axle")]
 
 
@@ -25,8 +26,8 @@ def rig_file(name: str) -> Raw:
 def light_oil(rig: Raw) -> Raw:
     """The same rig with shocks that swing before they stop: little oil, alike both ways, slippery seals."""
     for end in ENDS:
-        rig[end]["shock"]["damper"] = {"compression": 0.8, "rebound": 0.8}
-        rig[end]["shock"]["friction"] = {"breakaway": 0.03, "sliding": 0.02}
+        rig[end]["shock"]["damper"] = {"compression": OIL, "rebound": OIL}
+        rig[end]["shock"]["friction"] = {"breakaway": 0.02, "sliding": 0.015}
     return rig
 
 
@@ -108,8 +109,7 @@ def by_ruler(rig: Known, rng: Chance) -> Raw:
             "time": Shown(wheel.down_the_board(slope, way), 0.02, "s"),
         }
         axle["shock"] |= {
-            "loading": strut.rows(1.0),
-            "unloading": strut.rows(-1.0),
+            **strut.weighed(rng),
             "breakaway": of_load(strut.breakaway, 1),
             "sink": strut.moved((strut.friction + 0.25) / G, 0.02),
             "pull": strut.moved((strut.friction + 0.25) / G, 0.02, rebound=True),
@@ -191,8 +191,8 @@ def by_camera(rig: Known, rng: Chance) -> Raw:
         else:
             axle["tyre"]["hub_height"] = mm(centres[i][1], 0.5)
         axle["shock"] |= {
-            "loading": strut.rows(1.0),
-            "unloading": strut.rows(-1.0),
+            **strut.weighed(rng),
+            "sink": strut.moved((strut.friction + 0.05) / G, 0.02),
             "decay": swinging(rig, i, eye.uniform(0.008, 0.011)),
         }
         sheet[end] = axle
@@ -216,24 +216,22 @@ def by_camera(rig: Known, rng: Chance) -> Raw:
     return sheet
 
 
-def swinging(rig: Known, i: int, released: float, at_rest: bool = False) -> Raw:
-    """A weight that swings half a swing on one shock with its spring, let go `released` (m) further in.
-
-    Read from where the spring alone would carry it, midway between where it stays when it comes from below
-    and from above; or, as is easier, from where it comes to rest, anywhere within friction.
+def swinging(rig: Known, i: int, released: float, half: bool = False) -> Raw:
+    """A weight that swings on one shock with its spring, let go `released` (m) further in: its way to where
+    it turns, and the next way out, or back. Where it comes to rest does not matter.
     """
     strut = rig.struts[i]
     weight = (strut.preload + strut.rate * 0.5 * strut.stroke) / G
     assert released < 0.5 * strut.stroke - 0.0015, "clear of the rubber stops"
-    places, half, rest = strut.swung(weight, released)
-    assert len(places) > 2, "it swings back once more"
-    middle = rest if at_rest else 0.0
+    places, times = strut.swung(weight, released)
+    turn = 1 if half else 2
+    assert len(places) > turn + 1, "it swings once more"
     return {
         "weight": grams(weight, 0.5),
-        "first": mm(released - middle, 0.2),
-        "last": mm(middle - places[1], 0.2),
-        "swings": 0.5,
-        "time": Shown(half, 0.005, "s"),
+        "first": mm(places[0] - places[1], 0.2),
+        "last": mm(abs(places[turn + 1] - places[turn]), 0.2),
+        "swings": 0.5 * turn,
+        "time": Shown(sum(times[:turn]), 0.005, "s"),
     }
 
 
@@ -271,8 +269,7 @@ def by_pendulum(rig: Known, rng: Chance) -> Raw:
         }
         axle["shock"] |= {
             "sag": mm(rig.travel(i), 0.5),
-            "loading": strut.rows(1.0),
-            "unloading": strut.rows(-1.0),
+            **strut.weighed(rng),
             "rate": Shown(rig.raw[end]["shock"]["springs"][0]["rate"], 0.01, "N/mm"),
             "sink": strut.moved((strut.friction + 0.5) / G, 0.02),
             "pull": strut.moved((strut.friction + 0.5) / G, 0.02, rebound=True),

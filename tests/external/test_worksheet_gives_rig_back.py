@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 import pytest
 from bench_readings import G, Known, Raw, Shown, degrees, written
-from bench_sheets import by_camera, by_pendulum, by_ruler, light_oil, rig_file, swinging
+from bench_sheets import OIL, by_camera, by_pendulum, by_ruler, light_oil, rig_file, swinging
 from scipy import stats
 
 from simcore.files.worksheet import worksheet_of
@@ -221,33 +221,45 @@ def test_grip_is_stated_at_the_load_at_which_it_was_measured(name: str) -> None:
 
 @pytest.mark.parametrize("released", [0.008, 0.009, 0.010, 0.011])
 @pytest.mark.parametrize("end", ["rear", "front"])
-def test_a_swing_read_from_where_it_comes_to_rest(end: str, released: float) -> None:
-    """Friction stops it up to F/k beside its middle, 0.4 mm and 0.7 mm here: the error must tell."""
+def test_a_swing_does_not_ask_where_it_comes_to_rest(end: str, released: float) -> None:
+    """Friction stops it up to F/k beside its middle, 0.3 mm and 0.5 mm here, which ways from turn to turn do
+    not see: the mean of both ways comes out within a tenth of its error, however it is let go.
+    """
     rig = Known(SHEETS["by camera"][0])
     table = by_ruler_and_swing(rig, end, released)
     entries = derive(worksheet_of(written(table), Path("w.toml"))).entries
-    for way in ("compression", "rebound"):
-        one = entries[f"{end}.shock.damper.{way}"]
-        assert abs(one.value - 0.8) <= one.error
+    both = [entries[f"{end}.shock.damper.{way}"] for way in ("compression", "rebound")]
+    assert 0.5 * sum(one.value for one in both) == pytest.approx(OIL, abs=0.1 * both[0].error)
 
 
+@pytest.mark.parametrize("half", [False, True])
 @pytest.mark.parametrize("end", ["rear", "front"])
-def test_half_a_swing_tells_the_oil_of_one_way_only(end: str) -> None:
-    """Let go further in, the shock only gets longer: rebound is measured. Let compression be two thirds of
-    it, within what the program itself guesses of shocks: the error must reach that far.
+def test_a_swing_parts_the_oil_of_both_ways_by_a_guess(end: str, half: bool) -> None:
+    """Rebound half as much again as compression, within what the program guesses of shocks: the errors reach
+    that far, and with one way timed the other follows.
     """
     raw = light_oil(rig_file("scree"))
-    table = by_ruler_and_swing(Known(raw), end, 0.010)  # oil 0.8 N s/m both ways; only rebound acts in it
+    for name in ("rear", "front"):
+        raw[name]["shock"]["damper"] = {"compression": 0.8 * OIL, "rebound": 1.2 * OIL}
+    rig = Known(raw)
+    table = by_ruler_and_swing(rig, end, 0.010, half)
+    one, other = (f"{end}.shock.damper.{way}" for way in ("compression", "rebound"))
     entries = derive(worksheet_of(written(table), Path("w.toml"))).entries
-    one = entries[f"{end}.shock.damper.compression"]
-    assert abs(one.value - 0.8 / 1.5) <= one.error
+    assert abs(entries[one].value - 0.8 * OIL) <= entries[one].error
+    assert abs(entries[other].value - 1.2 * OIL) <= entries[other].error
+    assert "GUESS" in entries[one].origin.name
+    strut = rig.struts[("rear", "front").index(end)]
+    table[end]["shock"]["sink"] = strut.moved((strut.friction + 0.05) / G, 0.02)
+    entries = derive(worksheet_of(written(fine(table)), Path("w.toml"))).entries
+    assert entries[one].value == pytest.approx(0.8 * OIL, rel=0.02)
+    assert entries[other].value == pytest.approx(1.2 * OIL, rel=0.15 if half else 0.05)
 
 
-def by_ruler_and_swing(rig: Known, end: str, released: float) -> Raw:
+def by_ruler_and_swing(rig: Known, end: str, released: float, half: bool = False) -> Raw:
     """A worksheet of one swing and what it needs."""
     i = ("rear", "front").index(end)
-    shock: Raw = {"loading": rig.struts[i].rows(1.0), "unloading": rig.struts[i].rows(-1.0)}
-    shock |= {"stroke": Shown(26, 0.3, "mm"), "decay": swinging(rig, i, released, at_rest=True)}
+    shock: Raw = rig.struts[i].weighed()
+    shock |= {"stroke": Shown(26, 0.3, "mm"), "decay": swinging(rig, i, released, half)}
     return {"worksheet": 1, "name": "one swing", end: {"shock": shock}}
 
 
