@@ -17,8 +17,10 @@ if TYPE_CHECKING:
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
     from simcore.studies.ranges import Ranges
+    from simcore.studies.sensitivity import Sensitivity
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
+    from simcore.studies.what_matters import what_matters
     from simcore.views.catalogue import draw
     from simcore.views.export import Export, export
 
@@ -36,6 +38,7 @@ _HOMES = {
     "Rig": "simcore.files",
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
+    "Sensitivity": "simcore.studies.sensitivity",
     "Sweep": "simcore.studies.sweep",
     "compare": "simcore.studies.compare",
     "draw": "simcore.views.catalogue",
@@ -47,6 +50,7 @@ _HOMES = {
     "load_scenario": "simcore.files",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
+    "what_matters": "simcore.studies.what_matters",
 }
 __all__ = [
     "Comparison",
@@ -62,6 +66,7 @@ __all__ = [
     "Rig",
     "Run",
     "Scenario",
+    "Sensitivity",
     "Sweep",
     "compare",
     "draw",
@@ -73,6 +78,7 @@ __all__ = [
     "load_scenario",
     "simulate",
     "sweep",
+    "what_matters",
 ]
 
 

@@ -1,7 +1,6 @@
 """A worksheet filled in from a shipped rig's own numbers, as if they had been read; the rest is guessed."""
 
 import copy
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -24,8 +23,7 @@ def weights(rate: float, friction: float, preload: float) -> dict[str, list[list
     }
 
 
-@cache
-def _axle(name: str) -> dict[str, Any]:
+def axle_table(name: str) -> dict[str, Any]:
     """One axle of a light rig of our own invention."""
     ahead, inboard = AHEAD[name], 1.0 if name == "rear" else -1.0
 
@@ -63,8 +61,8 @@ def filled(**tables: Any) -> Worksheet:
         "name": "As if measured",
         "wheelbase": 315,
         "scales": {**LOADS, "cg_height": "69 +- 3 mm"},
-        "rear": _axle("rear"),
-        "front": _axle("front"),
+        "rear": axle_table("rear"),
+        "front": axle_table("front"),
         "gears": {"ratio": 42, "rear_turns": 50, "front_turns": 53},
         "motor": {"kv": 1350, "voltage": 11.1, "rotor_inertia": 22},
         "parts": [{"name": "battery", "mass": 128, "at": [226, 84], "size": [72, 24]}],

@@ -74,18 +74,28 @@ class _Runs:
 
     def __init__(self, store: Rows, workers: int, progress: Progress | None) -> None:
         self.store, self.workers, self.progress = store, workers, progress
-        self.keys: set[str] = set()
+        self.keys: dict[int, tuple[Scenario, str]] = {}
+
+    def key(self, case: Scenario) -> str:
+        """Key of a run, worked out once."""
+        if id(case) not in self.keys:
+            self.keys[id(case)] = case, run_key(case)
+        return self.keys[id(case)][1]
+
+    @property
+    def count(self) -> int:
+        """How many different runs there were so far."""
+        return len({key for _, key in self.keys.values()})
 
     def left(self, every: Sequence[Cases]) -> dict[str, Scenario]:
         """Those that are not done yet, by their keys."""
-        found = {run_key(case): case for cases in every for case in cases.values()}
-        self.keys |= set(found)
+        found = {self.key(case): case for cases in every for case in cases.values()}
         return {key: case for key, case in found.items() if key not in self.store.found}
 
     def rows(self, every: Sequence[Cases]) -> list[dict[str, Row]]:
         """Rows of cases, in their order."""
         tasks = self.left(every)
-        due = len(self.keys)
+        due = self.count
         left = set(tasks)
 
         def note(key: str, row: Row) -> None:
@@ -95,7 +105,7 @@ class _Runs:
                 self.progress(due - len(left), due)
 
         run_here(tasks, note, self.workers)
-        return [{name: self.store.found[run_key(case)] for name, case in cases.items()} for cases in every]
+        return [{name: self.store.found[self.key(case)] for name, case in cases.items()} for cases in every]
 
 
 class _Study:
@@ -130,13 +140,12 @@ class _Study:
             for k, (move, side) in enumerate(zip(self.moves, sides, strict=True))
         )
         answer = Answer(figures, tuple(self.cases), jobs, bars)
-        return Sensitivity(self.asked, self.sheet, answer, left_out, len(self.runs.keys))
+        return Sensitivity(self.asked, self.sheet, answer, left_out, self.runs.count)
 
     def moved(self, move: Move, sign: float) -> Doable:
         """Cases with the rig that a move gives; none, and why, where it gives none."""
         try:
             derived = derive(self.sheet, move.moved(sign))
-            derived.rig()
             asked = self.asked.changed({"rig": derived.table}, keep_variants=True)
             return asked.cases(), ""
         except InputError as error:

@@ -22,7 +22,7 @@ MOST, PANELS = 15, 2
 ROW, LEFT = 0.5, 0.34  # inches of height a bar; of the width, where the panels begin
 HALF = 0.32  # of a row, thickness of a bar: up above, down below
 ASIDE = 0.2  # of the span, room for words at the bars' ends
-NAME, TITLE = 38, 44  # letters in a row
+NAME, TITLE = 38, 36  # letters in a row
 MARKS = "red, above: higher; blue, below: lower; hatched: a guess; grey: too small to be seen"
 NOT_TRIED = "; no bar: not tried"
 
@@ -39,6 +39,8 @@ def tornado(answer: Answer, headline: str, question: str) -> Figure:
     bars = (answer.telling or answer.ranked)[:MOST]
     shown = _shown(answer)
     marks = MARKS + (NOT_TRIED if any(len(bar.sides) < 2 for bar in bars) else "")
+    less = answer.figures[shown[0]].less if shown else ""
+    marks = f'Differences to "{less}"; {marks}' if less else marks
     height = ROW * max(len(bars), 2)
     figure, panels = page(1, max(len(shown), 1), height, headline, f"{question}\n{marks}", left=LEFT)
     for k, panel in enumerate(panels):
@@ -98,9 +100,9 @@ def _draw(panel: Axes, answer: Answer, bars: list[Bar], k: int) -> None:
     panel.set_xlim(low - room, high + room)
     panel.xaxis.set_major_locator(MaxNLocator(5))
     panel.set_xlabel(f"{label_of(figure.metric)}{', difference' if figure.less else ''}, {unit or 'no unit'}")
-    whose = f'"{figure.case}" less "{figure.less}": ' if figure.less else ""
-    title = f"{whose}{in_picture(figure.metric, figure.value)} with the rig as it is"
-    panel.set_title(textwrap.fill(title, TITLE), fontsize=11.5, loc="left")
+    case = f'"{textwrap.shorten(figure.case, TITLE - 3, placeholder="…")}"\n' if figure.less else ""
+    title = f"{case}{in_picture(figure.metric, figure.value)} with the rig as it is"
+    panel.set_title(title, fontsize=11.5, loc="left")
 
 
 def _draw_bar(panel: Axes, place: int, bar: Bar, side: Side, own: float, value: float) -> None:
