@@ -89,9 +89,10 @@ def asked(kind: str) -> Sensitivity:
     return result
 
 
-@pytest.mark.parametrize(
-    "kind", ["what an answer hangs on", "what turns a verdict", "what two cases hang on"]
-)
+ASKED = ["what an answer hangs on", "what turns a verdict", "what two cases hang on"]
+
+
+@pytest.mark.parametrize("kind", ASKED)
 def test_the_tornado_is_headed_by_its_sentence_and_names_everything_it_draws(kind: str):
     result = asked(kind)
     figure = draw(result)
