@@ -18,8 +18,10 @@ if TYPE_CHECKING:
     from simcore.studies.load import load
     from simcore.studies.measure import Measurement, measure
     from simcore.studies.ranges import Ranges
+    from simcore.studies.sensitivity import Sensitivity
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
+    from simcore.studies.what_matters import what_matters
     from simcore.video.track import track
     from simcore.video.tracked import Track
     from simcore.views.catalogue import draw
@@ -40,6 +42,7 @@ _HOMES = {
     "Rig": "simcore.files",
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
+    "Sensitivity": "simcore.studies.sensitivity",
     "Sweep": "simcore.studies.sweep",
     "Track": "simcore.video.tracked",
     "compare": "simcore.studies.compare",
@@ -54,6 +57,7 @@ _HOMES = {
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
     "track": "simcore.video.track",
+    "what_matters": "simcore.studies.what_matters",
 }
 __all__ = [
     "Comparison",
@@ -70,6 +74,7 @@ __all__ = [
     "Rig",
     "Run",
     "Scenario",
+    "Sensitivity",
     "Sweep",
     "Track",
     "compare",
@@ -84,6 +89,7 @@ __all__ = [
     "simulate",
     "sweep",
     "track",
+    "what_matters",
 ]
 
 

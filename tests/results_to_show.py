@@ -7,19 +7,29 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from worksheets_to_move import filled
+
 import simcore
+from simcore.accounts.job import JobState
 from simcore.accounts.verdict import Cause, Failure, Verdict
 from simcore.files import Scenario, with_axes
+from simcore.files.worksheet import Worksheet
+from simcore.readings.guesses import AXLE, WHOLE
+from simcore.readings.line_names import name_of
+from simcore.readings.moves import Source
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.headlines.ranges import Ending
+from simcore.results.moved import Answer, Bar, Figure, Side
 from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.results.store import NoMetrics, without_metrics
 from simcore.studies.climb import Unsound
 from simcore.studies.compare import Comparison
 from simcore.studies.limit import Limit, Limits
+from simcore.studies.measure import measure
 from simcore.studies.plan import plan
 from simcore.studies.ranges import End, Range, Ranges
+from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
 
@@ -128,6 +138,47 @@ def ranges(**axes: Any) -> Ranges:
     return Ranges(scenario, Sought("ground.grip", "%", tuple(10.0 + 5.0 * k for k in range(19))), found)
 
 
+SIZES = (12.0, 6.3, -4.1, 2.9, 1.2, -0.9, 0.3, 0.02)
+"""Changes by what was moved, in visible differences."""
+
+
+def sensitivity(sizes: tuple[float, ...], turned: bool = False, cases: int = 1) -> Sensitivity:
+    """What becomes of an answer of two metrics as readings and guesses are moved, each by so much."""
+    scenario = compared(cases).scenario if cases > 1 else creep().scenario
+    base, *others = scenario.cases()
+    pairs = [(name, base) for name in others] or [(base, "")]
+    figures = tuple(
+        Figure(metric, *pair, value, seen)
+        for metric, value, seen in (("rear_squat_mm", 3.1, 0.5), ("front_load_mean_N", 8.7, 0.05))
+        for pair in pairs
+    )
+    done = (JobState.DONE,) * cases
+    sources = (Source.GUESS, Source.READ, Source.ROWS, Source.ASSUMED)
+    keys = [*WHOLE, *(f"rear.{key}" for key in AXLE)]
+    bars = []
+    for k, size in enumerate(sizes):
+        sides = [
+            Side(
+                3.0 + way,
+                tuple(one.value + way * size * one.seen / (1 + n) for n, one in enumerate(figures)),
+                done,
+                "",
+            )
+            for way in (1.0, -0.6)[: 2 if abs(size) > 0.5 else 1]
+        ]
+        if turned and k % 3 == 1:
+            state = JobState.NOT_DONE if k == 1 else JobState.UNKNOWN
+            nothing = (None,) * len(figures)
+            sides[-1] = Side(2.4, nothing, (state, *done[1:]), "stops at the ledge: rear tyres spin")
+        source, key = sources[k % 4], keys[-1 - k]
+        gives = "rear.shock.springs.0.rate" if source is Source.ROWS else ""
+        bars.append(Bar(key, gives, source, "N*s/m", 3.0, 1.0, name_of(key), tuple(sides)))
+    left_out = ('its case "y": parts.9 got an unknown path, must be the path of a key',) if turned else ()
+    return Sensitivity(
+        scenario, filled(), Answer(figures, tuple(scenario.cases()), done, tuple(bars)), left_out, 17
+    )
+
+
 KINDS: dict[str, Callable[[], Result]] = {
     "run": creep,
     "two cases": lambda: compared(2),
@@ -147,10 +198,18 @@ KINDS: dict[str, Callable[[], Result]] = {
     "inspection": lambda: simcore.inspect(SCENARIOS / "rigs" / "gully.toml"),
     "inspection on a slope": lambda: simcore.inspect(SCENARIOS / "rigs" / "fell.toml", slope=20),
 }
+MEASURED: dict[str, Callable[[], Result]] = {
+    "measured rig": lambda: measure(filled()),
+    "guessed rig": lambda: measure(Worksheet(worksheet=1, name="Blank")),
+    "what an answer hangs on": lambda: sensitivity(SIZES),
+    "what turns a verdict": lambda: sensitivity(SIZES, turned=True),
+    "what two cases hang on": lambda: sensitivity(SIZES, cases=3),
+}
+"""Results of worksheets, whose tables are no metrics."""
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
 
 
 @cache
 def result_of(kind: str) -> Result:
     """A result of a kind, made once."""
-    return KINDS[kind]()
+    return (KINDS | MEASURED)[kind]()

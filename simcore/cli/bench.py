@@ -1,5 +1,6 @@
 """The commands at the workbench, where files are written: new, measure, schema."""
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -7,12 +8,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.cli.options import Everything, Formats, Look, Out, Quiet
-from simcore.cli.shared import app, carry_out, folder_for, pictures_as, tell, working
+from simcore.cli.options import Everything, Formats, Look, Out, Quiet, Workers
+from simcore.cli.shared import app, carry_out, folder_for, kept, pictures_as, say, scenario_in, tell, working
 from simcore.errors import BAD_INPUT, InputError, InputIssue
+from simcore.views.console import Meter
 
 if TYPE_CHECKING:
+    from simcore.files import Scenario
     from simcore.results.atomic_write import Writer
+    from simcore.results.result import Result
+    from simcore.studies.measure import Measurement
+    from simcore.views.export import Export
 
 
 @app.command()
@@ -40,6 +46,15 @@ def measure(
     rig: Annotated[
         Path | None, typer.Option("-o", "--rig", metavar="RIG.toml", help="Write the rig file here too.")
     ] = None,
+    question: Annotated[
+        Path | None,
+        typer.Option(
+            "--for",
+            metavar="SCENARIO",
+            help="Say also which readings and guesses move the answer of this scenario file most.",
+        ),
+    ] = None,
+    workers: Workers = None,
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
@@ -51,17 +66,55 @@ def measure(
         from simcore.readings.rig_file import check_rig_place, rig_text
         from simcore.studies.measure import Measurement
         from simcore.studies.measure import measure as study
+        from simcore.studies.scenario_for import asked_of
 
         if rig is not None:
             check_rig_place(rig)
+        asked = None if question is None else scenario_in(question)
         found = study(worksheet)
+        if asked is not None:  # refuse what does not fit before anything is written
+            asked_of(asked, found.derived.table)
         folder, how = folder_for(out, worksheet, "measure", "", [], None), pictures_as(formats, look)
         result, files = carry_out(found.scenario, Measurement, lambda: found, folder, how)
         if rig is not None:
             text = rig_text(found.derived)
             _write(rig, lambda place: place.write_text(text, encoding="utf-8"))
             files = [*files, rig]
-    tell(result, files, quiet, everything)
+    if asked is None:
+        tell(result, files, quiet, everything)
+        return
+    before = say(result, files, quiet, everything)
+    with working("moving", quiet) as meter:
+        done = _what_matters(found, asked, folder, workers or os.cpu_count() or 1, how, meter, quiet)
+    if not quiet:
+        typer.echo("")
+    raise typer.Exit(max(before, say(*done, quiet, everything)))
+
+
+def _what_matters(
+    found: "Measurement",
+    asked: "Scenario",
+    folder: Path,
+    workers: int,
+    how: "Export",
+    meter: Meter,
+    quiet: bool,
+) -> tuple["Result", list[Path]]:
+    """Move every reading and guess; finished runs are kept where its files go."""
+    from simcore.studies.sensitivity import Sensitivity
+    from simcore.studies.what_matters import what_matters
+
+    place = folder / f"for_{asked.name}"
+
+    def announce(text: str) -> None:
+        if not quiet:
+            typer.echo(text, err=True)
+
+    def study() -> "Result":
+        return what_matters(found.worksheet, asked, place, workers, meter, announce)
+
+    with kept(place, meter):
+        return carry_out(asked, Sensitivity, study, place, how)
 
 
 @app.command()

@@ -168,13 +168,18 @@ def carry_out(
     return result, export(result, folder, how)
 
 
-def tell(result: "Result", files: list[Path], quiet: bool, everything: bool = False) -> None:
-    """Say what must be known first, then the result and where its files are; end with the exit code."""
+def say(result: "Result", files: list[Path], quiet: bool, everything: bool = False) -> int:
+    """Say what must be known first, then the result and where its files are; give the exit code."""
     say_concerns(result)
     if not quiet:
         show_result(result, everything)
         say_files(files)
-    raise typer.Exit(AUDIT_FAILED if result.concerns else DONE)
+    return AUDIT_FAILED if result.concerns else DONE
+
+
+def tell(result: "Result", files: list[Path], quiet: bool, everything: bool = False) -> None:
+    """Say a result as `say` does, and end with the exit code."""
+    raise typer.Exit(say(result, files, quiet, everything))
 
 
 def refuse(options: "Mapping[str, Any]", got: str, must_be: str) -> None:

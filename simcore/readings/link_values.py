@@ -1,7 +1,7 @@
 """Values of the housing, the links and the drive shaft of one axle."""
 
 from simcore.readings.side import ROUGH_BOX, Side
-from simcore.readings.uncertain import Number, variable
+from simcore.readings.uncertain import Number
 from simcore.readings.weighing import box_inertia
 from simcore.readings.workings import way
 
@@ -12,7 +12,7 @@ def put_housing(side: Side) -> None:
     if size is None:
         inertia, formula = mass * side.guess("housing.gyration") ** 2, "mass * guessed radius of gyration^2"
     else:
-        rough = variable(1.0, ROUGH_BOX, f"{side.name}.housing.size taken as a box")
+        rough = side.workings.assumed(f"{side.name}.housing.size taken as a box", 1.0, ROUGH_BOX)
         inertia, formula = rough * box_inertia(mass, *size), "box: mass * (l^2 + h^2) / 12, good to 30 %"
     side.put("housing.pitch_inertia", "kg*mm^2", formula, inertia)
 

@@ -3,7 +3,7 @@
 from typing import Any, NamedTuple
 
 from simcore.readings.side import ROUGH_BOX
-from simcore.readings.uncertain import Number, error_of, value_of, variable
+from simcore.readings.uncertain import Number, error_of, value_of
 from simcore.readings.weighing import (
     box_inertia,
     centre_ahead_of_rear,
@@ -173,7 +173,7 @@ class _Chassis:
             box = box_inertia(
                 chassis.mass, self.workings.read("chassis.size.0"), self.workings.read("chassis.size.1")
             )
-            rough = variable(1.0, ROUGH_BOX, "chassis.size taken as a box")
+            rough = self.workings.assumed("chassis.size taken as a box", 1.0, ROUGH_BOX)
             ways.append(Way("box: mass * (l^2 + h^2) / 12, good to 30 %", rough * box))
         if swung is not None and value_of(swung) < -error_of(swung):
             text = f"the swing of the whole rig leaves the bare chassis {said(swung, 'kg*mm^2')}"

@@ -161,6 +161,10 @@ class Workings:
             self._numbers[key] = variable(self.moved.get(key, guess.middle), guess.half, key)
         return self._numbers[key]
 
+    def assumed(self, tag: str, value: float, error: float) -> Number:
+        """What a formula takes for granted, as a number."""
+        return variable(self.moved.get(tag, value), error, tag)
+
     # --- what follows ---
 
     def put(self, key: str, unit: str, formula: str, number: Number) -> Number:

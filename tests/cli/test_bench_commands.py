@@ -6,7 +6,12 @@ import sys
 from pathlib import Path
 
 import pytest
+import tomli_w
 from jsonschema import Draft202012Validator
+from worksheets_to_move import filled
+
+from simcore.files.schema import written
+from simcore.files.worksheet import Worksheet
 
 
 @pytest.mark.parametrize("kind", ["rig", "scenario"])
@@ -52,3 +57,42 @@ def test_schema_loads_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+QUESTION = """
+title = "What do the front tyres carry up 10 deg?"
+rig = "rigs/gully.toml"
+ground = { slope = 10 }
+driver = { control = "torque", torque = [[0, 0]], brake = [[0, 100]] }
+end = { duration = 0.002 }
+conclusion = { shown = ["front_load_mean_N"] }
+"""
+
+
+@pytest.fixture
+def asked(desk: Path) -> Path:
+    """A desk with a worksheet that leaves little open, and a question of it."""
+    (desk / "mine.toml").write_text(tomli_w.dumps(written(filled(), Worksheet)), encoding="utf-8")
+    (desk / "scenarios" / "front.toml").write_text(QUESTION, encoding="utf-8")
+    return desk
+
+
+def test_measure_says_what_an_answer_hangs_on(simcore, asked: Path) -> None:
+    done = simcore("measure", "mine.toml", "--for", "scenarios/front.toml")
+    assert done.returncode == 0, done.stderr
+    first, then = (
+        done.stdout.index(text) for text in ("What is known of the rig?", "What do the front tyres")
+    )
+    assert first < then and "All of it together" in done.stdout
+    assert "101 runs: 100 readings and guesses moved up, 1 case each" in done.stderr
+    folder = asked / "plots" / "mine" / "for_front"
+    names = {"sensitivity.json", "matters.csv", "answer.csv", "matters.png", "runs.jsonl"}
+    assert {path.name for path in folder.iterdir()} == names
+    assert (asked / "plots" / "mine" / "measurement.json").is_file()
+
+
+def test_measure_refuses_a_question_before_anything_is_written(simcore, asked: Path) -> None:
+    for name, message in (("nowhere.toml", "nowhere.toml"), ("mine.toml", "must be a scenario")):
+        done = simcore("measure", "mine.toml", "--for", name)
+        assert (done.returncode, done.stdout) == (2, "") and message in done.stderr
+        assert "Traceback" not in done.stderr and not (asked / "plots").exists()

@@ -23,10 +23,12 @@ from simcore.studies.measure import Measurement
 from simcore.studies.plan import axis_label, axis_value
 from simcore.studies.ranges import MEANING as RANGE_COLUMNS
 from simcore.studies.ranges import End, Ranges
+from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
+from simcore.views.console.matters import sensitivity_lines
 from simcore.views.console.measured import measurement_lines
 from simcore.views.console.names import IN_FILES, named
 
@@ -53,6 +55,7 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
         Ranges: _of_ranges,
         Inspection: inspection_lines,
         Measurement: measurement_lines,
+        Sensitivity: sensitivity_lines,
     }
     body = bodies.get(type(result), _of_any)(result, everything, width)
     return [

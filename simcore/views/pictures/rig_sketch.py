@@ -235,10 +235,11 @@ def draw_row(row: Row, axis: Axes) -> None:
     axis.set_axis_off()
     for k, sketch in enumerate(row.sketches):
         middle = 0.5 * axis.get_xlim()[1] + (k + 0.5 - 0.5 * len(row.sketches)) * slot
-        _draw(axis, sketch, np.array([middle, 0.0]), row)
+        draw_sketch(axis, sketch, np.array([middle, 0.0]), row)
 
 
-def _draw(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
+def draw_sketch(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
+    """Draw one of a row, its middle at a shift."""
     left, right = sketch.ground[0] + shift, sketch.ground[-1] + shift
     surface = sketch.ground + shift
     below = [(right[0], row.low), (left[0], row.low)]

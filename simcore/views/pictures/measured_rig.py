@@ -1,0 +1,186 @@
+"""A measured rig in side view, to scale, with the error of every place."""
+
+import math
+import textwrap
+from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from scipy.spatial import ConvexHull
+
+from simcore.readings.line_names import AXES, name_of
+from simcore.readings.uncertain import error_of, value_of
+from simcore.readings.workings import Entry, Origin
+from simcore.rig.masses import SIDES, loaded_height
+from simcore.studies.measure import Measurement
+from simcore.units import GRAVITY
+from simcore.views.catalogue import picture
+from simcore.views.pictures.labels import Label, write_labels
+from simcore.views.pictures.layout import page
+from simcore.views.pictures.measured import pairs, worse
+from simcore.views.pictures.rig_sketch import Row, Sketch, draw_sketch
+from simcore.views.pictures.style import BLACK, BLUE, VERMILION, WIDTH, styled
+
+Points = npt.NDArray[np.float64]
+GUESSED = (Origin.GUESSED_IN_PART, Origin.GUESS)
+LARGEST, LARGER = 60.0, 5.0  # mm; crosses that stay shorter are drawn so many times larger
+NAMED, ROUGH, SIZE = 5, 3.0, 11.5  # places that are named, if guessed or known so badly, mm; points
+SPARE = (30.0, 45.0)  # mm of room beside the tyres and over the highest place
+BELOW = 34.0  # mm of ground
+EDGE = 0.02  # of the width
+
+
+@styled
+def measured_rig(result: Measurement) -> Figure:
+    """The rig with a cross at every place, as long as its error; dashed where it is guessed."""
+    entries = result.derived.entries
+    places = pairs(entries)
+    sketch = _sketch(result, places)
+    largest = max(max(x.error, z.error) for x, z in places.values())
+    larger = LARGER if LARGER * largest <= LARGEST else 1.0
+    low, high = _corners(sketch, places)
+    wide, tall = high - low
+    scale = wide / (WIDTH * (1.0 - 2.0 * EDGE))
+    times = "" if larger == 1.0 else f", drawn {larger:g} times too large"
+    marks = f"Crosses: error{times}; blue: measured; red and dashed: guessed, or in part"
+    figure, (axis,) = page(1, 1, tall / scale, result.headline, f"{result.asked}\n{marks}", left=EDGE)
+    box = axis.get_position()
+    axis.set_position((EDGE, box.y0 - 0.2 / figure.get_figheight(), 1.0 - 2.0 * EDGE, box.height))
+    axis.set(xlim=(low[0], high[0]), ylim=(low[1], high[1]), aspect="equal")
+    axis.set_axis_off()
+    draw_sketch(axis, sketch, np.zeros(2), Row([sketch], scale, low[1], high[1]))
+    _keep_off(axis, sketch)
+    for place in places.values():
+        guessed = worse(place) in GUESSED
+        spot, error = _spot(place), larger * np.array([one.error for one in place])
+        _cross(axis, spot, error, VERMILION if guessed else BLUE, guessed)
+    whole = result.derived.whole
+    centre = 1e3 * np.array([value_of(whole.x), value_of(whole.z)])
+    errors = larger * 1e3 * np.array([error_of(whole.x), error_of(whole.z)])
+    _cross(axis, centre, errors, BLACK, False)
+    axis.plot(*centre, marker="o", ms=9, mfc="white", mec=BLACK, mew=2.0, zorder=6.1)
+    labels = [Label("centre of the whole rig", (float(centre[0]), float(centre[1])), BLACK)]
+    labels += _labels(result, places)
+    write_labels(axis, labels, SIZE, ground=0.0)
+    return figure
+
+
+def _spot(place: tuple[Entry, Entry]) -> Points:
+    return np.array([one.value for one in place])
+
+
+def _keep_off(axis: Axes, sketch: Sketch) -> None:
+    """Lines that nobody sees, over the tyres, for words to keep clear of."""
+    turns = np.linspace(0.0, 2.0 * np.pi, 60)
+    ring = np.column_stack([np.cos(turns), np.sin(turns)])
+    for hub, radius, _ in sketch.wheels.values():
+        for share in (0.65, 0.8, 0.95):
+            axis.plot(*(hub + share * radius * ring).T, alpha=0.0)
+
+
+def _hubs(result: Measurement) -> dict[str, Points]:
+    """Centres of the axles over the table, mm."""
+    entries, whole = result.derived.entries, result.derived.whole
+    wheelbase = value_of(entries["wheelbase"].number)
+    front = value_of(whole.x) / wheelbase
+    found = {}
+    for axle, x, share in (("rear", 0.0, 1.0 - front), ("front", wheelbase, front)):
+        tyre = {key: value_of(entries[f"{axle}.tyre.{key}"].number) for key in ("radius", "stiffness")}
+        load = value_of(whole.mass) * GRAVITY * share
+        found[axle] = 1e3 * np.array([x, loaded_height(tyre["radius"], 2.0 * tyre["stiffness"], load)])
+    return found
+
+
+def _sketch(result: Measurement, places: Mapping[str, tuple[Entry, Entry]]) -> Sketch:
+    """The rig as its numbers have it, mm from the rear axle's centre and the table."""
+    entries, hubs = result.derived.entries, _hubs(result)
+    body = np.array(
+        [_spot(place) for key, place in places.items() if key.endswith(("chassis", "cg")) or "skids" in key]
+    )
+    rods, shocks, wheels = [], [], {}
+    for axle in SIDES:
+        wheels[axle] = (hubs[axle], entries[f"{axle}.tyre.radius"].value, "")
+        rods += [
+            np.array([_spot(places[f"{axle}.{link}.{end}"]) for end in ("chassis", "axle")])
+            for link in ("lower_link", "upper_link")
+            if f"{axle}.{link}.axle" in places
+        ]
+        if f"{axle}.arm.chassis" in places:
+            rods.append(np.array([_spot(places[f"{axle}.arm.chassis"]), hubs[axle]]))
+        shocks.append(np.array([_spot(places[f"{axle}.shock.chassis"]), _lower(entries, places, axle)]))
+    reach = 1e4
+    return Sketch(
+        words="",
+        name="",
+        colour="",
+        body=body[ConvexHull(body).vertices],
+        wheels=wheels,
+        rods=rods,
+        shocks=shocks,
+        skids=[],
+        ground=np.array([[-reach, 0.0], [reach, 0.0]]),
+        ice=[],
+    )
+
+
+def _lower(entries: Mapping[str, Entry], places: Mapping[str, tuple[Entry, Entry]], axle: str) -> Points:
+    """Lower mount of a shock: on the axle, or between the pins of the link that carries it."""
+    if f"{axle}.shock.axle" in places:
+        return _spot(places[f"{axle}.shock.axle"])
+    share = entries[f"{axle}.shock.fraction"].value
+    link = next(one for one in ("lower_link", "upper_link") if f"{axle}.{one}.axle" in places)
+    top, low = (_spot(places[f"{axle}.{link}.{end}"]) for end in ("chassis", "axle"))
+    return np.asarray((1.0 - share) * top + share * low)
+
+
+def _corners(sketch: Sketch, places: Mapping[str, tuple[Entry, Entry]]) -> tuple[Points, Points]:
+    """Lower left and upper right corner of the picture."""
+    (rear, back, _), (front, radius, _) = sketch.wheels.values()
+    top = max(float(_spot(place)[1]) for place in places.values())
+    return (
+        np.array([rear[0] - back - SPARE[0], -BELOW]),
+        np.array([front[0] + radius + SPARE[0], top + SPARE[1]]),
+    )
+
+
+def _cross(axis: Axes, spot: Points, error: Points, colour: str, dashed: bool) -> None:
+    """A cross as long as an error each way."""
+    dash = (0, (2.5, 1.2)) if dashed else "-"
+    for k in (0, 1):
+        ends = np.array([spot, spot])
+        ends[:, k] += [-error[k], error[k]]
+        axis.plot(*ends.T, color=colour, lw=2.2, ls=dash, zorder=6.0)
+    axis.plot(*spot, marker="o", ms=5.0, mfc="white", mec=colour, mew=1.6, zorder=6.0)
+
+
+def _labels(result: Measurement, places: Mapping[str, tuple[Entry, Entry]]) -> list[Label]:
+    """Names of the worst known places, with both errors."""
+    worst = sorted(places.items(), key=lambda item: -math.hypot(*(one.error for one in item[1])))
+    found = []
+    for key, (x, z) in worst[:NAMED]:
+        if worse((x, z)) not in GUESSED and max(x.error, z.error) < ROUGH:
+            continue
+        name = name_of(f"{key}.0", result.worksheet).removesuffix(AXES[0])
+        words = "\n".join([*textwrap.wrap(name, 20), f"±{_short(x)}, ±{_short(z)} mm"])
+        colour = VERMILION if worse((x, z)) in GUESSED else BLUE
+        found.append(Label(words, (x.value, z.value), colour))
+    return found
+
+
+def _short(entry: Entry) -> str:
+    """An error to the digits that it needs."""
+    return f"{entry.error:.0f}" if entry.error >= 3.0 else f"{entry.error:.1f}"
+
+
+@picture(
+    Measurement,
+    "rig_known",
+    "The rig to scale as the worksheet gives it, standing at ride height; at every place a cross as long as "
+    "its error along and upright, dashed where the place is guessed.",
+    rank=1,
+)
+def of_measurement(result: Measurement) -> Figure:
+    """The rig with its errors."""
+    return measured_rig(result)
