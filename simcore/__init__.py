@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from simcore.errors import InputError, InputIssue
-    from simcore.files import Rig, Scenario, load_rig, load_scenario
+    from simcore.files import Rig, Scenario
+    from simcore.plausibility.check import check_rig
+    from simcore.plausibility.warn import ImplausibleRig
     from simcore.results.result import Concern, Result
     from simcore.results.run import Run
     from simcore.solve.trace import Outcome
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from simcore.studies.inspect import Inspection, inspect
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
+    from simcore.studies.load_files import load_rig, load_scenario
     from simcore.studies.ranges import Ranges
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
@@ -26,6 +29,7 @@ _HOMES = {
     "Comparison": "simcore.studies.compare",
     "Concern": "simcore.results.result",
     "Export": "simcore.views.export",
+    "ImplausibleRig": "simcore.plausibility.warn",
     "InputError": "simcore.errors",
     "InputIssue": "simcore.errors",
     "Inspection": "simcore.studies.inspect",
@@ -37,14 +41,15 @@ _HOMES = {
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
     "Sweep": "simcore.studies.sweep",
+    "check_rig": "simcore.plausibility.check",
     "compare": "simcore.studies.compare",
     "draw": "simcore.views.catalogue",
     "export": "simcore.views.export",
     "find_limit": "simcore.studies.limit",
     "inspect": "simcore.studies.inspect",
     "load": "simcore.studies.load",
-    "load_rig": "simcore.files",
-    "load_scenario": "simcore.files",
+    "load_rig": "simcore.studies.load_files",
+    "load_scenario": "simcore.studies.load_files",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
 }
@@ -52,6 +57,7 @@ __all__ = [
     "Comparison",
     "Concern",
     "Export",
+    "ImplausibleRig",
     "InputError",
     "InputIssue",
     "Inspection",
@@ -63,6 +69,7 @@ __all__ = [
     "Run",
     "Scenario",
     "Sweep",
+    "check_rig",
     "compare",
     "draw",
     "export",
