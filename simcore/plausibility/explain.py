@@ -15,7 +15,7 @@ LIKELY = list(SlipCode)
 LOOSE = set(LIKELY[LIKELY.index(SlipCode.BOTH_FOR_ONE) :])
 """Slips that fit by chance where many keys are to choose from: not named for a value of the whole rig."""
 
-MOST_EXPLAINED = 12  # readings; a rig with more of them out is of another kind, and no slip explains it
+MOST_EXPLAINED = 16  # readings; a rig with more of them out is of another kind, and no slip explains it
 
 Found = tuple[Reading, Slip | None]
 

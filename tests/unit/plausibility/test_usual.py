@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from simcore.files import scenario_of
+from simcore.files import Rig, scenario_of
+from simcore.files.schema import hints, items, plain, submodel
 from simcore.plausibility.check import check_rig
 from simcore.plausibility.codes import Code
 from simcore.plausibility.usual import USUAL, Per, Usual
@@ -212,3 +213,30 @@ def test_every_range_says_where_it_is_from_and_is_a_range() -> None:
     for usual in USUAL.values():
         assert usual.low < usual.high
         assert usual.source
+
+
+GROWTH = {"mm": 1, "g": 2.5, "kg*mm^2": 4.5, "g*cm^2": 3, "N/mm": 1.5, "N": 2.5, "N*s/m": 2, "N*mm": 3.5}
+GROWTH |= {"N*m/rad": 3.5, "N*m*s/rad": 3.5, "rpm/V": -1, "mohm": -1.5, "A": 1.5}
+"""Power of its size with which a number of a rig grows, by its unit, where masses grow with 2.5."""
+
+
+def scaled(hint: Any, raw: Any, size: float) -> Any:
+    table, kinds, quantity = submodel(hint), items(hint), plain(hint)[1]
+    if table is not None:
+        return {key: scaled(hints(table)[key], value, size) for key, value in raw.items()}
+    if kinds is not None:
+        inner = [kinds[0] if kinds[-1] is Ellipsis else kinds[k] for k in range(len(raw))]
+        return [scaled(kind, value, size) for kind, value in zip(inner, raw, strict=True)]
+    if quantity is None or isinstance(raw, str):
+        return raw
+    return raw * size ** GROWTH.get(quantity.unit, 0)
+
+
+@pytest.mark.parametrize("name", ["gully", "fell", "scree"])
+@pytest.mark.parametrize("size", [0.42, 0.7, 1.5, 2.1])  # from 130 to 680 mm of wheelbase
+def test_smaller_and_larger_rigs_of_the_same_make_are_usual_too(
+    name: str, size: float, shipped: Callable[[str], Raw]
+) -> None:
+    raw = shipped(name)
+    raw["rig"] = scaled(Rig, raw["rig"], size)
+    assert check_rig(scenario_of(raw, "scaled.toml")) == []
