@@ -116,8 +116,8 @@ def test_a_command_warns_once_and_names_the_variant(simcore, desk: Path) -> None
 
 def test_measured_loads_and_preload_stand_beside_the_computed_ones(simcore) -> None:
     plain = simcore("inspect", "scenarios/rigs/gully.toml")
-    assert "spring compression at full extension" in plain.stdout
-    assert "spring force at full extension, of one shock" in plain.stdout
+    assert "preload, as travel of its spring" in plain.stdout
+    assert "preload, of one shock at full extension" in plain.stdout
     assert "as weighed" not in plain.stdout
     weighed = simcore("inspect", "scenarios/rigs/gully.toml", "--set", "weighed.rear=860", "--out", "w")
     assert "tyre load as weighed" in weighed.stdout

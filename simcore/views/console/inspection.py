@@ -40,8 +40,8 @@ AXLES = {
     "axle_mass_g": "axle with wheels",
     "sag_mm": "sag, from full extension",
     "sag_pct": "sag, share of the stroke",
-    "preload_N": "spring force at full extension, of one shock",
-    "preload_mm": "spring compression at full extension",
+    "preload_N": "preload, of one shock at full extension",
+    "preload_mm": "preload, as travel of its spring",
     "travel_mm": "shock travel where it stands",
     "travel_change_mm": "shock travel less that on the level",
     "shocks_stand": "shocks",
@@ -161,7 +161,9 @@ def _of_rig(facts: Facts, keys: Sequence[str], everything: bool) -> Grid:
 def _few_pairs(facts: Facts) -> list[tuple[str, str]]:
     pairs = [(f"rear_{key}", f"front_{key}") for key in FEW if key not in ON_A_SLOPE or facts["slope_deg"]]
     return [
-        pair for pair in pairs if pair[0][5:] not in IF_WEIGHED or any(facts[key] is not None for key in pair)
+        pair
+        for pair in pairs
+        if pair[0].removeprefix("rear_") not in IF_WEIGHED or any(facts[key] is not None for key in pair)
     ]
 
 
