@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from simcore.errors import InputError, InputIssue
-    from simcore.files import Rig, Scenario, load_rig, load_scenario
+    from simcore.files import Rig, Scenario
+    from simcore.plausibility.check import check_rig
+    from simcore.plausibility.warn import ImplausibleRig
     from simcore.results.result import Concern, Result
     from simcore.results.run import Run
     from simcore.solve.trace import Outcome
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from simcore.studies.inspect import Inspection, inspect
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
+    from simcore.studies.load_files import load_rig, load_scenario
     from simcore.studies.measure import Measurement, measure
     from simcore.studies.ranges import Ranges
     from simcore.studies.sensitivity import Sensitivity
@@ -31,6 +34,7 @@ _HOMES = {
     "Comparison": "simcore.studies.compare",
     "Concern": "simcore.results.result",
     "Export": "simcore.views.export",
+    "ImplausibleRig": "simcore.plausibility.warn",
     "InputError": "simcore.errors",
     "InputIssue": "simcore.errors",
     "Inspection": "simcore.studies.inspect",
@@ -45,14 +49,15 @@ _HOMES = {
     "Sensitivity": "simcore.studies.sensitivity",
     "Sweep": "simcore.studies.sweep",
     "Track": "simcore.video.tracked",
+    "check_rig": "simcore.plausibility.check",
     "compare": "simcore.studies.compare",
     "draw": "simcore.views.catalogue",
     "export": "simcore.views.export",
     "find_limit": "simcore.studies.limit",
     "inspect": "simcore.studies.inspect",
     "load": "simcore.studies.load",
-    "load_rig": "simcore.files",
-    "load_scenario": "simcore.files",
+    "load_rig": "simcore.studies.load_files",
+    "load_scenario": "simcore.studies.load_files",
     "measure": "simcore.studies.measure",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
@@ -63,6 +68,7 @@ __all__ = [
     "Comparison",
     "Concern",
     "Export",
+    "ImplausibleRig",
     "InputError",
     "InputIssue",
     "Inspection",
@@ -77,6 +83,7 @@ __all__ = [
     "Sensitivity",
     "Sweep",
     "Track",
+    "check_rig",
     "compare",
     "draw",
     "export",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simcore.cli.options import Everything, Formats, Look, Out, Quiet, Settings
-from simcore.cli.shared import app, carry_out, changed, folder_for, pictures_as, tell, working
+from simcore.cli.shared import app, carry_out, changed, folder_for, pictures_as, tell, warn_of_rig, working
 from simcore.errors import DONE
 
 if TYPE_CHECKING:
@@ -32,6 +32,7 @@ def inspect(
         from simcore.studies.inspect import inspect as study
 
         case = changed(standing_scenario(rig, slope), settings)
+        warn_of_rig(case)
         if as_json and out is None:
             typer.echo(study(case).to_json(), nl=False)
             raise typer.Exit(DONE)

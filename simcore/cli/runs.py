@@ -34,6 +34,7 @@ from simcore.cli.shared import (
     scenario_in,
     tell,
     typed_axes,
+    warn_of_rig,
     with_axes,
     with_counterfactual,
     working,
@@ -63,6 +64,7 @@ def run(
         file = scenario_in(scenario)
         picked = file if variant is None else file.variant(variant)
         case = with_counterfactual(changed(picked, settings), without_support)
+        warn_of_rig(case, variants=False)
         from simcore.results.run import Run
         from simcore.studies.claims import warn_of_conclusion
         from simcore.studies.simulate import simulate
@@ -93,6 +95,7 @@ def compare(
     """Run a scenario and all its variants. Gives a table of differences and pictures of all cases."""
     with working("comparing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)
+        warn_of_rig(case)
         from simcore.studies.compare import Comparison
         from simcore.studies.compare import compare as study
         from simcore.views.place import own_study
@@ -126,6 +129,7 @@ def sweep(
 
         file, how = scenario_in(scenario), pictures_as(formats, look)
         asked = changed(file if variant is None else case_alone(file, variant), settings)
+        warn_of_rig(asked)
         case = with_axes(asked, vary)
         from simcore.studies.sweep import Sweep
         from simcore.studies.sweep import sweep as study
@@ -169,6 +173,7 @@ def limit(
     """
     with working("climbing" if find is None else "searching", quiet) as meter:
         case, how = scenario_in(scenario, settings), pictures_as(formats, look)
+        warn_of_rig(case)
         from simcore.studies.limit import FRONT_UP, Limits, find_limit, of_slope
 
         if not of_slope(find, vary):

@@ -82,6 +82,13 @@ def changed(scenario: "Scenario", settings: list[str] | None) -> "Scenario":
     return scenario.changed(changes, keep_variants=True) if changes else scenario
 
 
+def warn_of_rig(scenario: "Scenario", variants: bool = True) -> None:
+    """Warn of values of its rig, and of its variants' rigs, that are out of all custom."""
+    from simcore.plausibility.warn import warn_of_rig
+
+    warn_of_rig(scenario, variants)
+
+
 def with_counterfactual(scenario: "Scenario", wanted: bool) -> "Scenario":
     """The scenario that asks for every case once more without squat support, if that is wanted."""
     return scenario.changed({"without_support": True}, keep_variants=True) if wanted else scenario

@@ -90,7 +90,7 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
     except InputError as error:
         raise InputError([*error.issues, *_issues_beside_the_rig(raw, path)]) from None
     raw = with_named_rigs(raw, path)
-    scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path)
+    scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path, rig_file)
     issues = [
         *_variants_issues(scenario, raw),
         *_axes_issues(scenario, raw),

@@ -110,6 +110,18 @@ class Skid(Table):
     """Sliding force per load."""
 
 
+class Weighed(Table):
+    """What scales show under the axles, the rig level and ready to drive: to compare, not part of the motion.
+
+    One axle at a time, the other as high on blocks; or each tyre by itself, added up.
+    """
+
+    rear: Annotated[float, Q("g", ge=1, le=20000)] | None = None
+    """Load of both rear tyres."""
+    front: Annotated[float, Q("g", ge=1, le=20000)] | None = None
+    """Load of both front tyres."""
+
+
 class Rig(Table):
     """A vehicle, measured while it stands at its ride height on a level table.
 
@@ -142,6 +154,8 @@ class Rig(Table):
     """Loose parts."""
     skids: tuple[Skid, ...] = Field(default=(), max_length=4)
     """Up to four places where the chassis may touch the ground."""
+    weighed: Weighed = Field(default_factory=Weighed)
+    """Axle loads as measured. They are set beside those of the masses in this file."""
 
     @model_validator(mode="after")
     def _agree(self) -> Self:

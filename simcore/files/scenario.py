@@ -158,6 +158,7 @@ class Origin:
     """Where a scenario came from; two scenarios that say the same are equal wherever they came from."""
 
     path: Path = field(compare=False)
+    rig_file: str = field(default="", compare=False)
 
 
 class Scenario(Table):
@@ -252,9 +253,14 @@ class Scenario(Table):
         """The whole of it as it would stand in a file, with the rig and every default."""
         return written(self, Scenario, every=True)
 
-    def from_file(self, path: Path) -> Self:
-        """Remember the file."""
-        self._origin = Origin(path)
+    @property
+    def rig_file(self) -> str:
+        """The file that its rig stands in, as its user would name it."""
+        return self._origin.rig_file or str(self.path)
+
+    def from_file(self, path: Path, rig_file: str = "") -> Self:
+        """Remember the file, and that of the rig where it is another one."""
+        self._origin = Origin(path, rig_file)
         return self
 
     def changed(self, settings: Changes, *, keep_variants: bool = False) -> "Scenario":
@@ -293,7 +299,8 @@ class Scenario(Table):
         issues = list(case_issues(applied, error, Scenario, str(self.path)))
         if issues:
             raise InputError(dict.fromkeys(issues))
-        return changed.from_file(self.path)
+        same_rig = not any(one.names_a_rig for one in changes)
+        return changed.from_file(self.path, self._origin.rig_file if same_rig else "")
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.

@@ -34,7 +34,7 @@ COMPUTING = (
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
 WORDS: Any = {
     **dict.fromkeys(("title", "note", "case", "variants", "common", "vary", "conclusion", "rigs"), True),
-    "rig": {"name": True, "note": True, "parts": {"__all__": {"name"}}},
+    "rig": {"name": True, "note": True, "weighed": True, "parts": {"__all__": {"name"}}},
 }
 """Keys of a scenario that no metric follows from."""
 Row = dict[str, Any]

@@ -1,5 +1,7 @@
 """Preload of the springs that are to hold the measured ride height."""
 
+import dataclasses
+
 import numpy as np
 import numpy.typing as npt
 
@@ -20,11 +22,24 @@ def bench_state(bench: StaticPose) -> StateRecord:
     return state
 
 
-def hold_ride_height(record: RigRecord, rig: Rig, bench: StaticPose, source: str) -> None:
-    """Place the loose point of every spring that is to hold the measured ride height.
+@dataclasses.dataclass(frozen=True)
+class Borne:
+    """What the shocks of one axle have to bear on the bench, both together.
 
-    Accelerations are linear in the two shock forces, so three evaluations at the bench position give the
-    forces at which the rig stands still there.
+    Attributes
+    ----------
+    force : along the shocks, extending positive, N
+    travel : compression from full extension, m
+    """
+
+    force: float
+    travel: float
+
+
+def borne_on_bench(record: RigRecord, bench: StaticPose) -> tuple[Borne, Borne]:
+    """Forces of the rear and the front shocks at which the rig stands still as it was measured.
+
+    Accelerations are linear in the two shock forces, so three evaluations at the bench position give them.
     """
     flat, led, state = flat_ground(), blank(LEDGER)[0], bench_state(bench)
     probe = record.copy()
@@ -41,28 +56,41 @@ def hold_ride_height(record: RigRecord, rig: Rig, bench: StaticPose, source: str
     accelerations((0.0, 0.0))  # measures the travel
     still = accelerations((0.0, 0.0))
     columns = np.column_stack([accelerations((1.0, 0.0)) - still, accelerations((0.0, 1.0)) - still])
-    wanted = np.linalg.lstsq(columns, -still)[0]
-    for i, (name, axle) in enumerate(zip(SIDES, sides(rig), strict=True)):
+    forces = np.linalg.lstsq(columns, -still)[0]
+    rear, front = (
+        Borne(float(force), float(axle.shock.travel)) for force, axle in zip(forces, led.axle, strict=True)
+    )
+    return rear, front
+
+
+def hold_ride_height(record: RigRecord, rig: Rig, bench: StaticPose, source: str) -> tuple[Borne, Borne]:
+    """Place the loose point of every spring that is to hold the measured ride height.
+
+    Returns
+    -------
+    What the rear and the front shocks bear there.
+
+    Raises
+    ------
+    InputError
+        when such a spring would have to pull, or one that pulls to push.
+    """
+    both = borne_on_bench(record, bench)
+    for name, axle, part, borne in zip(SIDES, sides(rig), record.axle, both, strict=True):
         held = [k for k, spring in enumerate(axle.shock.springs) if spring.hold_ride_height]
         if held:
-            _set_hold(
-                record.axle[i].shock,
-                held[0],
-                wanted[i],
-                led.axle[i].shock.travel,
-                f"rig.{name}.shock",
-                source,
-            )
+            _set_hold(part.shock, held[0], borne, f"rig.{name}.shock", source)
+    return both
 
 
-def _set_hold(shock: ShockRecord, slot: int, wanted: float, travel: float, key: str, source: str) -> None:
-    others = 0.0
+def _set_hold(shock: ShockRecord, slot: int, borne: Borne, key: str, source: str) -> None:
+    others, travel = 0.0, borne.travel
     for k in range(MAX_SPRINGS):
         spring = shock.spring[k]
         if k != slot:
             others += spring.push * spring.rate * max(spring.push * (travel - spring.loose_at), 0.0)
     spring = shock.spring[slot]
-    own = spring.push * (wanted - others)
+    own = spring.push * (borne.force - others)
     if own <= 0.0:
         verb = "pull" if spring.push > 0.0 else "push"
         got = (

@@ -24,6 +24,7 @@ class AxleFacts:
     ----------
     load : tyre load, N
     load_on_level : likewise on the level
+    weighed : likewise as the rig file says it was measured; None where it does not
     mass : unsprung, kg
     hub, contact, mass_centre : wheel centre, point where the thrust acts, and centre of the axle's mass
     radius : free radius of the tyre
@@ -42,6 +43,7 @@ class AxleFacts:
 
     load: float
     load_on_level: float
+    weighed: float | None
     mass: float
     hub: Point
     contact: Point

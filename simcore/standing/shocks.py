@@ -38,6 +38,9 @@ class Shocks:
         virtual work from ``F_w = F dl/dz``, N/m; None when the wheels can only move along the ground
     friction_band : change of load at the wheels that breakaway friction holds, either way, N
     friction_ride : by how much the ride height may differ for it, either way, m; None without a wheel rate
+    preload : force of the springs of one shock at full extension, N; negative: they pull it shorter
+    preload_length : how far the push spring that touches first is compressed there, m; negative: loose by as
+        much; None without a push spring
     """
 
     travel: float
@@ -51,6 +54,21 @@ class Shocks:
     wheel_rate: float | None
     friction_band: float | None
     friction_ride: float | None
+    preload: float
+    preload_length: float | None
+
+
+def spring_force(shock: ShockRecord, travel: float) -> float:
+    """Force of the springs alone at rest, N, both shocks, extending positive."""
+    led = blank(SHOCK_LEDGER)[0]
+    shock_forces(led, shock, travel, 0.0, 0.0)
+    return float(led.spring)
+
+
+def preload_length(shock: ShockRecord) -> float | None:
+    """How far the push spring that touches first is compressed at full extension, m; None without one."""
+    starts = [float(spring.loose_at) for spring in shock.spring if spring.rate > 0.0 and spring.push > 0.0]
+    return -min(starts) + 0.0 if starts else None  # no -0
 
 
 def shocks_of(shock: ShockRecord, travel: float, path: AxleKinematics | None) -> Shocks:
@@ -65,5 +83,17 @@ def shocks_of(shock: ShockRecord, travel: float, path: AxleKinematics | None) ->
         band = float(shock.friction.breakaway) * abs(path.ratio)
         ride = band / at_wheel if at_wheel > 0.0 else None
     return Shocks(
-        travel, stroke, stands, rate, bump_touch, stroke - travel, droop_touch, travel, at_wheel, band, ride
+        travel=travel,
+        stroke=stroke,
+        stands=stands,
+        rate=rate,
+        bump_touch=bump_touch,
+        bump_end=stroke - travel,
+        droop_touch=droop_touch,
+        droop_end=travel,
+        wheel_rate=at_wheel,
+        friction_band=band,
+        friction_ride=ride,
+        preload=0.5 * spring_force(shock, 0.0),
+        preload_length=preload_length(shock),
     )

@@ -21,6 +21,7 @@ from simcore.standing.percentages import (
 )
 from simcore.standing.shocks import shocks_of
 from simcore.standing.side_load import side_load_of
+from simcore.units import GRAVITY
 
 
 def stand(rig_scenario: Scenario) -> Standing:
@@ -34,7 +35,8 @@ def stand(rig_scenario: Scenario) -> Standing:
     model, here, level, at_rest = stand_up(rig_scenario)
     view, flat = _View(model, here), _View(level, at_rest)
     rig = rig_scenario.rig
-    axles = _axle(view, flat, REAR), _axle(view, flat, FRONT)
+    weighed = rig.weighed
+    axles = _axle(view, flat, REAR, weighed.rear), _axle(view, flat, FRONT, weighed.front)
     overdrive = (1.0 + rig.driveline.overdrive) * axles[FRONT].rolling_radius / axles[REAR].rolling_radius
     turn = float(here.pose[0].angle - at_rest.pose[0].angle) - rig_scenario.ground.slope
     return Standing(
@@ -99,7 +101,8 @@ class _View:
         return axle_kinematics(self.model, self.state, self.axes, i)
 
 
-def _axle(view: _View, flat: _View, i: int) -> AxleFacts:
+def _axle(view: _View, flat: _View, i: int, weighed: float | None) -> AxleFacts:
+    """Facts of axle i; `weighed` is what the rig file says that scales show under it, kg."""
     axle, part, path = view.model.rig.axle[i], view.led.axle[i], view.path(i)
     hub, contact = view.hub(i), view.contact(i)
     mass_centre = view.axes.place((float(view.state.pose[1 + i].x), float(view.state.pose[1 + i].z)))
@@ -110,6 +113,7 @@ def _axle(view: _View, flat: _View, i: int) -> AxleFacts:
     return AxleFacts(
         load=float(part.tyre.load),
         load_on_level=float(flat.led.axle[i].tyre.load),
+        weighed=None if weighed is None else weighed * GRAVITY,
         mass=float(axle.body.mass),
         hub=hub,
         contact=contact,

@@ -7,14 +7,16 @@ from pathlib import Path
 from typing import get_args
 
 from simcore.errors import InputError, InputIssue
-from simcore.files import Rig, Scenario, load_rig, load_scenario
+from simcore.files import Rig, Scenario, load_scenario
 from simcore.files.conclusion import Conclusion
 from simcore.files.schema import hints, plain
 from simcore.files.source import read_toml
+from simcore.plausibility.warn import warn_of_rig
 from simcore.results.atomic_write import Writer, write_all
 from simcore.results.headlines.tried import trial_faults, tried_elsewhere, tried_reasons
 from simcore.results.result import Result
 from simcore.results.tried import Trial
+from simcore.standing.at_rest import standing_scenario
 from simcore.studies.claims import broken_claims, conclude, conclusion_issues, why_not_conclude
 from simcore.studies.compare import compare
 from simcore.studies.inspect import inspect
@@ -279,11 +281,11 @@ def _is_rig(path: Path) -> bool:
 
 
 def _check_files(scenarios: Sequence[Path], rigs: Sequence[Path]) -> None:
-    """Refuse faulty files, and those whose pictures would bear the same names."""
+    """Refuse faulty files, and those whose pictures would bear the same names; warn of implausible rigs."""
     issues: list[InputIssue] = []
     for path in (*scenarios, *rigs):
         try:
-            load_rig(path) if path in rigs else load_scenario(path)
+            warn_of_rig(standing_scenario(path) if path in rigs else load_scenario(path))
         except InputError as error:
             issues += error.issues
     first: dict[str, Path] = {}

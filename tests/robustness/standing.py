@@ -313,6 +313,9 @@ def _rig(chance: Chance) -> Raw:
             track=lambda: max(chance.number(0.4, 0.9) * base, 50.0),
             parts=lambda: _parts(chance, base, max(radii), mass),
             skids=lambda: _skids(chance, base, radii, GRAVITY * mass),
+            weighed=lambda: chance.some(
+                rear=lambda: chance.number(0.3, 0.7) * mass, front=lambda: chance.number(0.3, 0.7) * mass
+            ),
         )
     )
 

@@ -33,11 +33,15 @@ The brake acts through the same driveline, so that links which carry a share und
 AXLES = {
     "level_load_N": "tyre load on the level",
     "level_load_pct": "share of the load on the level",
+    "weighed_N": "tyre load as weighed",
+    "level_less_weighed_N": "tyre load by the masses, less as weighed",
     "load_N": "tyre load where it stands",
     "load_pct": "share of the load there",
     "axle_mass_g": "axle with wheels",
     "sag_mm": "sag, from full extension",
     "sag_pct": "sag, share of the stroke",
+    "preload_N": "preload, of one shock at full extension",
+    "preload_mm": "preload, as travel of its spring",
     "travel_mm": "shock travel where it stands",
     "travel_change_mm": "shock travel less that on the level",
     "shocks_stand": "shocks",
@@ -57,9 +61,18 @@ AXLES = {
     "thrust_share_pct": "share of the thrust",
 }
 FEW = (
-    *("level_load_N", "load_N", "axle_mass_g", "sag_mm", "travel_mm", "left_to_bump_stop_mm"),
-    *("left_to_droop_stop_mm", "wheel_rate_N_per_mm", "friction_ride_mm", "moves_from_deg"),
+    *("level_load_N", "weighed_N", "level_less_weighed_N", "load_N", "axle_mass_g", "sag_mm", "preload_N"),
+    *(
+        "preload_mm",
+        "travel_mm",
+        "left_to_bump_stop_mm",
+        "left_to_droop_stop_mm",
+        "wheel_rate_N_per_mm",
+        "friction_ride_mm",
+        "moves_from_deg",
+    ),
 )
+IF_WEIGHED = ("weighed_N", "level_less_weighed_N")
 ON_A_SLOPE = ("load_N", "travel_mm", "pitch_change_deg")  # on the level they say nothing new
 OF_RIG = {
     "mass_g": "mass",
@@ -146,7 +159,12 @@ def _of_rig(facts: Facts, keys: Sequence[str], everything: bool) -> Grid:
 
 
 def _few_pairs(facts: Facts) -> list[tuple[str, str]]:
-    return [(f"rear_{key}", f"front_{key}") for key in FEW if key not in ON_A_SLOPE or facts["slope_deg"]]
+    pairs = [(f"rear_{key}", f"front_{key}") for key in FEW if key not in ON_A_SLOPE or facts["slope_deg"]]
+    return [
+        pair
+        for pair in pairs
+        if pair[0].removeprefix("rear_") not in IF_WEIGHED or any(facts[key] is not None for key in pair)
+    ]
 
 
 def _every_pair(facts: Facts) -> list[tuple[str, str]]:
