@@ -4,10 +4,10 @@ import io
 import sys
 import warnings
 
-from simcore.cli import rigs, runs, shown
+from simcore.cli import rigs, runs, shown, tracked
 from simcore.cli.shared import app
 
-__all__ = ["app", "main", "rigs", "runs", "shown"]
+__all__ = ["app", "main", "rigs", "runs", "shown", "tracked"]
 
 
 def main() -> None:

@@ -17,6 +17,7 @@ from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.studies.claims import conclude, why_not_conclude
 from simcore.studies.compare import Comparison
+from simcore.studies.fitted import Fit
 from simcore.studies.inspect import Inspection
 from simcore.studies.limit import Limits
 from simcore.studies.plan import axis_label, axis_value
@@ -24,6 +25,7 @@ from simcore.studies.ranges import MEANING as RANGE_COLUMNS
 from simcore.studies.ranges import End, Ranges
 from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
+from simcore.views.console.fit import fit_lines
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
 from simcore.views.console.names import IN_FILES, named
@@ -50,6 +52,7 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
         Limits: _of_limits,
         Ranges: _of_ranges,
         Inspection: inspection_lines,
+        Fit: fit_lines,
     }
     body = bodies.get(type(result), _of_any)(result, everything, width)
     return [
