@@ -77,7 +77,7 @@ def fit(
 
         mapped, sizes = _pairs("--column", columns), _numbers("--noise", noise)
         words = [*([variant_word(file, variant)] if variant else []), log.stem]
-        words += [*(f"free_{text}" for text in free or []), *(columns or []), *(noise or [])]
+        words += [*(f"free_{text}" for text in free or []), *(f"noise_{text}" for text in noise or [])]
         folder = folder_for(out, scenario, "fit", "", words, settings)
         count = workers or os.cpu_count() or 1
 
