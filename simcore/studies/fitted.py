@@ -30,7 +30,8 @@ class Fit(Result):
     """A log beside a run, and values of the scenario that were fitted to it.
 
     Standard errors hold for noise of one size a channel, independent from reading to reading; where what is
-    left over hangs together they are widened as for a first-order process, and a concern says so.
+    left over hangs together they are widened as for a first-order process, where it is far more than noise by
+    as much as it is more, and a concern says so.
 
     Attributes
     ----------
@@ -263,6 +264,10 @@ def _left_over(one: Left, freed: bool) -> str:
         parts.append(f"{one.rms / one.noise:.1f} times the noise")
     if one.together:
         parts.append(f"neighbouring readings alike (correlation {one.neighbours:.2f})")
-    wide = f"; errors of values are widened {one.widening:.1f} times for it" if freed and one.together else ""
+    wide = (
+        f"; errors of values are widened {one.widening:.1f} times for it"
+        if freed and one.widening > 1.0
+        else ""
+    )
     why = "the run does not explain all of the log, or its noise is not independent"
     return f"{said}, {' and '.join(parts)}: {why}{wide}"

@@ -113,7 +113,7 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   `log_over_run.png` draws the log over the run and what is left over, `errors.png` how well several values are known and how their errors
   hang together. Standard errors hold for noise that is independent from reading to reading; where what is left over hangs together (the
   correlation of neighbours r, with the number of runs of one sign), they are widened by the root of (1 + r)/(1 - r), as for a first-order
-  process, and a line above the headline says so. A value whose standard error is more than half of its size is not told;
+  process; where it is more than 1.5 times the noise, by as much as it is more; and a line above the headline says so. A value whose standard error is more than half of its size is not told;
 - an inspection: `standing.json` and `side_view.png`, a drawing to scale: tyres, links, shocks, centres of mass, and for each
   axle the instant centre of its links. The thrust of an axle works along the bold line from its contact to that point. On the
   dashed line the links would carry all of the change of load and that end would stay level, the axle's mass counted: a point

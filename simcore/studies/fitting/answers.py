@@ -6,7 +6,7 @@ from collections.abc import Mapping
 import numpy as np
 import numpy.typing as npt
 
-from simcore.studies.fitting.estimate import Estimate, Left
+from simcore.studies.fitting.estimate import TOO_MUCH, Estimate, Left
 from simcore.studies.fitting.noise import hangs_together, neighbours, runs_score, widening
 from simcore.studies.fitting.problem import Problem, Vector
 from simcore.studies.fitting.search import Found
@@ -34,7 +34,8 @@ def left_over(
     for name, values in problem.measured.items():
         known = np.isfinite(values)
         gap = (values - predicted[name])[known]
-        together = hangs_together(gap)
+        together, size = hangs_together(gap), _rms(gap) / problem.noise[name]
+        wide = (widening(gap) if together else 1.0) * (size if size >= TOO_MUCH else 1.0)
         found.append(
             Left(
                 name,
@@ -45,7 +46,7 @@ def left_over(
                 noise_from[name],
                 neighbours(gap),
                 runs_score(gap),
-                widening(gap) if together else 1.0,
+                wide,
                 together,
             )
         )

@@ -13,10 +13,12 @@ from simcore.errors import InputError
 from simcore.files import scenario_of
 from simcore.logs import CHANNELS, Log
 from simcore.results.result import Doubt
+from simcore.studies.fitting import problem
 from simcore.studies.fitting.freed import freed_values
 from simcore.studies.fitting.misread import Fault
 from simcore.studies.fitting.predict import Runs, attempt, for_log
-from simcore.studies.fitting.telling import Told
+from simcore.studies.fitting.problem import Problem
+from simcore.studies.fitting.telling import FINEST, Told
 
 RATE = "rear.shock.springs.0.rate"
 NOISE = {"pitch_deg": 0.1, "rear_travel_mm": 0.2, "speed_m_per_s": 0.01, "pitch_rate_deg_per_s": 0.5}
@@ -236,6 +238,32 @@ def test_runs_that_cannot_be_done_give_nothing_and_are_not_tried_twice(scenario)
     assert whole is not None and none is same is None
     runs.at([[300.0], [106.0]])
     assert len(noted) <= 2
+
+
+def test_a_run_that_ends_before_the_log_is_said(scenario) -> None:
+    """On 45 deg, with 120 N*mm, it slides away after about a second; a log of 1.4 s goes on."""
+    times = np.arange(0.0, 1.4, 0.01)
+    log = Log("log.csv", pd.DataFrame({"time_s": times, "place_mm": 0.0 * times}))
+    case = scenario.changed({"ground.slope": 45, "driver.torque.1.1": 120, "end.duration": 1.5})
+    fit = simcore.fit(case, log)
+    assert fit.unfinished == simcore.Outcome.SLID_AWAY.value and not fit.explained
+    assert any("ends before the log does" in one.text for one in fit.concerns)
+
+
+@pytest.mark.parametrize("path", [RATE, "rear.shock.friction.sliding"])
+def test_steps_are_finer_than_what_is_told_and_coarser_than_the_tolerance(
+    scenario, truth, path, monkeypatch
+) -> None:
+    """Columns over 1 % and 0.3 % of a value are nearer to one another than a direction must be to none."""
+    log = rendered(truth, "pitch_deg", "rear_travel_mm")
+    (freed,) = freed_values(scenario, log, [path])
+    measured = {name: log.table[name].to_numpy(float) for name in log.channels}
+    runs = Runs(for_log(scenario), [freed], log.channels)
+    asked = Problem((freed,), log.table["time_s"].to_numpy(float), measured, NOISE, runs)
+    coarse = asked.jacobian(asked.start)[:, 0]
+    monkeypatch.setattr(problem, "STEP", 3e-3)
+    fine = asked.jacobian(asked.start)[:, 0]
+    assert np.linalg.norm(coarse - fine) < FINEST * np.linalg.norm(fine)
 
 
 def test_processes_side_by_side_find_the_same(scenario, truth, fit) -> None:

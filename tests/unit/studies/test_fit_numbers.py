@@ -121,6 +121,17 @@ def test_errors_are_those_of_the_normal_equations() -> None:
     np.testing.assert_allclose(found.correlations, covariance / scale, rtol=1e-9)
 
 
+def test_errors_grow_with_noise_that_was_stated_too_small() -> None:
+    """Noise stated at a fifth: the residuals show it, and errors are those of the true noise again."""
+    measured = draw(np.random.default_rng(13))
+    (fair, _), _, _ = fitted(measured, stated=("pitch_deg",))
+    (small, _), (left,), _ = fitted(measured, stated=("pitch_deg",), sigma=SIGMA / 5)
+    for one, other in zip(small, fair, strict=True):
+        assert one.independent == pytest.approx(other.independent / 5, rel=1e-3)
+        assert one.error == pytest.approx(other.independent, rel=0.2)
+    assert not left.explained and left.widening == pytest.approx(5.0, rel=0.2)
+
+
 def test_the_best_value_at_the_end_of_its_range_is_none() -> None:
     freed = [number("size", 2.0, 0.0, 2.4, stated=True), number("damping", 1.5, 0.0)]
     (answers, _), _, _ = fitted(draw(np.random.default_rng(4)), freed)
