@@ -81,11 +81,23 @@ def fit(
         folder = folder_for(out, scenario, "fit", "", words, settings)
         count = workers or os.cpu_count() or 1
 
+        _keep(log, folder, Fit.names())
+
         def fits() -> Fit:
             return study(case, log, free or (), sizes, mapped, workers=count, progress=meter)
 
         done = carry_out(case, Fit, fits, folder, how)
     tell(*done, quiet, everything)
+
+
+def _keep(log: Path, folder: Path, names: list[str]) -> None:
+    """Refuse a folder in which the log itself would be written over."""
+    own = [
+        name for name in names if log.exists() and (folder / name).exists() and log.samefile(folder / name)
+    ]
+    if own:
+        got = f"a folder in which {own[0]} is the log itself"
+        raise InputError([InputIssue(str(folder), "--out", got, "a folder without it: --out DIR")])
 
 
 def _pairs(option: str, texts: list[str] | None) -> dict[str, str]:

@@ -186,8 +186,8 @@ def _rows(log: Log, freed: Sequence[Freed], duration: float) -> pd.DataFrame:
             f"{times.iloc[0]:.6g} to {times.iloc[-1]:.6g} s, {(rows[TIME] > high).sum()} rows within the run"
         )
         must_be = (
-            f"at least {LEAST_ROWS} rows within the run of {duration:g} s; where the log's clock began at "
-            "another time: --free time_offset=LOW:HIGH"
+            f"at least {LEAST_ROWS} rows within the run of {duration:g} s; if the log's clock began at "
+            'another time: --free time_offset=LOW:HIGH; if it counts in ms: --column "its header [ms]=time_s"'
         )
         issues.append(InputIssue(str(log.path), TIME, got, must_be))
     else:

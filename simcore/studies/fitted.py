@@ -50,7 +50,7 @@ class Fit(Result):
 
     kind: ClassVar[str] = "fit"
     files: ClassVar[tuple[str, ...]] = (
-        *("log.csv", "values.csv", "channels.csv", "correlations.csv", "fitted.toml"),
+        *("log_over_run.csv", "values.csv", "channels.csv", "correlations.csv", "fitted.toml"),
     )
 
     scenario: Scenario
@@ -181,7 +181,7 @@ class Fit(Result):
     def writers(self) -> dict[str, Writer]:
         """Tables for a spreadsheet, and the scenario with the fitted values where all are told."""
         found: dict[str, Writer] = {
-            "log.csv": lambda path: self.table.to_csv(path, index=False, float_format="%.9g"),
+            "log_over_run.csv": lambda path: self.table.to_csv(path, index=False, float_format="%.9g"),
             "channels.csv": lambda path: self.channels.to_csv(path, float_format="%.9g"),
         }
         if self.estimates:

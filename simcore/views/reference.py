@@ -108,7 +108,7 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   then the edges of the interval that holds the file's own value, or is nearest to it, are closed in on to a fiftieth of a step. A way or a
   place without `goal.within` may take four times the duration, if the rig still gets on when its time is over. `runs.jsonl` keeps the runs
   as for a sweep;
-- a fit: `log.csv` (measured and predicted values, a row of the log each), `channels.csv` (what is left over of each), and with freed
+- a fit: `log_over_run.csv` (measured and predicted values, a row of the log each), `channels.csv` (what is left over of each), and with freed
   values `values.csv`, `correlations.csv`, and `fitted.toml`, the scenario with the values put in, unless one of them is not told.
   `log_over_run.png` draws the log over the run and what is left over, `errors.png` how well several values are known and how their errors
   hang together. Standard errors hold for noise that is independent from reading to reading; where what is left over hangs together (the

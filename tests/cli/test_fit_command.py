@@ -1,5 +1,6 @@
 """`fit` as a user types it: a log rendered from a run, in the words of another program."""
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,7 @@ from simcore.studies.fitted import Fit
 
 SHORT = ("--set", "end.duration=0.4")
 RATE = "rear.shock.springs.0.rate"
-FILES = {"fit.json", "fit.parquet", "log.csv", "channels.csv"}
+FILES = {"fit.json", "fit.parquet", "log_over_run.csv", "channels.csv"}
 
 
 @pytest.fixture
@@ -53,7 +54,11 @@ def test_fit_writes_its_files_and_names_the_value(simcore, desk: Path, log: Path
     )
     values = pd.read_csv(folder / "values.csv", index_col=0).loc[f"{RATE}"]
     assert values["told"] == "TOLD" and abs(values["value"] - 0.077) < 3.5 * values["standard_error"]
-    assert f"{values['value'] * 1e3 / 9.80665:.2f}" in done.stdout and "no more than noise" in done.stdout
+    said = re.search(r"springs 1 rate ([\d.]+) ± ([\d.]+) g/mm\. Run and log then differ", done.stdout)
+    grams = 1e3 / 9.80665
+    assert float(said[1]) == pytest.approx(grams * values["value"], abs=0.001)
+    assert float(said[2]) == pytest.approx(grams * values["standard_error"], abs=0.001)
+    assert "no more than noise" in done.stdout
     assert 'no channel: "note"' in done.stdout
     shown = simcore("show", str(folder))
     assert shown.returncode == 0 and shown.stdout.startswith(done.stdout.split("wrote to")[0].rstrip())
@@ -67,6 +72,14 @@ def test_a_log_is_drawn_over_a_run_without_a_fit(simcore, desk: Path, log: Path)
     assert done.returncode == 0, done.stdout + done.stderr
     assert {path.name for path in (desk / "here").iterdir()} == FILES | {"log_over_run.png"}
     assert "Run and log differ by" in done.stdout
+
+
+def test_a_log_is_never_written_over(desk: Path, log: Path) -> None:
+    mine = log.rename(desk / "values.csv")
+    before, file = mine.read_bytes(), str(desk / "scenarios" / "punchy_launch.toml")
+    done = CliRunner().invoke(app, ["fit", file, str(mine), *MAPPED, *SHORT, "--out", str(desk)])
+    assert done.exit_code == 2 and mine.read_bytes() == before
+    assert "--out: got a folder in which values.csv is the log itself" in done.output
 
 
 def test_a_wrong_sign_is_said_first_and_ends_with_1(desk: Path, log: Path) -> None:

@@ -72,7 +72,7 @@ def estimates(
     answers, kept = [], []
     for k, one in enumerate(problem.freed):
         rival = next((other for other in found.rivals if _other(other[k], found.z[k], known.errors[k])), None)
-        told = _judged(known.told[k], misread, found.settled, rival is not None)
+        told = _judged(known.told[k], misread, found.settled, rival is not None, k in found.blind)
         kept.append(told is Told.TOLD)
         numbers = (found.z[k], known.errors[k], plain.errors[k])
         value, error, independent = (float(x * one.size) if kept[k] else None for x in numbers)
@@ -94,10 +94,12 @@ def _other(value: float, best: float, error: float) -> bool:
     return abs(value - best) > 3.0 * error if math.isfinite(error) else False
 
 
-def _judged(told: Told, misread: bool, settled: bool, rival: bool) -> Told:
+def _judged(told: Told, misread: bool, settled: bool, rival: bool, blind: bool) -> Told:
     """What is told of a value once the whole fit is looked at."""
     if misread:
         return Told.MISREAD
+    if blind:
+        return Told.NO_RUNS
     if told is Told.TOLD and not settled:
         return Told.NOT_SETTLED
     return Told.TWO_ANSWERS if told is Told.TOLD and rival else told

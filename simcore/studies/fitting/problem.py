@@ -104,8 +104,7 @@ class Problem:
 
         A side without a run is left out; a value without a run on either side has a column of zeros.
         """
-        low, high = self.bounds
-        steps = [(np.clip(z + h, low, high), np.clip(z - h, low, high)) for h in np.diag(self._steps())]
+        steps = self._beside(z)
         sides = [point for pair in steps for point in pair]
         curves = self.curves([z, *sides])
         here, around = curves[0], curves[1:]
@@ -119,6 +118,16 @@ class Problem:
                 one, other = (self.flat(self.predicted(found, point)) for point, found in known)
                 columns[:, k] = -(one - other) / apart
         return columns
+
+    def blind(self, z: Vector) -> frozenset[int]:
+        """Places of values beside which, on either side of a point, there is no run."""
+        found = [self.curves(pair) for pair in self._beside(z)]
+        return frozenset(k for k, pair in enumerate(found) if all(curves is None for curves in pair))
+
+    def _beside(self, z: Vector) -> list[tuple[Vector, Vector]]:
+        """Points a step above and below in each value."""
+        low, high = self.bounds
+        return [(np.clip(z + h, low, high), np.clip(z - h, low, high)) for h in np.diag(self._steps())]
 
     def _steps(self) -> Vector:
         """Step of each value, in sizes; those of the clock a tick."""

@@ -20,9 +20,7 @@ SEED = 20  # the same look every time
 FINE = {"ftol": 1e-6, "xtol": 3e-5, "gtol": 1e-10}  # finer than a run is known
 MOST_VALLEYS = 2  # of the look, that are gone down beside the own one
 SAME_WEIGHTS = 0.1  # change of a channel's noise against another one's that calls for another descent
-ALIKE = (
-    9.0  # sum of squares by which two answers differ that nobody can tell apart: three standard deviations
-)
+ALIKE = 9.0  # sum of squares, three standard deviations: two answers no further apart fit alike
 APART = 0.02  # of the sizes, from which two answers are two
 
 
@@ -37,6 +35,7 @@ class Found:
     jacobian : of the residuals there, per size
     settled : whether the descent ended by itself
     rivals : other points that explain the log as well
+    blind : places of values beside which there is no run, so that nothing is known of how they move the log
     """
 
     z: Vector
@@ -44,6 +43,7 @@ class Found:
     jacobian: npt.NDArray[np.float64]
     settled: bool
     rivals: tuple[Vector, ...] = ()
+    blind: frozenset[int] = frozenset()
 
 
 def search(problem: Problem, tries: int = TRIES) -> Found | None:
@@ -85,7 +85,8 @@ def weighed_search(problem: Problem, stated: Collection[str], tries: int) -> tup
         again = descend(weighed, found.z)
         weighed = dataclasses.replace(weighed, noise=_noise(weighed, stated, again.z))
         found = dataclasses.replace(again, rivals=found.rivals)
-    return weighed, dataclasses.replace(found, jacobian=weighed.jacobian(found.z), cost=weighed.cost(found.z))
+    found = dataclasses.replace(found, jacobian=weighed.jacobian(found.z), blind=weighed.blind(found.z))
+    return weighed, dataclasses.replace(found, cost=weighed.cost(found.z))
 
 
 def _noise(problem: Problem, stated: Collection[str], z: Vector) -> dict[str, float]:

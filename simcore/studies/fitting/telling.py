@@ -29,6 +29,7 @@ class Told(enum.Enum):
     NOT_APART = "the log cannot tell it from others"
     AT_EDGE = "best at the end of its range"
     TWO_ANSWERS = "two answers explain the log alike"
+    NO_RUNS = "there are no sound runs beside the best one"
     NOT_SETTLED = "the search did not come to its end"
     MISREAD = "a channel seems to be misread"
 

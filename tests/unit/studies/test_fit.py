@@ -82,7 +82,7 @@ def test_a_saved_fit_is_read_whole(fit, tmp_path) -> None:
     names = {
         "fit.json",
         "fit.parquet",
-        "log.csv",
+        "log_over_run.csv",
         "values.csv",
         "channels.csv",
         "correlations.csv",

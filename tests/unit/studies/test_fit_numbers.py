@@ -151,6 +151,14 @@ def test_points_without_a_run_do_not_stop_the_search() -> None:
     assert search(nothing) is None
 
 
+def test_a_value_without_runs_beside_the_best_one_is_not_called_traceless() -> None:
+    freed = [number("size", 2.5, 0.0), number("damping", 2.0, 0.0)]
+    refuse = {"refused": lambda size, damping: damping != 2.0}
+    (answers, _), _, _ = fitted(draw(np.random.default_rng(2)), freed, **refuse)
+    assert answers[0].told is Told.TOLD
+    assert answers[1].told is Told.NO_RUNS and answers[1].value is None
+
+
 def test_a_coarse_look_finds_the_valley_that_a_descent_misses() -> None:
     freed = [number("rate", 60.0, 5.0, 100.0, stated=True)]
 
