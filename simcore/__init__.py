@@ -18,9 +18,12 @@ if TYPE_CHECKING:
     from simcore.studies.inspect import Inspection, inspect
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
+    from simcore.studies.measure import Measurement, measure
     from simcore.studies.ranges import Ranges
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
+    from simcore.video.track import track
+    from simcore.video.tracked import Track
     from simcore.views.catalogue import draw
     from simcore.views.export import Export, export
 
@@ -33,6 +36,7 @@ _HOMES = {
     "InputIssue": "simcore.errors",
     "Inspection": "simcore.studies.inspect",
     "Limits": "simcore.studies.limit",
+    "Measurement": "simcore.studies.measure",
     "Outcome": "simcore.solve.trace",
     "Ranges": "simcore.studies.ranges",
     "Result": "simcore.results.result",
@@ -40,6 +44,7 @@ _HOMES = {
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
     "Sweep": "simcore.studies.sweep",
+    "Track": "simcore.video.tracked",
     "compare": "simcore.studies.compare",
     "draw": "simcore.views.catalogue",
     "export": "simcore.views.export",
@@ -49,8 +54,10 @@ _HOMES = {
     "load": "simcore.studies.load",
     "load_rig": "simcore.files",
     "load_scenario": "simcore.files",
+    "measure": "simcore.studies.measure",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
+    "track": "simcore.video.track",
 }
 __all__ = [
     "Comparison",
@@ -61,6 +68,7 @@ __all__ = [
     "InputIssue",
     "Inspection",
     "Limits",
+    "Measurement",
     "Outcome",
     "Ranges",
     "Result",
@@ -68,6 +76,7 @@ __all__ = [
     "Run",
     "Scenario",
     "Sweep",
+    "Track",
     "compare",
     "draw",
     "export",
@@ -77,8 +86,10 @@ __all__ = [
     "load",
     "load_rig",
     "load_scenario",
+    "measure",
     "simulate",
     "sweep",
+    "track",
 ]
 
 

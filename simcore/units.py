@@ -62,6 +62,9 @@ _NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?
 # Only products of named units with small powers: nothing that pint could take for arithmetic.
 _FACTOR = r"[A-Za-zµμΩ°%]+(?:(?:\^|\*\*)-?[1-4])?"
 _UNIT = re.compile(rf"(?:1(?=\s*/)|{_FACTOR})(?:\s*(?:[*/·]|(?<=[a-zA-Z])-)\s*{_FACTOR})*")
+# The same for editors, in what all dialects of regular expressions know; it refuses a little less.
+_TEXT = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*"
+_TEXT_UNIT = r"(1\s*/\s*)?[A-Za-zµμΩ°%][A-Za-zµμΩ°%1-4^*/·\s-]*"
 _HYPHEN = re.compile(r"(?<=[a-zA-Z])-(?=\s*[a-zA-Z])")  # "kg-cm" is how the trade writes a product
 _FORCE = re.compile(r"\bN\b")
 # pint counts angles as dimensionless; here 5 % is no angle and 25 deg is no ratio.
@@ -157,6 +160,10 @@ class Q:
         joint = " " if self.ge is not None else " and "
         return with_unit(joint.join(part for part in (low, high) if part), self.unit)
 
+    def wanted(self) -> str:
+        """Say what is wanted: "a number in mm, greater than 0 mm"."""
+        return ", ".join(part for part in (self._kind(), self.range_text()) if part)
+
     def _kind(self) -> str:
         return "a number" if self.unit == "1" else f"a number in {self.unit}"
 
@@ -198,6 +205,14 @@ class Q:
         from pydantic_core import core_schema
 
         return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: object, handler: object) -> dict[str, Any]:
+        """Give the JSON Schema of what may stand in a file; a text is held against its form alone."""
+        unit = f"({_TEXT_UNIT})?" if self.unit == "1" else _TEXT_UNIT
+        ends = {"exclusiveMinimum": self.gt, "minimum": self.ge, "maximum": self.le}
+        stated = {key: end for key, end in ends.items() if end is not None}
+        form = {"type": ["number", "string"], **stated, "pattern": f"{_TEXT}{unit}$"}
+        return form | {"description": self.wanted()}
 
 
 def show(value: object, unit: str = "1") -> str:

@@ -1,136 +1,70 @@
-"""The commands about a real rig: fit."""
+"""The commands about a rig that was filmed: track."""
 
-import os
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from simcore.cli.options import (
-    Everything,
-    Formats,
-    Look,
-    Out,
-    Quiet,
-    ScenarioFile,
-    Settings,
-    Variant,
-    Workers,
-)
-from simcore.cli.shared import app, carry_out, changed, folder_for, pictures_as, scenario_in, tell, working
-from simcore.errors import InputError, InputIssue
-
-Free = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--free",
-        metavar="PATH[=LOW:HIGH]",
-        help="Number to fit, as rear.shock.damper.rebound=1:10; time_offset; offset:CHANNEL. Repeatable. "
-        "Left out: the log beside the run.",
-    ),
-]
-Columns = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--column",
-        metavar="HEADER=CHANNEL",
-        help='Channel of a column, as "gyro y [rad/s]=pitch_rate_deg_per_s"; a minus before the channel '
-        "turns its sign. May be repeated.",
-    ),
-]
-Noise = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--noise",
-        metavar="CHANNEL=SIZE",
-        help="Standard deviation of one reading, as pitch_deg=0.2; else taken from the log. May be repeated.",
-    ),
-]
+from simcore.cli.options import Formats, Look, Quiet
+from simcore.cli.shared import app, folder_for, pictures_as
+from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, InputError
+from simcore.views.console import say_concerns, say_files, screen_width
 
 
 @app.command()
-def fit(
-    scenario: ScenarioFile,
-    log: Annotated[Path, typer.Argument(help="Log of the real rig (CSV with a header).")],
-    free: Free = None,
-    columns: Columns = None,
-    noise: Noise = None,
-    settings: Settings = None,
-    variant: Variant = None,
-    workers: Workers = None,
-    out: Out = None,
+def track(
+    video: Annotated[Path, typer.Argument(help="Video of the rig from its side, dots on chassis and axles.")],
+    dots: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Dots file (TOML); see scenarios/README.md.")
+    ] = None,
+    scenario: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Scenario that was filmed: its slope and its rig count."),
+    ] = None,
+    drives: Annotated[
+        str | None,
+        typer.Option(metavar="left|right", help="Where the nose points in the picture; else from the dots."),
+    ] = None,
+    fps: Annotated[
+        float | None,
+        typer.Option(
+            metavar="N", help="Frames per second as filmed (slow motion); else the file's own times."
+        ),
+    ] = None,
+    still: Annotated[
+        float | None,
+        typer.Option(
+            metavar="S", help="Only draw the frame at this time, with a pixel scale to read places off."
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Folder for the files. Left out: plots/<video>/track.")
+    ] = None,
     formats: Formats = "png",
     look: Look = "screen",
-    everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Fit numbers of a scenario to a log. With their errors, what the log cannot tell, and how far it is off.
+    """Track coloured dots through a video. Gives a log of pitch, place and axle rises, and a picture."""
+    try:
+        from simcore.results.atomic_write import check_folder, write_all
+        from simcore.video.track import track as study
+        from simcore.video.tracked import check_own_log
+        from simcore.views.console.tracking import track_lines
+        from simcore.views.pictures.tracking import draw_still, draw_track
 
-    Without --free: the log beside the run.
-    """
-    with working("fitting", quiet) as meter:
-        file, how = scenario_in(scenario), pictures_as(formats, look)
-        case = changed(file if variant is None else file.variant(variant), settings).changed({})
-        from simcore.studies.fit import fit as study
-        from simcore.studies.fitted import Fit
-        from simcore.views.place import variant_word
-
-        mapped, sizes = _pairs("--column", columns), _numbers("--noise", noise)
-        words = [*([variant_word(file, variant)] if variant else []), log.stem]
-        words += [*(f"free_{text}" for text in free or []), *(f"noise_{text}" for text in noise or [])]
-        folder = folder_for(out, scenario, "fit", "", words, settings)
-        count = workers or os.cpu_count() or 1
-
-        _keep(log, folder, Fit.names())
-
-        def fits() -> Fit:
-            return study(case, log, free or (), sizes, mapped, workers=count, progress=meter)
-
-        done = carry_out(case, Fit, fits, folder, how)
-    tell(*done, quiet, everything)
-
-
-def _keep(log: Path, folder: Path, names: list[str]) -> None:
-    """Refuse a folder in which the log itself would be written over."""
-    own = [
-        name for name in names if log.exists() and (folder / name).exists() and log.samefile(folder / name)
-    ]
-    if own:
-        got = f"a folder in which {own[0]} is the log itself"
-        raise InputError([InputIssue(str(folder), "--out", got, "a folder without it: --out DIR")])
-
-
-def _pairs(option: str, texts: list[str] | None) -> dict[str, str]:
-    """Left to right of ``left=right``; a header may have a sign of equality itself."""
-    found: dict[str, str] = {}
-    issues = []
-    for text in texts or []:
-        left, equals, right = (part.strip() for part in text.rpartition("="))
-        if not (left and equals and right):
-            issues.append(InputIssue(option, "", f'"{text}"', f"{_FORMS[option]}"))
-        elif left in found:
-            issues.append(InputIssue(option, left, "named twice", "named once"))
-        else:
-            found[left] = right
-    if issues:
-        raise InputError(issues)
-    return found
-
-
-def _numbers(option: str, texts: list[str] | None) -> dict[str, float]:
-    """The same with numbers on the right."""
-    found, issues = {}, []
-    for left, right in _pairs(option, texts).items():
-        try:
-            found[left] = float(right)
-        except ValueError:
-            issues.append(InputIssue(option, left, f'"{right}"', "a number in the unit of the channel"))
-    if issues:
-        raise InputError(issues)
-    return found
-
-
-_FORMS = {
-    "--column": 'header=channel, as "gyro y [rad/s]=pitch_rate_deg_per_s"',
-    "--noise": "channel=size, as pitch_deg=0.2",
-}
+        folder, how = folder_for(out, video, "track", "", [], None), pictures_as(formats, look)
+        if still is not None:
+            say_files(write_all(folder, how.writers({"still": lambda: draw_still(video, still, fps)})))
+            raise typer.Exit(DONE)
+        check_own_log(folder, video)
+        check_folder(folder, how.names(["dots"]))
+        result = study(video, dots, scenario=scenario, drives=drives, fps=fps)
+        files = write_all(folder, result.writers() | how.writers({"dots": lambda: draw_track(result)}))
+    except InputError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(BAD_INPUT) from None
+    say_concerns(result)
+    if not quiet:
+        typer.echo("\n".join(track_lines(result, screen_width())))
+        say_files(files)
+    raise typer.Exit(AUDIT_FAILED if result.concerns else DONE)

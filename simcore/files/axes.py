@@ -21,6 +21,14 @@ _NUMBER = r"\s*([+-]?(?:\d{1,30}\.?\d{0,30}|\.\d{1,30})(?:[eE][+-]?\d{1,3})?)\s*
 _RANGE = re.compile(":".join([_NUMBER] * 3))
 
 Values = tuple[Any, ...]
+FORM = {
+    "type": ["array", "string"],
+    "minItems": 1,
+    "maxItems": MOST_VALUES,
+    "uniqueItems": True,
+    "pattern": f"^{_RANGE.pattern}$",
+}
+"""The JSON Schema of `axis_values`."""
 
 
 def axis_values(given: Any) -> Values:

@@ -1,7 +1,8 @@
 """From pydantic's errors to issues: key path in TOML form, got, must be, nearest known key."""
 
+import json
 from collections.abc import Mapping
-from typing import Any, TypeVar, get_origin
+from typing import Any, Literal, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -102,17 +103,20 @@ def wanted(hint: Any) -> str:
     if wording(hint):
         return wording(hint)
     if quantity is not None:
-        kind = "a number" if quantity.unit == "1" else f"a number in {quantity.unit}"
-        return f"{kind}, {quantity.range_text()}" if quantity.range_text() else kind
+        return quantity.wanted()
     kinds = items(hint)
     if kinds is not None:
         return f"a list of {_each(kinds[0])}" if kinds[-1] is Ellipsis else _each(hint)
+    if get_origin(inner) is Literal:
+        return " or ".join(map(json.dumps, get_args(inner)))
     if submodel(hint) is not None or inner is dict or get_origin(inner) is dict:
         return "a table"
     return {str: "text", bool: "true or false"}.get(inner, "")
 
 
 def _each(hint: Any) -> str:
+    if wording(hint):
+        return wording(hint)
     _, quantity = plain(hint)
     if quantity is not None:
         return with_unit("number", quantity.unit) if quantity.unit == "1" else quantity.unit

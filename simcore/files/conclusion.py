@@ -3,14 +3,16 @@
 from collections.abc import Iterator
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, Field, StrictBool, model_validator
+from pydantic import BeforeValidator, Field, StrictBool, StrictFloat, WithJsonSchema, model_validator
 
 from simcore.files.fields import Contradiction, Name, Settings, Table, refuse
 from simcore.units import Q
 
 Relation = Literal["above", "below", "near"]
+Other = StrictFloat | str
+"""A number, which true is not, or a name."""
 Claim = Annotated[
-    tuple[Name, Name, Relation, float | str, Annotated[float, Q("1", ge=0, le=1e9)]],
+    tuple[Name, Name, Relation, Other, Annotated[float, Q("1", ge=0, le=1e9)]],
     "[case, metric, relation, other case or number, by]",
 ]
 CAUSES = ("rig", "ground", "start", "driver")
@@ -29,8 +31,16 @@ def _less_nought(row: Any) -> Any:
 
 
 Effect = Annotated[
-    tuple[Name, Name, float | str],
+    tuple[Name, Name, Other],
     BeforeValidator(_less_nought),
+    WithJsonSchema(
+        {
+            "type": "array",
+            "prefixItems": [*2 * [{"type": "string", "minLength": 1}], {"type": ["number", "string"]}],
+            "minItems": 2,
+            "maxItems": 3,
+        }
+    ),
     "[case, metric] or [case, metric, other case, other metric or number]",
 ]
 

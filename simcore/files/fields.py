@@ -4,8 +4,15 @@ from collections.abc import Iterable
 from itertools import pairwise
 from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError
-from pydantic_core import InitErrorDetails, PydanticCustomError
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    GetJsonSchemaHandler,
+    StringConstraints,
+    ValidationError,
+)
+from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError
 
 from simcore.errors import RejectedValue
 from simcore.files.plain import as_read
@@ -32,6 +39,25 @@ def _not_true(value: object) -> object:
     if isinstance(value, bool | float):  # both would pass for the number 1
         raise RejectedValue(show(value), "1")
     return value
+
+
+class OrText:
+    """Annotates a table in whose place a file may name another file that holds it.
+
+    Parameters
+    ----------
+    wording : str
+        What is wanted, for messages.
+    """
+
+    def __init__(self, wording: str) -> None:
+        self.wording = wording
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Give the JSON Schema of either."""
+        return {"anyOf": [{"type": "string", "minLength": 1}, handler(schema)]}
 
 
 Name = Annotated[str, StringConstraints(min_length=1)]

@@ -1,4 +1,4 @@
-"""Writes the reference of every key of the two files, from the models that check them."""
+"""Writes the reference of every key of the files and their JSON Schemas, from the models that check them."""
 
 import inspect
 import json
@@ -8,8 +8,9 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
+from simcore.files.dots import HUES, Dots
+from simcore.files.json_schema import KINDS, json_schema_text
 from simcore.files.rig import Rig
-from simcore.files.scenario import Scenario
 from simcore.files.schema import Model, default, fields, hints, items, plain, submodel, wording
 
 _INTRO = """\
@@ -17,15 +18,33 @@ _INTRO = """\
 
 Generated from the file models by `python -m simcore.files.reference`; do not edit.
 
-A rig file describes a vehicle, a scenario file asks one question about it. Both are TOML. A bare number is
-in the unit named here; text may carry another one, as in `radius = "2.3 in"` or `rate = "1.4 lb/in"`. Where a
-force is due, or a rate, a damping or a torque, a weight is taken too, as scales give it: `"40 g"`, `"2 oz"`,
+A rig file describes a vehicle, a scenario file asks one question about it, a dots file says what a video of
+it shows. All are TOML. A bare number is in the unit named here; text may carry another one, as in
+`radius = "2.3 in"` or `rate = "1.4 lb/in"`. Where a force is due, or a rate, a damping or a torque, a weight
+is taken too, as scales give it: `"40 g"`, `"2 oz"`,
 `"16.6 g/mm"`, `"1.2 kg*cm"` (standard gravity, 9.80665 m/s^2); where a mass is due, a mass.
 Positions are `[x, z]`: x forward of the rear axle centre, z above the table, the rig standing at its ride
 height on the flat. A key that is not listed here is refused. A file is checked whole: all its issues are
 reported at once.
 
 Every shipped file runs: rigs are in `rigs/`, each other file here is a scenario whose title is its question.
+
+## In an editor
+
+The first line of every file here names its JSON Schema, which lies in `schema/`. An editor with a TOML
+language server then offers the keys, shows what each of them means with its unit and range, and marks unknown
+keys, missing ones and values out of range while you type. For files of your own, write the schemas beside
+them, and name the one that is due in the first line, by its path from the file, as in
+`#:schema ./schema/scenario.json`:
+
+```sh
+simcore schema scenario --out schema/scenario.json
+simcore schema rig --out schema/rig.json
+```
+
+For `simcore` itself that line is a comment. A schema sees every value by itself: values that contradict
+each other, what a text with a unit amounts to, and the settings of variants are checked when the file is
+read.
 """
 
 _SETTINGS = """\
@@ -116,12 +135,62 @@ it is left (`left`), it has another cause, and the gallery says so.
 """
 
 
+_HUES = ", ".join(f"{name} {low:g} to {high:g}" for name, (low, high) in HUES.items())
+_DOTS = f"""\
+`simcore track VIDEO --dots FILE` follows coloured dots on a rig. `simcore track VIDEO --still 0` draws the
+first frame with a scale of its pixels, to read places off. Pixels are [right, down] from the picture's upper
+left corner.
+
+```toml
+slope = 15             # of the plane that was driven on; or name the scenario: --scenario FILE
+
+[[dots]]
+name = "tail"
+on = "chassis"
+colour = "orange"
+at = [80, 150]
+
+[[dots]]
+name = "nose"
+on = "chassis"
+colour = "blue"
+at = [270, 150]
+
+[[dots]]
+name = "rear hub"
+on = "rear"
+colour = "green"
+at = [0, 59]
+
+[[dots]]
+name = "front hub"
+on = "front"
+hue = [290, 345]
+at = [315, 59]
+
+[sheet]                # only where the camera could not be set square
+corners = [[612, 402], [905, 410], [899, 618], [610, 604]]
+
+[level]                # a shelf in the background
+line = [[20, 95], [1900, 121]]
+```
+
+Hues of the named colours, degrees: {_HUES} (common practice, no
+source). White, grey and black are no colours.
+"""
+
+
 def reference() -> str:
     """Give the reference as Markdown."""
     parts = [_INTRO, _SETTINGS, _TRIALS]
-    for title, model in (("The rig file", Rig), ("The scenario file", Scenario)):
-        parts += [f"## {title}\n", *_tables(model)]
+    for kind, model in KINDS.items():
+        parts += [f"## The {kind} file\n", *([_DOTS] if model is Dots else []), *_tables(model)]
     return "\n".join(parts)
+
+
+def pages() -> dict[str, str]:
+    """Give everything that is written here: path below scenarios/ -> text."""
+    return {"README.md": reference()} | {f"schema/{kind}.json": json_schema_text(kind) for kind in KINDS}
 
 
 def _tables(top: Model) -> Iterator[str]:
@@ -201,4 +270,7 @@ def _default(field: FieldInfo) -> str:
 
 
 if __name__ == "__main__":
-    Path("scenarios/README.md").write_text(reference(), encoding="utf-8")
+    for place, text in pages().items():
+        path = Path("scenarios") / place
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")

@@ -6,16 +6,25 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import tomli_w
-from pydantic import BeforeValidator, Field, PrivateAttr, StrictBool, ValidationError, model_validator
+from pydantic import (
+    BeforeValidator,
+    Field,
+    PrivateAttr,
+    StrictBool,
+    ValidationError,
+    WithJsonSchema,
+    model_validator,
+)
 
 from simcore.errors import InputError, InputIssue
-from simcore.files.axes import Values, axis_values
+from simcore.files.axes import FORM, Values, axis_values
 from simcore.files.cases import case_issues
 from simcore.files.conclusion import Conclusion
 from simcore.files.course import Ground
 from simcore.files.fields import (
     Contradiction,
     Name,
+    OrText,
     Schema,
     Settings,
     Table,
@@ -31,7 +40,7 @@ from simcore.files.schema import written
 from simcore.files.settings import Edit, apply, edits
 from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
-from simcore.files.variants import edits_of, issues_of
+from simcore.files.variants import VARIANT, edits_of, issues_of
 from simcore.files.words import nearest
 from simcore.units import Q
 
@@ -131,7 +140,13 @@ class Visible(Table):
     """Of pitch."""
 
 
-Axis = Annotated[Values, BeforeValidator(axis_values), "a list of values, or a range start:stop:step as text"]
+Axis = Annotated[
+    Values,
+    BeforeValidator(axis_values),
+    WithJsonSchema(FORM),
+    "a list of values, or a range start:stop:step as text",
+]
+Variant = Annotated[Settings, WithJsonSchema(VARIANT)]
 
 
 STUDIED = ("variants", "common", "vary", "conclusion", "rigs")
@@ -156,7 +171,7 @@ class Scenario(Table):
     """Free text."""
     case: Name = "as given"
     """What to call this case beside its variants."""
-    rig: Annotated[Rig, "a table or the path of a rig file"]
+    rig: Annotated[Rig, OrText("a table or the path of a rig file")]
     """A rig file, relative to this file, as text; or the table [rig] itself."""
     ground: Ground = Field(default_factory=Ground)
     """The course."""
@@ -176,9 +191,10 @@ class Scenario(Table):
     """The smallest difference that a viewer sees."""
     without_support: StrictBool = False
     """Whether every case is run once more with its squat support cancelled, to see what the support does."""
-    variants: dict[Name, Settings] = Field(default_factory=dict)
+    variants: dict[Name, Variant] = Field(default_factory=dict)
     """[variants."a name"]: settings "dotted.path" = value that make another case of this one, see
-    *Settings* above. `from` = the variant that it builds on, `with` = the common settings that it takes."""
+    *Settings* in scenarios/README.md. `from` = the variant that it builds on, `with` = the common settings
+    that it takes."""
     common: dict[Name, Settings] = Field(default_factory=dict)
     """[common."a name"]: settings that several variants take."""
     rigs: dict[Name, Annotated[Rig, "a table"]] = Field(default_factory=dict)

@@ -38,8 +38,13 @@ def plain(hint: Any) -> tuple[Any, Q | None]:
 
 
 def wording(hint: Any) -> str:
-    """Give the words with which a type says itself what it wants, if it has any."""
-    return next((extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, str)), "")
+    """Give the words with which a type says itself what it wants, if it has any.
+
+    They are an annotation, or the `wording` of one. What else may stand in a file, an annotation says with
+    `__get_pydantic_json_schema__`.
+    """
+    extras = [getattr(extra, "wording", extra) for extra in getattr(hint, "__metadata__", ())]
+    return next((extra for extra in extras if isinstance(extra, str)), "")
 
 
 def submodel(hint: Any) -> Model | None:
@@ -130,6 +135,9 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
         return _written_table(value, every)
     if isinstance(value, Mapping) and any(isinstance(one, BaseModel) for one in value.values()):
         return {key: written(one, type(one), every) for key, one in value.items()}
+    if isinstance(value, Mapping) and get_origin(plain(hint)[0]) is dict:
+        inner = get_args(plain(hint)[0])[1]
+        return {key: written(one, inner, every) for key, one in value.items()}
     if kinds is not None:
         return [written(one, item(hint, index), every) for index, one in enumerate(value)]
     if quantity is not None and not isinstance(value, str):

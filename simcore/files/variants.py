@@ -11,6 +11,20 @@ from simcore.units import show
 FROM, WITH = "from", "with"
 """Keys of a variant that are no paths: the variant it builds on, and the sets of settings that it takes."""
 
+VARIANT = {
+    "type": "object",
+    "propertyNames": {"minLength": 1},
+    "properties": {
+        FROM: {"type": "string", "description": "The variant that this one builds on."},
+        WITH: {
+            "type": ["string", "array"],
+            "items": {"type": "string"},
+            "description": "The common settings that it takes: a name of [common], or a list of them.",
+        },
+    },
+}
+"""The JSON Schema of a variant: other keys are paths."""
+
 Table = Mapping[str, Any]
 
 

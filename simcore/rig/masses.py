@@ -29,7 +29,7 @@ class Mass:
 
 def join(lumps: Iterable[Mass]) -> Mass:
     """One mass from many: total, common centre, pitch inertia about it (parallel-axis theorem)."""
-    lumps = [lump for lump in lumps if lump.mass > 0.0]
+    lumps = list(lumps)
     total = sum(lump.mass for lump in lumps)
     x = sum(lump.mass * lump.x for lump in lumps) / total
     z = sum(lump.mass * lump.z for lump in lumps) / total
@@ -69,9 +69,10 @@ def _masses_between(axle: Axle, centre: Position) -> list[tuple[float, Position,
     return [*((link.mass, link.chassis, link.axle) for link in links_of(axle)), shocks]
 
 
-def _lumps(rig: Rig, centres: tuple[Position, Position]) -> list[list[Mass]]:
-    """Lumps of chassis, rear and front axle; links, shocks and shafts half sprung, half unsprung (common
-    practice, no source).
+def lumps_of(rig: Rig, centres: tuple[Position, Position]) -> list[list[Mass]]:
+    """Lumps of chassis, rear and front axle, the chassis itself the very first.
+
+    Links, shocks and shafts count half as sprung, half as unsprung (common practice, no source).
     """
     chassis = [Mass(rig.chassis.mass, *rig.chassis.cg, rig.chassis.pitch_inertia)]
     lumps: list[list[Mass]] = [chassis, [], []]
@@ -91,10 +92,16 @@ def _lumps(rig: Rig, centres: tuple[Position, Position]) -> list[list[Mass]]:
     return lumps
 
 
-def _loaded_height(axle: Axle, load: float) -> float:
-    """Height of the wheel centre over level ground under a load, from the contact law itself, m."""
+def loaded_height(radius: float, stiffness: float, load: float) -> float:
+    """Height of an axle's wheel centres over level ground under a load, from the contact law itself, m.
+
+    Parameters
+    ----------
+    radius : free radius of its tyres, m
+    stiffness : of both tyres together, N/m
+    load : on both, N
+    """
     contact, flat = blank(LEDGER)[0].axle[0].tyre.contact, flat_ground()
-    radius, stiffness = axle.tyre.radius, 2.0 * axle.tyre.stiffness
 
     def excess(deflection: float) -> float:
         touch(contact, flat, 0.0, radius - deflection, radius)
@@ -112,7 +119,7 @@ def static_pose(rig: Rig, source: str) -> StaticPose:
         when the centre of mass lies outside the wheelbase or a tyre is too soft for its load.
     """
     guess = ((0.0, rig.rear.tyre.radius), (rig.wheelbase, rig.front.tyre.radius))
-    whole = join(lump for body in _lumps(rig, guess) for lump in body)
+    whole = join(lump for body in lumps_of(rig, guess) for lump in body)
     weight, share = whole.mass * GRAVITY, whole.x / rig.wheelbase
     if not 0.0 < share < 1.0:
         must = (
@@ -140,8 +147,11 @@ def static_pose(rig: Rig, source: str) -> StaticPose:
             )
     if issues:
         raise InputError(issues)
-    heights = [_loaded_height(axle, load) for axle, load in zip(sides(rig), loads, strict=True)]
+    heights = [
+        loaded_height(axle.tyre.radius, 2.0 * axle.tyre.stiffness, load)
+        for axle, load in zip(sides(rig), loads, strict=True)
+    ]
     centres = ((0.0, heights[0]), (rig.wheelbase, heights[1]))
-    lumps = _lumps(rig, centres)
+    lumps = lumps_of(rig, centres)
     chassis, rear, front = (join(body) for body in lumps)
     return StaticPose(chassis, (rear, front), join([chassis, rear, front]), loads, centres)

@@ -13,6 +13,7 @@ from simcore.views.console.meter import Meter
 
 if TYPE_CHECKING:
     from simcore.results.result import Result
+    from simcore.video.tracked import Track
 
 __all__ = ["Meter", "say_concerns", "say_files", "screen_width", "show_result"]
 
@@ -22,7 +23,7 @@ def screen_width() -> int | None:
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
 
 
-def say_concerns(result: "Result") -> None:
+def say_concerns(result: "Result | Track") -> None:
     """The first words about a result: what must be known before anything else."""
     for concern in result.concerns:
         typer.echo(str(concern))

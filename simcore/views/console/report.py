@@ -20,6 +20,7 @@ from simcore.studies.compare import Comparison
 from simcore.studies.fitted import Fit
 from simcore.studies.inspect import Inspection
 from simcore.studies.limit import Limits
+from simcore.studies.measure import Measurement
 from simcore.studies.plan import axis_label, axis_value
 from simcore.studies.ranges import MEANING as RANGE_COLUMNS
 from simcore.studies.ranges import End, Ranges
@@ -28,6 +29,7 @@ from simcore.studies.sweep import Sweep
 from simcore.views.console.fit import fit_lines
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
+from simcore.views.console.measured import measurement_lines
 from simcore.views.console.names import IN_FILES, named
 
 MOST_ROWS = 24  # of a sweep on a screen, so that its headline stays there
@@ -53,6 +55,7 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
         Ranges: _of_ranges,
         Inspection: inspection_lines,
         Fit: fit_lines,
+        Measurement: measurement_lines,
     }
     body = bodies.get(type(result), _of_any)(result, everything, width)
     return [

@@ -30,7 +30,7 @@ def panels(
     above : height left free between head and panels, inches
     """
     foot = FOOT + 0.2 * along.count("\n")
-    figure, head = _headed(sum(heights) + GAP * (len(heights) - 1) + above, answer, question, foot)
+    figure, head = headed(sum(heights) + GAP * (len(heights) - 1) + above, answer, question, foot)
     total = figure.get_figheight()
     grid = figure.add_gridspec(
         len(heights),
@@ -70,7 +70,7 @@ def page(
     left, right : edges of the panels, shares of the width
     gap : between rows, for titles and axis labels, inches
     """
-    figure, head = _headed(rows * height + (rows - 1) * gap, answer, question)
+    figure, head = headed(rows * height + (rows - 1) * gap, answer, question)
     total = figure.get_figheight()
     grid = figure.add_gridspec(
         rows,
@@ -85,7 +85,7 @@ def page(
     return figure, [figure.add_subplot(grid[row, column]) for row in range(rows) for column in range(columns)]
 
 
-def _headed(height: float, answer: str, question: str, foot: float = FOOT) -> tuple[Figure, float]:
+def headed(height: float, answer: str, question: str, foot: float = FOOT) -> tuple[Figure, float]:
     """Figure with the answer as its title and the question below (rows of its own apart), and the height of
     that head, inches.
 
