@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from simcore.results.run import Run
     from simcore.solve.trace import Outcome
     from simcore.studies.compare import Comparison, compare
+    from simcore.studies.fit import fit
+    from simcore.studies.fitted import Fit
     from simcore.studies.inspect import Inspection, inspect
     from simcore.studies.limit import Limits, find_limit
     from simcore.studies.load import load
@@ -34,6 +36,7 @@ _HOMES = {
     "Comparison": "simcore.studies.compare",
     "Concern": "simcore.results.result",
     "Export": "simcore.views.export",
+    "Fit": "simcore.studies.fitted",
     "ImplausibleRig": "simcore.plausibility.warn",
     "InputError": "simcore.errors",
     "InputIssue": "simcore.errors",
@@ -54,6 +57,7 @@ _HOMES = {
     "draw": "simcore.views.catalogue",
     "export": "simcore.views.export",
     "find_limit": "simcore.studies.limit",
+    "fit": "simcore.studies.fit",
     "inspect": "simcore.studies.inspect",
     "load": "simcore.studies.load",
     "load_rig": "simcore.studies.load_files",
@@ -68,6 +72,7 @@ __all__ = [
     "Comparison",
     "Concern",
     "Export",
+    "Fit",
     "ImplausibleRig",
     "InputError",
     "InputIssue",
@@ -88,6 +93,7 @@ __all__ = [
     "draw",
     "export",
     "find_limit",
+    "fit",
     "inspect",
     "load",
     "load_rig",

@@ -7,6 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import pandas as pd
 from worksheets_to_move import filled
 
 import simcore
@@ -14,6 +16,7 @@ from simcore.accounts.job import JobState
 from simcore.accounts.verdict import Cause, Failure, Verdict
 from simcore.files import Scenario, with_axes
 from simcore.files.worksheet import Worksheet
+from simcore.logs import Log
 from simcore.readings.guesses import AXLE, WHOLE
 from simcore.readings.line_names import name_of
 from simcore.readings.moves import Source
@@ -25,6 +28,10 @@ from simcore.results.run import Run
 from simcore.results.store import NoMetrics, without_metrics
 from simcore.studies.climb import Unsound
 from simcore.studies.compare import Comparison
+from simcore.studies.fitted import Fit
+from simcore.studies.fitting.estimate import Estimate
+from simcore.studies.fitting.freed import freed_values
+from simcore.studies.fitting.telling import Told
 from simcore.studies.limit import Limit, Limits
 from simcore.studies.measure import measure
 from simcore.studies.plan import plan
@@ -179,6 +186,28 @@ def sensitivity(sizes: tuple[float, ...], turned: bool = False, cases: int = 1) 
     )
 
 
+def logged(count: int) -> Fit:
+    """A short creep beside a log of it with noise; so many values with errors, the last one not told."""
+    rng, series = np.random.default_rng(1), creep().series
+    table = pd.DataFrame({"time_s": series["time_s"]})
+    for name, noise in (("pitch_deg", 0.2), ("rear_travel_mm", 0.4), ("speed_m_per_s", 0.01))[: 1 + count]:
+        table[name] = series[name] + rng.normal(0.0, noise, len(series))
+    bare = simcore.fit(creep().scenario, Log(Path("a_log.csv"), table, ("gyro x",)))
+    paths = ["rear.shock.friction.sliding", "front.shock.springs.0.rate", "time_offset", "chassis.cg.1"][
+        :count
+    ]
+    freed = freed_values(creep().scenario, Log(Path("a_log.csv"), table), paths)
+    found = [Estimate(one, 1.1 * one.start, 0.02 * one.size, 0.02 * one.size, Told.TOLD) for one in freed]
+    if found:
+        found[-1] = Estimate(freed[-1], None, None, None, Told.NO_TRACE)
+    matrix = [[1.0 if a == b else 0.62 * (-1) ** (a + b) for b in range(count)] for a in range(count)]
+    correlations = tuple(
+        tuple(value if max(a, b) < count - 1 else math.nan for b, value in enumerate(row))
+        for a, row in enumerate(matrix)
+    )
+    return dataclasses.replace(bare, estimates=tuple(found), correlations=correlations)
+
+
 KINDS: dict[str, Callable[[], Result]] = {
     "run": creep,
     "two cases": lambda: compared(2),
@@ -195,6 +224,8 @@ KINDS: dict[str, Callable[[], Result]] = {
     "five ranges": ranges,
     "ranges along an axis": lambda: ranges(ground__slope="0:40:5"),
     "ranges along two axes": lambda: ranges(ground__slope="0:40:5", driveline__overdrive=[0, 12.5, 30]),
+    "log beside a run": lambda: logged(0),
+    "fit": lambda: logged(4),
     "inspection": lambda: simcore.inspect(SCENARIOS / "rigs" / "gully.toml"),
     "inspection on a slope": lambda: simcore.inspect(SCENARIOS / "rigs" / "fell.toml", slope=20),
 }

@@ -41,6 +41,7 @@ class Doubt(enum.Enum):
 
     AUDIT_FAILED = "AUDIT FAILED, do not use these results"
     NOT_KNOWN = "NOT KNOWN"
+    NOT_EXPLAINED = "NOT EXPLAINED"
     DISAGREE = "READINGS DISAGREE"
 
 

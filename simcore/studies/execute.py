@@ -75,7 +75,7 @@ def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work |
         note(key, row)
 
     try:
-        with _pool(workers) as pool:
+        with processes(workers) as pool:
             _collect(pool, tasks, noted, do)
     except BrokenProcessPool:
         for key, scenario in list(left.items()):  # one of them kills its process; each gets one of its own
@@ -84,7 +84,7 @@ def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work |
 
 def _alone(key: str, scenario: Scenario, note: Note, do: Work) -> None:
     try:
-        with _pool(1) as pool:
+        with processes(1) as pool:
             _collect(pool, {key: scenario}, note, do)
     except BrokenProcessPool:
         note(key, without_metrics(NoMetrics.DIED))
@@ -122,7 +122,7 @@ async def _knock(address: str) -> None:
 
 
 @contextmanager
-def _pool(workers: int) -> Iterator[Executor]:
+def processes(workers: int) -> Iterator[Executor]:
     """Processes that end with this one, and leave the user's Ctrl-C to it."""
     known = multiprocessing.get_all_start_methods()
     context: Any = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")

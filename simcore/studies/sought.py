@@ -89,7 +89,7 @@ def sought(scenario: Scenario, find: str, axes: Iterable[str] = ()) -> Sought:
     quantities = []
     for one in paths_of(path):
         try:
-            quantities.append(_quantity(one, scenario))
+            quantities.append(quantity_at(one, scenario))
         except RejectedValue as refusal:
             issues.append(InputIssue(file, one, refusal.got, refusal.must_be, refusal.hint))
         if any(one in paths_of(axis) for axis in axes):
@@ -120,7 +120,7 @@ def _parted(find: str) -> tuple[str, tuple[Any, ...] | None]:
     return path, values
 
 
-def _quantity(path: str, scenario: Scenario) -> Q:
+def quantity_at(path: str, scenario: Scenario) -> Q:
     """What a path stands for.
 
     Raises

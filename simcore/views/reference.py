@@ -13,6 +13,7 @@ from simcore.accounts.places import Feature
 from simcore.accounts.reasons import MEANING as STATES
 from simcore.accounts.verdict import Cause, Failure
 from simcore.files.aim import Task
+from simcore.logs.channels import CHANNELS, TIME, TIME_MEANING
 from simcore.results.effect import EFFECTS, Showing
 from simcore.results.headlines.ranges import Ending
 from simcore.results.metrics import METRICS, AuditState
@@ -23,6 +24,8 @@ from simcore.results.store import NoMetrics
 from simcore.solve.trace import Outcome
 from simcore.standing.codes import FirstLimit, Remark, Stops, Swing
 from simcore.standing.table import MEANING as STANDING
+from simcore.studies.fitting.estimate import LEFT, VALUES
+from simcore.studies.fitting.telling import Told
 from simcore.studies.limit import MEANING as LIMITS
 from simcore.studies.ranges import MEANING as RANGES
 from simcore.views.glossary import glossary
@@ -77,8 +80,8 @@ than the screen it is turned, or goes on below with its names again; of a long s
 left out. Through a pipe or into a file every table comes whole, with all rows and all columns on their lines, whatever `COLUMNS` says; on a
 terminal `COLUMNS` counts as its width.
 
-Every command writes its result for programs: `run.json`, `comparison.json`, `sweep.json`, `limits.json`, `ranges.json` (a limit with `--find`) or `inspection.json`, with
-`run.parquet` or `comparison.parquet` beside it where there are series. `simcore.load(folder)` reads it again, whole: scenario, metrics, series, and for moving pictures where every
+Every command writes its result for programs: `run.json`, `comparison.json`, `sweep.json`, `limits.json`, `ranges.json` (a limit with `--find`), `fit.json` or `inspection.json`, with
+`run.parquet`, `comparison.parquet` or `fit.parquet` beside it where there are series. `simcore.load(folder)` reads it again, whole: scenario, metrics, series, and for moving pictures where every
 body, wheel and contact is at each instant (columns below) and the outline of rig and ground. `simcore show FOLDER` says it once
 more, and with `--out` draws its pictures anew, without a run. And for people:
 
@@ -105,6 +108,12 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   then the edges of the interval that holds the file's own value, or is nearest to it, are closed in on to a fiftieth of a step. A way or a
   place without `goal.within` may take four times the duration, if the rig still gets on when its time is over. `runs.jsonl` keeps the runs
   as for a sweep;
+- a fit: `log_over_run.csv` (measured and predicted values, a row of the log each), `channels.csv` (what is left over of each), and with freed
+  values `values.csv`, `correlations.csv`, and `fitted.toml`, the scenario with the values put in, unless one of them is not told.
+  `log_over_run.png` draws the log over the run and what is left over, `errors.png` how well several values are known and how their errors
+  hang together. Standard errors hold for noise that is independent from reading to reading; where what is left over hangs together (the
+  correlation of neighbours r, with the number of runs of one sign), they are widened by the root of (1 + r)/(1 - r), as for a first-order
+  process; where it is more than 1.5 times the noise, by as much as it is more; and a line above the headline says so. A value whose standard error is more than half of its size is not told;
 - an inspection: `standing.json` and `side_view.png`, a drawing to scale: tyres, links, shocks, centres of mass, and for each
   axle the instant centre of its links. The thrust of an axle works along the bold line from its contact to that point. On the
   dashed line the links would carry all of the change of load and that end would stay level, the axle's mass counted: a point
@@ -135,6 +144,7 @@ CODES: dict[str, type[enum.Enum]] = {
     "`job_spinning`": Tyres,
     "`failed` of a sweep": NoMetrics,
     "`low_edge`, `high_edge` of a limit": Ending,
+    "`told` of a fit": Told,
     "`shocks_stand`": Stops,
     "`pitch_moves`, `bounce_moves`": Swing,
     "`first_limit`": FirstLimit,
@@ -163,6 +173,10 @@ def reference() -> str:
     parts += ["## Facts of standing.json\n", _table("fact", STANDING)]
     parts += ["## Columns of limits.csv\n", _table("column", LIMITS)]
     parts += ["With `--find` instead, after a column for each axis:\n", _table("column", RANGES)]
+    log = {TIME: TIME_MEANING} | {one.name: one.meaning for one in CHANNELS.values()}
+    parts += ["## Columns of a log\n", _table("column", log)]
+    parts += ["## Columns of values.csv of a fit\n", _table("column", VALUES)]
+    parts += ["Of channels.csv:\n", _table("column", LEFT)]
     parts += ["## Codes\n", *(_codes(title, kind) for title, kind in CODES.items())]
     return "\n".join(parts).rstrip() + "\n"
 

@@ -17,6 +17,7 @@ from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.studies.claims import conclude, why_not_conclude
 from simcore.studies.compare import Comparison
+from simcore.studies.fitted import Fit
 from simcore.studies.inspect import Inspection
 from simcore.studies.limit import Limits
 from simcore.studies.measure import Measurement
@@ -26,6 +27,7 @@ from simcore.studies.ranges import End, Ranges
 from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
+from simcore.views.console.fit import fit_lines
 from simcore.views.console.inspection import inspection_lines
 from simcore.views.console.layout import Grid, Line, sentence
 from simcore.views.console.matters import sensitivity_lines
@@ -54,6 +56,7 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
         Limits: _of_limits,
         Ranges: _of_ranges,
         Inspection: inspection_lines,
+        Fit: fit_lines,
         Measurement: measurement_lines,
         Sensitivity: sensitivity_lines,
     }
