@@ -9,7 +9,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simcore.cli.options import Everything, Formats, Look, Out, Quiet, Workers
-from simcore.cli.shared import app, carry_out, folder_for, kept, pictures_as, say, scenario_in, tell, working
+from simcore.cli.shared import (
+    app,
+    carry_out,
+    folder_for,
+    kept,
+    pictures_as,
+    say,
+    scenario_in,
+    tell,
+    warn_of_rig,
+    working,
+)
 from simcore.errors import BAD_INPUT, InputError, InputIssue
 from simcore.views.console import Meter
 
@@ -74,6 +85,7 @@ def measure(
         found = study(worksheet)
         if asked is not None:  # refuse what does not fit before anything is written
             asked_of(asked, found.derived.table)
+        warn_of_rig(found.scenario)
         folder, how = folder_for(out, worksheet, "measure", "", [], None), pictures_as(formats, look)
         result, files = carry_out(found.scenario, Measurement, lambda: found, folder, how)
         if rig is not None:

@@ -102,6 +102,10 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
         put_shaft(side)
         hubs.append(hub)
     put_drive(workings)
+    for name in SIDES:
+        shown = workings.read(f"scales.{name}")
+        if shown is not None:
+            workings.put(f"weighed.{name}", "g", "read", shown)
     fixed = _fixed(worksheet)
     _put_parts(workings)
     rig = uncertain_rig(workings.entries, fixed, str(worksheet.path))
