@@ -14,6 +14,7 @@ from simcore.files import Scenario, load_rig, load_scenario, scenario_of
 from simcore.files.schema import paths
 from simcore.rig.model import build
 from simcore.solve.settle import settle
+from simcore.studies.measure import measure
 
 FOLDER = Path(__file__).parent / "wrong_files"
 CASES = sorted(path.stem for path in FOLDER.glob("*.txt"))
@@ -53,7 +54,8 @@ def stand(path: str) -> None:
 @pytest.mark.parametrize("case", CASES)
 def test_wrong_file_gives_its_message(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(FOLDER)
-    load = {"rig": load_rig, "scenario": load_scenario, "start": stand}[case.split("_")[0]]
+    kinds = {"rig": load_rig, "scenario": load_scenario, "start": stand, "worksheet": measure}
+    load = kinds[case.split("_")[0]]
     expected = Path(f"{case}.txt").read_text(encoding="utf-8").splitlines()
     with pytest.raises(InputError) as caught:
         load(f"{case}.toml")
