@@ -102,10 +102,10 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
         put_shaft(side)
         hubs.append(hub)
     put_drive(workings)
-    for name in SIDES:
-        shown = workings.read(f"scales.{name}")
-        if shown is not None:
-            workings.put(f"weighed.{name}", "g", "read", shown)
+    shown = {name: workings.read(f"scales.{name}") for name in SIDES}
+    if None not in shown.values():
+        for name, number in shown.items():
+            workings.put(f"weighed.{name}", "g", "read", number)
     fixed = _fixed(worksheet)
     _put_parts(workings)
     rig = uncertain_rig(workings.entries, fixed, str(worksheet.path))

@@ -12,7 +12,7 @@ from simcore.readings.weighing import (
     inertia_by_pendulum,
     inertia_by_two_cords,
 )
-from simcore.readings.workings import Spot, Way, Workings, distance, said, way
+from simcore.readings.workings import DISAGREES, Spot, Way, Workings, distance, said, way
 from simcore.rig.masses import Mass, join, lumps_of, sides
 
 LEAST_ARM = 0.01
@@ -49,22 +49,18 @@ def axle_loads(workings: Workings) -> Loads:
         workings.best("scales.whole", "g", [Way("rear + front", rear + front), way("read", whole)])
         return Loads(rear, front, mass_read=True, shares_read=True)
     share = workings.guess("scales.front_share")
+    if rear is None and front is None:
+        both = workings.guess("scales.whole") if whole is None else whole
+        return Loads(both * (1.0 - share), both * share, mass_read=whole is not None, shares_read=False)
     one, name = (front, "front") if rear is None else (rear, "rear")
-    if whole is None or one is None:
-        if one is not None:
-            whole = one / (share if rear is None else 1.0 - share)
-        loads = workings.guess("scales.whole") if whole is None else whole
-        return Loads(
-            loads * (1.0 - share),
-            loads * share,
-            mass_read=one is None and whole is not None,
-            shares_read=False,
-        )
+    if whole is None:  # the other by the guessed share, so that what was read still holds
+        whole = one / (share if rear is None else 1.0 - share)
     if value_of(one) >= value_of(whole):
         got, most = (f"{1e3 * value_of(each):.5g} g" for each in (one, whole))
         raise workings.refuse(f"scales.{name}", got, f"less than the whole rig, {most}")
-    loads = (whole - one, one) if rear is None else (one, whole - one)
-    return Loads(*loads, mass_read=True, shares_read=True)
+    other = whole - one
+    rear, front = (other, one) if rear is None else (one, other)
+    return Loads(rear, front, mass_read=True, shares_read=True)
 
 
 def put_chassis(workings: Workings, rig: Any, loads: Loads, hubs: Spot) -> Mass:
@@ -134,7 +130,8 @@ class _Chassis:
         if value_of(left) > 0.0:
             return self.workings.put_best("chassis.mass", "g", [Way(LEFT, left), read])
         parts = Way("sum of all parts", self.rest.mass + self.riding)
-        self.workings.disagree("scales", "g", Way("scales", self.mass), parts)
+        if value_of(parts.number) > DISAGREES * error_of(parts.number - self.mass) + value_of(self.mass):
+            self.workings.disagree("scales", "g", Way("scales", self.mass), parts)
         self.loads = self.loads._replace(mass_read=False, shares_read=False)
         return self.workings.put_best("chassis.mass", "g", [read])
 

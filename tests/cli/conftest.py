@@ -1,16 +1,18 @@
 """A scratch folder with the shipped scenarios, and the command as a user types it."""
 
+import json
 import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).parents[2]
 Command = Callable[..., subprocess.CompletedProcess[str]]
+WIDTH = "130"
 
 
 @pytest.fixture
@@ -20,15 +22,41 @@ def desk(tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.fixture(scope="session")
+def server() -> Iterator[subprocess.Popen[str]]:
+    """A process that has loaded everything, and runs each command in a fork of itself."""
+    program = [sys.executable, str(Path(__file__).with_name("forking.py"))]
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(
+        program, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
+    ) as process:
+        yield process
+        process.stdin.close()
+
+
 @pytest.fixture
-def simcore(desk: Path) -> Command:
+def simcore(request: pytest.FixtureRequest, desk: Path, tmp_path_factory: pytest.TempPathFactory) -> Command:
     """Run `simcore ...` in the scratch folder, as a process of its own."""
+    if not hasattr(os, "fork"):
+        return lambda *words: _fresh(desk, words)
+    process = request.getfixturevalue("server")
+    said = tmp_path_factory.mktemp("said")
 
     def call(*words: str) -> subprocess.CompletedProcess[str]:
-        environment = os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": "130"}
-        program = [sys.executable, "-c", "from simcore.cli import main; main()", *words]
-        return subprocess.run(
-            program, cwd=desk, env=environment, capture_output=True, text=True, check=False, timeout=120
-        )
+        out, err = said / "out", said / "err"
+        order = {"words": words, "cwd": str(desk), "out": str(out), "err": str(err), "columns": WIDTH}
+        process.stdin.write(json.dumps(order) + "\n")
+        code = int(process.stdout.readline())
+        texts = (file.read_text(encoding="utf-8") for file in (out, err))
+        return subprocess.CompletedProcess(words, code, *texts)
 
     return call
+
+
+def _fresh(desk: Path, words: tuple[str, ...]) -> subprocess.CompletedProcess[str]:
+    """The command in a new interpreter."""
+    environment = os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": WIDTH}
+    program = [sys.executable, "-c", "from simcore.cli import main; main()", *words]
+    return subprocess.run(
+        program, cwd=desk, env=environment, capture_output=True, text=True, check=False, timeout=120
+    )

@@ -1,0 +1,73 @@
+"""Runs commands in processes of their own without loading the libraries for each: a server forks itself.
+
+Reads one JSON object a line, `{"words": [...], "cwd": ..., "out": ..., "err": ..., "columns": ...}`, runs the
+command in a child whose output goes to the two files, and answers with its exit code.
+"""
+
+import importlib
+import io
+import json
+import os
+import pkgutil
+import signal
+import sys
+import traceback
+
+LOADED = (
+    "simcore.studies",
+    "simcore.views",
+    "simcore.views.pictures",
+    "simcore.views.console",
+    "simcore.cli",
+)
+
+
+def load() -> None:
+    """Everything that a command may import, so that no child has to."""
+    for name in LOADED:
+        package = importlib.import_module(name)
+        for module in pkgutil.iter_modules(package.__path__):
+            importlib.import_module(f"{name}.{module.name}")
+
+
+def run(order: dict) -> int:
+    """The command in this process; as at the end of any program its output is written, then it is gone."""
+    os.chdir(order["cwd"])
+    os.environ["COLUMNS"] = order["columns"]
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    for number, name in ((1, "out"), (2, "err")):
+        file = os.open(order[name], os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
+        os.dup2(file, number)
+    sys.stdin = io.StringIO()
+    sys.stdout, sys.stderr = (io.TextIOWrapper(io.FileIO(n, "w", closefd=False), "utf-8") for n in (1, 2))
+    sys.argv = ["simcore", *order["words"]]
+    from simcore.cli import main
+
+    try:
+        main()
+    except SystemExit as end:
+        if isinstance(end.code, str):
+            sys.stderr.write(end.code + "\n")
+            return 1
+        return end.code or 0
+    except BaseException:
+        traceback.print_exc()
+        return 1
+    return 0
+
+
+def serve() -> None:
+    load()
+    for line in sys.stdin:
+        child = os.fork()
+        if child == 0:
+            code = run(json.loads(line))
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(code)
+        code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        os.write(1, f"{code}\n".encode())
+
+
+if __name__ == "__main__":
+    serve()
