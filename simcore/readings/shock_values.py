@@ -49,7 +49,8 @@ def put_shock(side: Side, hub: Number) -> ShockFound:
     sag, full = side.read("shock.sag"), side.read("shock.extended_length")
     stands = side.guess("shock.sag_share") * stroke if sag is None else sag
     between = distance(*_put_mounts(side, hub, None if full is None else full - stands))
-    full = _put_length(side, between, full, Way("read" if sag is not None else "guess", stands), stroke)
+    known = Way("read" if sag is not None else "guess", stands)
+    full = _put_length(side, between, full, known, stroke, _mounts_read(side))
     side.read_or_guess("shock.mass", "g")
     weighed = spring_by_weights(side.rows("shock.loading"), side.rows("shock.unloading"))
     _note_rows(side, weighed)
@@ -87,6 +88,12 @@ def _put_mounts(side: Side, hub: Number, apart: Number | None) -> tuple[Spot, Sp
     return top, low
 
 
+def _mounts_read(side: Side) -> bool:
+    """Whether both mounts were read, by ruler or photograph, or one of them is on a link."""
+    ends = ["chassis"] if side.lines.shock.link is not None else ["chassis", "axle"]
+    return all(side.workings.place(f"{side.name}.shock.{end}") is not None for end in ends)
+
+
 def _towards(one: Spot, other: Spot, apart: Number) -> Spot:
     """The place that lies so far from one place in the direction of another."""
     part = apart / distance(one, other)
@@ -117,7 +124,9 @@ def _on_link(side: Side, link: str) -> Spot:
     return ends[0], ends[1]
 
 
-def _put_length(side: Side, between: Number, full: Number | None, sag: Way, stroke: Number) -> Number:
+def _put_length(
+    side: Side, between: Number, full: Number | None, sag: Way, stroke: Number, mounts_read: bool
+) -> Number:
     """Note the length at full extension, give it; the sag is known twice, by ruler and by mounts.
 
     Parameters
@@ -127,12 +136,13 @@ def _put_length(side: Side, between: Number, full: Number | None, sag: Way, stro
     full : as read, m
     sag : as read or guessed
     stroke : m
+    mounts_read : whether their places do not follow from the sag itself
     """
     by_sag = "distance of the mounts + sag"
     if full is None:
         formula = by_sag if sag.formula == "read" else f"{by_sag}, guessed"
         return side.put("shock.extended_length", "mm", formula, between + sag.number)
-    if sag.formula == "read":
+    if sag.formula == "read" and mounts_read:
         by_mounts = Way("extended_length less the distance of the mounts", full - between)
         side.best("shock.sag", "mm", [sag, by_mounts])
     # The mounts may lie past either end of the stroke by the errors of the ruler, but not in a rig.

@@ -19,7 +19,17 @@ RIGS = sorted((ROOT / "scenarios" / "rigs").glob("*.toml"))
 PAGE = (ROOT / "plots" / "README.md").read_text(encoding="utf-8")
 
 
-@pytest.fixture(scope="module", params=FILES, ids=lambda path: path.stem)
+LONG = {"down_or_forward", "front_springs", "grip_and_load", "ledge_height", "slope_by_change", "weight"}
+"""Files of many long runs; `simcore gallery` does them all."""
+
+
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(path, id=path.stem, marks=pytest.mark.thorough if path.stem in LONG else ())
+        for path in FILES
+    ],
+)
 def shown(request: pytest.FixtureRequest) -> Exhibit:
     """One scenario run anew, its series thinned out."""
     return exhibit(request.param, rate=25.0)

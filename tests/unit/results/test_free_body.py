@@ -101,7 +101,7 @@ def test_in_a_punch_the_sum_is_what_the_axle_gains_in_momentum(punch: Run) -> No
 def test_other_axles_close_too(creep: Run, kind: str) -> None:
     run = mounted(creep, kind)
     pushed, gained, most = impulse(
-        dataclasses.replace(run, series=run.series[:120], motion=run.motion[:120]), "rear"
+        dataclasses.replace(run, series=run.series[:200], motion=run.motion[:200]), "rear"
     )
     np.testing.assert_allclose(pushed, gained, atol=0.01 * most)
     parts = {force.part for force in cut(run)["rear"].forces}

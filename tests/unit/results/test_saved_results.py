@@ -11,7 +11,7 @@ import pytest
 import simcore
 from simcore.accounts.verdict import Cause, Failure, Verdict
 from simcore.errors import InputError
-from simcore.files import with_axes
+from simcore.files import load_scenario, with_axes
 from simcore.results.motion import MOTION_COLUMNS
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Doubt, Result
@@ -321,7 +321,7 @@ def test_variants_come_back_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     (desk / "loose.toml").write_text(RIG.replace("sliding = 0.12", ""))
     (desk / "other.toml").write_text(RIG.replace('name = "Gully"', 'name = "Another"'))
     (desk / "q.toml").write_text(FOLLOWS)
-    scenario = simcore.load_scenario(desk / "q.toml")
+    scenario = load_scenario(desk / "q.toml")
     result = simcore.compare(scenario)
     assert [run.scenario.rig.rear.shock.friction.sliding for run in result.runs.values()][:3] == [
         0.16,
@@ -334,7 +334,7 @@ def test_variants_come_back_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     monkeypatch.chdir("/")
     again: Any = simcore.load(tmp_path / "out")
     assert {name: run.scenario for name, run in again.runs.items()} == scenario.cases()
-    written = simcore.load_scenario(tmp_path / "out" / "comparison.toml")
+    written = load_scenario(tmp_path / "out" / "comparison.toml")
     assert written == scenario and written.cases() == scenario.cases()
     assert again.runs["other"].scenario.rig.name == "Another"
     console.show_result(again)  # a case with metrics that others lack
