@@ -75,7 +75,8 @@ def drawn(request: pytest.FixtureRequest) -> Drawn:
     assert all(one.keys() == found[0].keys() for one in found), "chance decides how a value is found"
     value = {key: np.array([one[key].value for one in found]) for key in found[0]}
     error = {key: np.array([one[key].error for one in found]) for key in found[0]}
-    truth = dict(numbers(raw | {"track": raw["track"]}))
+    shown = {end: load / G * 1e3 for end, load in zip(("rear", "front"), rig.loads, strict=True)}
+    truth = dict(numbers(raw | {"track": raw["track"], "weighed": shown}))
     return Drawn(truth, value, error, {key: one.formula for key, one in found[0].items()}, disagreed)
 
 
