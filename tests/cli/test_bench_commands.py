@@ -86,7 +86,7 @@ def test_measure_says_what_an_answer_hangs_on(simcore, asked: Path) -> None:
     )
     assert first < then and "All of it together" in done.stdout
     found = re.search(r"(\d+) runs: (\d+) readings and guesses moved up, 1 case each", done.stderr)
-    assert found is not None and int(found[1]) == int(found[2]) + 1
+    assert found is not None and 0 < int(found[1]) <= int(found[2]) + 1  # what changes no value is not run
     folder = asked / "plots" / "mine" / "measure" / "for_front"
     names = {"sensitivity.json", "matters.csv", "answer.csv", "matters.png", "runs.jsonl"}
     assert {path.name for path in folder.iterdir()} == names

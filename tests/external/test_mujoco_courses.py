@@ -58,6 +58,7 @@ def test_mujoco_sees_the_same_run(case):
     np.testing.assert_allclose(witness, own, rtol=0.0, atol=SAME)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("case", CASES)
 def test_the_tolerances_as_shipped_hold_within_a_hundredth(case):
     witness, own = shares(CASES[case], solver="as shipped")
