@@ -49,7 +49,7 @@ def test_bars_of_errors_stand_worst_first_and_only_what_was_read_is_plain():
         for bar, said in zip(panel.patches, panel.texts, strict=True):
             assert bool(bar.get_hatch()) == (not said.get_text().endswith(" read"))
             assert bar.get_x() + bar.get_width() < panel.get_xlim()[1]
-    assert left.texts[0].get_text() == "10 guessed in part"  # the height of the whole rig's centre
+    assert left.texts[0].get_text().endswith(" worked out")  # the bare chassis, by what the whole rig leaves
     assert "motor no load current" in words(left.figure)
 
 
@@ -63,14 +63,14 @@ def test_errors_are_those_of_the_sheet():
     assert "gear ratio" not in numbers  # counted, so exact
 
 
-@pytest.mark.parametrize(("kind", "dashed", "larger"), [("measured rig", 1, 5.0), ("guessed rig", 13, 1.0)])
+@pytest.mark.parametrize(("kind", "dashed", "larger"), [("measured rig", 0, 5.0), ("guessed rig", 13, 1.0)])
 def test_crosses_are_as_long_as_errors_and_dashed_where_guessed(kind: str, dashed: int, larger: float):
     result = measured(kind)
     (axis,) = draw(result, "rig_known").axes
     ways = [line for line in axis.lines if len(line.get_xdata()) == 2]
     lines = [line for line in ways if line.get_color() in (BLUE, VERMILION)]
     guessed = [line for line in lines if line.get_linestyle() != "-"]
-    assert len(guessed) == 2 * dashed and {line.get_color() for line in guessed} == {VERMILION}
+    assert len(guessed) == 2 * dashed and {line.get_color() for line in guessed} <= {VERMILION}
     assert len(lines) == 2 * len(known_places(result))
     entry = result.derived.entries["rear.lower_link.chassis.1"]
     tall = [line for line in lines if sum(line.get_ydata()) == pytest.approx(2.0 * entry.value)]
