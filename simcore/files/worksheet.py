@@ -51,7 +51,7 @@ class Tipped(Lines):
 
 
 class Scales(Lines):
-    """The whole rig, ready to run, on kitchen scales. Matters for every question."""
+    """The whole rig, ready to run, on kitchen scales."""
 
     rear: Weight | None = None
     """Both rear tyres on the scale, front tyres on a block as high as the scale."""
@@ -98,7 +98,7 @@ class Pendulum(Lines):
 
 
 class Swing(Lines):
-    """The pitch inertia of the whole rig. Matters for punches and drops, hardly for a slow creep."""
+    """The pitch inertia of the whole rig: how hard it is to turn nose-up, in a punch or a drop."""
 
     cords: Cords = Field(default_factory=Cords)
     """Hung from two cords."""

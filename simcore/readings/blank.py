@@ -27,6 +27,9 @@ _HEAD = (
     "empty is not known: a guess of the trade stands in, and the rig file says so.",
     "Places are [x, z]: x forward of the rear axle centre, z above the table, the rig standing at ride "
     "height on the flat.",
+    "Which line matters most hangs on the question: simcore measure {file} --for SCENARIO moves each by its "
+    "error and says, worst first, which one moves the answer. For a filled-in rig of our own invention and "
+    "a hard launch these were the friction of the front shocks, the efficiency of the gears, and the oil.",
     "Unplug the battery and take the pinion out, or hold the rig clear, before you reach into wheels and "
     "gears; treat LiPo packs as their maker says. For scale models only.",
 )
