@@ -44,6 +44,7 @@ class Derived:
     fixed : what is no number, by dotted key
     guesses : every guess that some value hangs on, by its tag
     disagreements : readings that contradict themselves or one another
+    unused : tables that could not be used, with the lines that are missing
     shocks : what else the lines of the shocks showed, by axle
     whole : mass and centre of the whole rig
     """
@@ -53,6 +54,7 @@ class Derived:
     fixed: dict[str, Any]
     guesses: dict[str, Guess]
     disagreements: list[Disagreement]
+    unused: dict[str, tuple[str, ...]]
     shocks: dict[str, ShockFound]
     whole: Mass
 
@@ -112,7 +114,9 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
     whole = put_chassis(workings, rig, loads, (hubs[0], hubs[1]))
     used = {tag for entry in workings.entries.values() for tag in made_of(entry.number)}
     guesses = {tag: guess for tag, guess in workings.guesses.items() if tag in used}
-    return Derived(worksheet, workings.entries, fixed, guesses, workings.disagreements, shocks, whole)
+    return Derived(
+        worksheet, workings.entries, fixed, guesses, workings.disagreements, workings.unused, shocks, whole
+    )
 
 
 def _photograph(workings: Workings) -> None:

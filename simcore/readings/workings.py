@@ -91,6 +91,7 @@ class Workings:
     entries : values by key of the rig file, in their order
     guesses : every guess that was used, by its tag
     disagreements : what was found to contradict itself
+    unused : tables that could not be used, with the lines that are missing
     photographed : places from the photograph, by the key of their line
     """
 
@@ -99,6 +100,7 @@ class Workings:
     entries: dict[str, Entry] = field(default_factory=dict)
     guesses: dict[str, Guess] = field(default_factory=dict)
     disagreements: list[Disagreement] = field(default_factory=list)
+    unused: dict[str, tuple[str, ...]] = field(default_factory=dict)
     photographed: dict[str, Spot] = field(default_factory=dict)
     _numbers: dict[str, Number] = field(default_factory=dict)
 
@@ -125,7 +127,10 @@ class Workings:
     def all_read(self, place: str, *keys: str) -> list[Number] | None:
         """Numbers of several lines of a table; None unless all of them are filled in."""
         found = [self.read(f"{place}.{key}") for key in keys]
-        return None if any(one is None for one in found) else found
+        missing = [key for key, one in zip(keys, found, strict=True) if one is None]
+        if missing and len(missing) < len(keys):
+            self.unused[place] = tuple(missing)
+        return None if missing else found
 
     def rows(self, key: str) -> list[tuple[Number, Number]]:
         """Rows of a list of pairs."""

@@ -21,6 +21,8 @@ def measurement_lines(result: Measurement, everything: bool, width: int | None) 
     left = {key: group for key, group in groups.items() if key not in shown}
     if left:
         lines += [*([Line("")] if shown else []), *_guesses(left).lines(width)]
+    for table, missing in result.derived.unused.items():
+        lines += sentence(f"Not used: {table}, without {' and '.join(missing)}", width)
     if not everything:
         text = "--all shows every value with where it comes from; sheet.csv has them too"
         lines += sentence(text, width, "dim")

@@ -68,6 +68,13 @@ def test_origins() -> None:
     ]
 
 
+def test_a_table_half_filled_in_is_named() -> None:
+    workings = Workings(sheet(rear={"tyre": {"rolled": {"turns": 5}}}))
+    assert workings.all_read("rear.tyre.rolled", "distance", "turns") is None
+    assert workings.all_read("front.tyre.rolled", "distance", "turns") is None
+    assert workings.unused == {"rear.tyre.rolled": ("distance",)}
+
+
 def test_readings_and_guesses_can_be_moved() -> None:
     workings = Workings(sheet(wheelbase="300 +- 1 mm"), {"wheelbase": 0.301, "rear.tyre.diameter": 0.12})
     assert value_of(workings.read("wheelbase")) == 0.301
