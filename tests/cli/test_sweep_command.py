@@ -100,6 +100,7 @@ def test_ctrl_c_keeps_what_is_finished_and_says_how_to_go_on(simcore, desk: Path
     assert finished_runs(desk / "cut" / "runs.jsonl") == 13
 
 
+@pytest.mark.thorough
 def test_workers_of_a_killed_sweep_do_not_stay(desk: Path) -> None:
     process = started(desk, *SWEEP, "--workers", "2", "--out", "cut")
     deadline = time.monotonic() + 60.0
@@ -168,6 +169,7 @@ def test_formats_and_look(simcore, desk: Path) -> None:
 CASES = ("sweep", "scenarios/weight.toml", "--vary", "ground.slope=10,80", "--set", "output.rate=50")
 
 
+@pytest.mark.thorough
 def test_variants_are_run_along_a_typed_axis_or_one_of_them_alone(simcore, desk: Path) -> None:
     done = simcore(*CASES, "--out", "all")
     assert done.returncode == 0, done.stderr

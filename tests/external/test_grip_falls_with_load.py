@@ -301,6 +301,7 @@ def climb_of(name, changes):
     )
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("name", "changes"), SPRUNG_OR_NOT)
 def test_the_steepest_slope_that_a_shipped_rig_creeps_up(name, changes):
     """With tyres that slide at their peak grip and roll freely; no faster than the search resolves."""

@@ -19,8 +19,17 @@ RIGS = sorted((ROOT / "scenarios" / "rigs").glob("*.toml"))
 PAGE = (ROOT / "plots" / "README.md").read_text(encoding="utf-8")
 
 
-LONG = {"down_or_forward", "front_springs", "grip_and_load", "ledge_height", "slope_by_change", "weight"}
-"""Files of many long runs; `simcore gallery` does them all."""
+LONG = {
+    "braking",
+    "down_or_forward",
+    "front_springs",
+    "grip",
+    "grip_and_load",
+    "ledge_height",
+    "slope_by_change",
+    "weight",
+}
+"""Files of long runs, or of many; `simcore gallery` does them all."""
 
 
 @pytest.fixture(
