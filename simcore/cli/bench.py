@@ -1,8 +1,5 @@
 """The commands at the workbench, where files are written: new, measure, schema."""
 
-import os
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,13 +12,15 @@ from simcore.cli.shared import (
     folder_for,
     kept,
     pictures_as,
+    processes,
+    refusing,
     say,
     scenario_in,
     tell,
     warn_of_rig,
     working,
 )
-from simcore.errors import BAD_INPUT, InputError, InputIssue
+from simcore.errors import InputError, InputIssue
 from simcore.views.console import Meter
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ def new(
     from simcore.readings.blank import blank_worksheet
     from simcore.readings.naming import rig_name, worksheet_file
 
-    with _refusing():
+    with refusing():
         path = worksheet_file(name)
         text = blank_worksheet(rig_name(name), path.as_posix())
         if path.exists():
@@ -97,7 +96,7 @@ def measure(
         return
     before = say(result, files, quiet, everything)
     with working("moving", quiet) as meter:
-        done = _what_matters(found, asked, folder, workers or os.cpu_count() or 1, how, meter, quiet)
+        done = _what_matters(found, asked, folder, processes(workers), how, meter, quiet)
     if not quiet:
         typer.echo("")
     raise typer.Exit(max(before, say(*done, quiet, everything)))
@@ -137,7 +136,7 @@ def schema(
     """Print the JSON Schema of a kind of file. By it editors complete keys, explain and check them."""
     from simcore.files.json_schema import json_schema_text
 
-    with _refusing():
+    with refusing():
         text = json_schema_text(kind)
         if out is None:
             typer.echo(text, nl=False)
@@ -145,16 +144,6 @@ def schema(
         _check_own(out)
         _write(out, lambda path: path.write_text(text, encoding="utf-8"))
     typer.echo(f"wrote {out}")
-
-
-@contextmanager
-def _refusing() -> Iterator[None]:
-    """Turn bad input into its message and exit code."""
-    try:
-        yield
-    except InputError as error:
-        typer.echo(str(error), err=True)
-        raise typer.Exit(BAD_INPUT) from None
 
 
 def _write(path: Path, writer: "Writer") -> None:

@@ -1,6 +1,5 @@
 """The commands about the log of a real rig: fit."""
 
-import os
 from pathlib import Path
 from typing import Annotated
 
@@ -17,7 +16,17 @@ from simcore.cli.options import (
     Variant,
     Workers,
 )
-from simcore.cli.shared import app, carry_out, changed, folder_for, pictures_as, scenario_in, tell, working
+from simcore.cli.shared import (
+    app,
+    carry_out,
+    changed,
+    folder_for,
+    pictures_as,
+    processes,
+    scenario_in,
+    tell,
+    working,
+)
 from simcore.errors import InputError, InputIssue
 
 Free = Annotated[
@@ -79,7 +88,7 @@ def fit(
         words = [*([variant_word(file, variant)] if variant else []), log.stem]
         words += [*(f"free_{text}" for text in free or []), *(f"noise_{text}" for text in noise or [])]
         folder = folder_for(out, scenario, "fit", "", words, settings)
-        count = workers or os.cpu_count() or 1
+        count = processes(workers)
 
         _keep(log, folder, Fit.names())
 

@@ -1,16 +1,13 @@
 """The commands about a rig before it moves: inspect."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from simcore.cli.options import Everything, Formats, Look, Out, Quiet, Settings
 from simcore.cli.shared import app, carry_out, changed, folder_for, pictures_as, tell, warn_of_rig, working
 from simcore.errors import DONE
-
-if TYPE_CHECKING:
-    pass
 
 
 @app.command()

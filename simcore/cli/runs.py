@@ -1,6 +1,5 @@
 """The commands that integrate: run, compare, sweep, limit."""
 
-import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -30,6 +29,7 @@ from simcore.cli.shared import (
     folder_for,
     kept,
     pictures_as,
+    processes,
     refuse,
     scenario_in,
     tell,
@@ -73,10 +73,8 @@ def run(
         if not (case.variants or case.vary):  # else the file's conclusion speaks of other cases too
             warn_of_conclusion(case, [case.case])
         words = [*([variant_word(file, variant)] if variant else []), *extra(without_support)]
-        folder, how = (
-            folder_for(out, scenario, "run", own_study(case), words, settings),
-            pictures_as(formats, look),
-        )
+        folder = folder_for(out, scenario, "run", own_study(case), words, settings)
+        how = pictures_as(formats, look)
         done = carry_out(case, Run, lambda: simulate(case, meter), folder, how)
     tell(*done, quiet, everything)
 
@@ -140,7 +138,7 @@ def sweep(
         folder = folder_for(out, scenario, "sweep", own_study(asked), words, settings)
 
         def sweeps() -> Sweep:
-            return study(case, folder, workers or os.cpu_count() or 1, scheduler, meter)
+            return study(case, folder, processes(workers), scheduler, meter)
 
         with kept(folder, meter):
             done = carry_out(case, Sweep, sweeps, folder, how)
@@ -205,7 +203,7 @@ def _find(
     from simcore.studies.find import along, find_range
     from simcore.studies.ranges import Ranges
 
-    asked, count = along(case, axes), workers or os.cpu_count() or 1
+    asked, count = along(case, axes), processes(workers)
 
     def finds() -> Ranges:
         return find_range(case, find, axes, folder, count, meter)

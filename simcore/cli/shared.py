@@ -1,5 +1,6 @@
 """What the commands share: bad input as a message, a file with its changes, where results go, their words."""
 
+import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -30,21 +31,33 @@ def _commands() -> None:
 
 
 @contextmanager
+def refusing() -> Iterator[None]:
+    """Turn bad input into its message and exit code."""
+    try:
+        yield
+    except InputError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(BAD_INPUT) from None
+
+
+@contextmanager
 def working(what: str, quiet: bool) -> Iterator[Meter]:
-    """Turn bad input into its message and exit code; say so when the laws must be compiled first."""
+    """Refuse bad input, show how far the work is; say so when the laws must be compiled first."""
     from simcore.compiled.cache import is_compiled
 
     meter = Meter(what, quiet)
-    try:
-        if not quiet and not is_compiled():
-            typer.echo("compiling the laws of motion once for this version, about 15 s ...", err=True)
-        yield meter
-    except InputError as error:
-        meter.close()
-        typer.echo(str(error), err=True)
-        raise typer.Exit(BAD_INPUT) from None
-    finally:
-        meter.close()
+    with refusing():
+        try:
+            if not quiet and not is_compiled():
+                typer.echo("compiling the laws of motion once for this version, about 15 s ...", err=True)
+            yield meter
+        finally:
+            meter.close()
+
+
+def processes(workers: int | None) -> int:
+    """How many processes share the runs: as many as typed, else as there are cores."""
+    return workers or os.cpu_count() or 1
 
 
 @contextmanager

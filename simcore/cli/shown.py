@@ -1,6 +1,5 @@
 """The commands that show results: show, gallery."""
 
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -13,12 +12,7 @@ from simcore.cli.options import (
     Quiet,
     Workers,
 )
-from simcore.cli.shared import (
-    app,
-    pictures_as,
-    tell,
-    working,
-)
+from simcore.cli.shared import app, pictures_as, processes, tell, working
 from simcore.errors import AUDIT_FAILED, DONE
 from simcore.views.console import say_files
 
@@ -73,7 +67,7 @@ def gallery(
         how = pictures_as(formats, look)
         folder = out or (HOME if scenarios == Path("scenarios") else HOME / scenarios.resolve().name)
         check_page(folder)
-        result = make_gallery(scenarios, workers or os.cpu_count() or 1, meter)
+        result = make_gallery(scenarios, processes(workers), meter)
         files = result.save(folder, how)
     for name, fault in result.faults.items():
         typer.echo(f"CONCLUSION NO LONGER HOLDS or audit failed ({name}): {fault}")

@@ -6,8 +6,8 @@ from typing import Annotated
 import typer
 
 from simcore.cli.options import Formats, Look, Quiet
-from simcore.cli.shared import app, folder_for, pictures_as
-from simcore.errors import AUDIT_FAILED, BAD_INPUT, DONE, InputError
+from simcore.cli.shared import app, folder_for, pictures_as, refusing
+from simcore.errors import AUDIT_FAILED, DONE
 from simcore.views.console import say_concerns, say_files, screen_width
 
 
@@ -45,7 +45,7 @@ def track(
     quiet: Quiet = False,
 ) -> None:
     """Track coloured dots through a video. Gives a log of pitch, place and axle rises, and a picture."""
-    try:
+    with refusing():
         from simcore.results.atomic_write import check_folder, write_all
         from simcore.video.track import track as study
         from simcore.video.tracked import check_own_log
@@ -60,9 +60,6 @@ def track(
         check_folder(folder, how.names(["dots"]))
         result = study(video, dots, scenario=scenario, drives=drives, fps=fps)
         files = write_all(folder, result.writers() | how.writers({"dots": lambda: draw_track(result)}))
-    except InputError as error:
-        typer.echo(str(error), err=True)
-        raise typer.Exit(BAD_INPUT) from None
     say_concerns(result)
     if not quiet:
         typer.echo("\n".join(track_lines(result, screen_width())))
