@@ -32,6 +32,11 @@ COMPUTING = (
     ),
 )
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
+FILES_APART = {
+    f"files/{name}.py"
+    for name in ("dots", "json_schema", "measured", "reference", "worksheet", "worksheet_axle")
+}
+"""Of these sources those of files that are no scenario, and of what is said of files."""
 WORDS: Any = {
     **dict.fromkeys(("title", "note", "case", "variants", "common", "vary", "conclusion", "rigs"), True),
     "rig": {"name": True, "note": True, "weighed": True, "parts": {"__all__": {"name"}}},
@@ -59,7 +64,8 @@ def program() -> str:
     """Digest of what computes the metrics of a run: sources of this program, and libraries."""
     libraries = " ".join(library.__version__ for library in (numba, np, scipy, pandas))
     digest = hashlib.sha256(libraries.encode())
-    for path in sorted(path for place in COMPUTING for path in PACKAGE.glob(place)):
+    apart = {PACKAGE / name for name in FILES_APART}
+    for path in sorted(path for place in COMPUTING for path in PACKAGE.glob(place) if path not in apart):
         digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
 

@@ -178,6 +178,7 @@ def test_keys_follow_the_code_that_computes_and_no_other(
             "views/console/report.py",
             "cli/runs.py",
             "results/headlines/run.py",
+            *store.FILES_APART,
         ):
             (copy / name).write_text((copy / name).read_text() + "# another word\n")
             assert key() == before, name
