@@ -66,3 +66,17 @@ def expect_rig(table: Mapping[str, Any], path: Path) -> None:
         where = f"the file {path.parent / rig}" if isinstance(rig, str) else "its table [rig]"
         must_be = f"a rig; run a scenario with `simcore run {path}`; its rig is {where}"
         raise InputError([InputIssue(str(path), "", "a scenario", must_be)])
+
+
+def expect_worksheet(table: Mapping[str, Any], path: Path) -> None:
+    """Refuse a rig file or a scenario file where a worksheet is due.
+
+    Raises
+    ------
+    InputError
+        Saying how to get one.
+    """
+    kind = "rig" if is_rig(table) else "scenario" if is_scenario(table) else ""
+    if kind and not is_worksheet(table):
+        must_be = "a worksheet; `simcore new NAME` writes one to fill in"
+        raise InputError([InputIssue(str(path), "", f"a {kind}", must_be)])

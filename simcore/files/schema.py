@@ -133,8 +133,6 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
     kinds, (_, quantity) = items(hint), plain(hint)
     if isinstance(value, BaseModel):
         return _written_table(value, every)
-    if isinstance(value, Mapping) and any(isinstance(one, BaseModel) for one in value.values()):
-        return {key: written(one, type(one), every) for key, one in value.items()}
     if isinstance(value, Mapping) and get_origin(plain(hint)[0]) is dict:
         inner = get_args(plain(hint)[0])[1]
         return {key: written(one, inner, every) for key, one in value.items()}

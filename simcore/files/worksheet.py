@@ -3,14 +3,15 @@
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, PrivateAttr
+from pydantic import AfterValidator, Field, PrivateAttr, WithJsonSchema
 
-from simcore.errors import InputError, InputIssue
+from simcore.errors import RejectedValue
 from simcore.files.check import check
 from simcore.files.fields import Name, Schema
-from simcore.files.kinds import is_rig, is_scenario, is_worksheet
+from simcore.files.kinds import expect_worksheet
 from simcore.files.measured import Cells, Instrument, Lines, Reading
 from simcore.files.source import read_toml
+from simcore.files.words import nearest
 from simcore.files.worksheet_axle import (
     AxleLines,
     Calliper,
@@ -28,6 +29,27 @@ Volt = Annotated[Reading, Cells("V", gt=0, le=60, share=0.02)]
 Pixel = Annotated[Reading, Instrument("1", ge=-1e5, le=1e5, error=2)]
 Wheel = Annotated[int, Field(ge=1, le=1000), "a whole number of teeth, from 1 to 1000"]
 Teeth = Annotated[tuple[tuple[Wheel, Wheel], ...], "pairs [driving teeth, driven teeth]"]
+
+PLACES = tuple(
+    f"{side}.{place}"
+    for side in ("rear", "front")
+    for place in (
+        *("lower_link.chassis", "lower_link.axle", "upper_link.chassis", "upper_link.axle", "arm.chassis"),
+        *("shock.chassis", "shock.axle", "shaft.chassis", "shaft.axle"),
+    )
+)
+"""Lines whose place may be taken from a photograph."""
+
+
+def _known_place(name: str) -> str:
+    if name not in PLACES:
+        raise RejectedValue("no place of the rig", f"one of {', '.join(PLACES)}", nearest(name, PLACES))
+    return name
+
+
+PlaceName = Annotated[
+    str, AfterValidator(_known_place), WithJsonSchema({"type": "string", "enum": list(PLACES)})
+]
 
 
 class Raised(Lines):
@@ -222,7 +244,7 @@ class Photo(Lines):
     known: tuple[Known, ...] = Field(default=(), max_length=12)
     """Points of known place in the plane of the links: two correct scale and a crooked camera, four also a
     camera that does not look square at the rig. Both axle centres are the usual two."""
-    points: dict[Name, tuple[Pixel, Pixel]] = Field(default_factory=dict)
+    points: dict[PlaceName, tuple[Pixel, Pixel]] = Field(default_factory=dict)
     """Pixel of each place wanted, by the name of its line: "rear.lower_link.chassis" = [812, 640]."""
 
 
@@ -295,8 +317,5 @@ def load_worksheet(path: str | Path) -> Worksheet:
 
 def worksheet_of(table: dict[str, Any], path: Path) -> Worksheet:
     """Give the worksheet that a table says; raises as `load_worksheet`."""
-    if not is_worksheet(table) and (is_rig(table) or is_scenario(table)):
-        kind = "rig" if is_rig(table) else "scenario"
-        must_be = "a worksheet; `simcore new NAME` writes one to fill in"
-        raise InputError([InputIssue(str(path), "", f"a {kind}", must_be)])
+    expect_worksheet(table, path)
     return check(Worksheet, table, str(path)).from_file(path)

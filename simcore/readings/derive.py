@@ -1,13 +1,12 @@
 """Every value of a rig from a worksheet."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from simcore.errors import InputError, InputIssue
 from simcore.files.measured import Reading
 from simcore.files.rig import Rig
-from simcore.files.words import nearest
 from simcore.files.worksheet import Worksheet
 from simcore.readings.drive_values import put_drive
 from simcore.readings.guesses import Guess
@@ -19,18 +18,8 @@ from simcore.readings.tyre_values import put_tyre
 from simcore.readings.uncertain import made_of
 from simcore.readings.uncertain_rig import rig_of, rig_table, uncertain_rig
 from simcore.readings.whole import axle_loads, put_chassis
-from simcore.readings.workings import Disagreement, Entry, Workings, way
+from simcore.readings.workings import Disagreement, Entry, Origin, Workings, way
 from simcore.rig.masses import SIDES, Mass
-
-PLACES = tuple(
-    f"{side}.{place}"
-    for side in SIDES
-    for place in (
-        *("lower_link.chassis", "lower_link.axle", "upper_link.chassis", "upper_link.axle", "arm.chassis"),
-        *("shock.chassis", "shock.axle", "shaft.chassis", "shaft.axle"),
-    )
-)
-"""Lines whose place may be taken from the photograph."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +46,11 @@ class Derived:
     unused: dict[str, tuple[str, ...]]
     shocks: dict[str, ShockFound]
     whole: Mass
+
+    @property
+    def counts(self) -> Counter[Origin]:
+        """How many values there are of each origin."""
+        return Counter(entry.origin for entry in self.entries.values())
 
     @property
     def table(self) -> dict[str, Any]:
@@ -95,8 +89,8 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
         workings.put("track", "mm", "read", track)
     loads = axle_loads(workings)
     hubs, shocks = [], {}
-    for name, load in zip(SIDES, loads[:2], strict=True):
-        side = Side(workings, name, wheelbase, load, loads[0] + loads[1])
+    for name, load in zip(SIDES, (loads.rear, loads.front), strict=True):
+        side = Side(workings, name, wheelbase, load, loads.rear + loads.front)
         hub = put_tyre(side)
         put_housing(side)
         put_links(side, hub)
@@ -108,7 +102,7 @@ def derive(worksheet: Worksheet, moved: Mapping[str, float] | None = None) -> De
     if None not in shown.values():
         for name, number in shown.items():
             workings.put(f"weighed.{name}", "g", "read", number)
-    fixed = _fixed(worksheet)
+    fixed = _fixed(workings)
     _put_parts(workings)
     rig = uncertain_rig(workings.entries, fixed, str(worksheet.path))
     whole = put_chassis(workings, rig, loads, (hubs[0], hubs[1]))
@@ -124,16 +118,6 @@ def _photograph(workings: Workings) -> None:
     photo = workings.worksheet.photo
     if not photo.points:
         return
-    for name in photo.points:
-        if name not in PLACES:
-            issue = InputIssue(
-                str(workings.worksheet.path),
-                f'photo.points."{name}"',
-                "no place of the rig",
-                f"one of {', '.join(PLACES)}",
-                nearest(name, PLACES),
-            )
-            raise InputError([issue])
     known = [
         (_pair(workings, f"photo.known.{i}.pixel"), _pair(workings, f"photo.known.{i}.at"))
         for i in range(len(photo.known))
@@ -154,8 +138,9 @@ def _pair(workings: Workings, key: str) -> tuple[Any, Any]:
     return workings.read(f"{key}.0"), workings.read(f"{key}.1")
 
 
-def _fixed(worksheet: Worksheet) -> dict[str, Any]:
+def _fixed(workings: Workings) -> dict[str, Any]:
     """What of a rig file is no number."""
+    worksheet = workings.worksheet
     fixed: dict[str, Any] = {"name": worksheet.name}
     if worksheet.note:
         fixed["note"] = worksheet.note
@@ -164,7 +149,7 @@ def _fixed(worksheet: Worksheet) -> dict[str, Any]:
         fixed[f"{name}.shock.springs.0.hold_ride_height"] = True
         if lines.shock.link is not None:
             fixed[f"{name}.shock.link"] = lines.shock.link
-        if lines.shaft.turns is not None and lines.shaft.chassis is not None:
+        if lines.shaft.turns is not None and f"{name}.shaft.ratio" in workings.entries:
             fixed[f"{name}.shaft.turns"] = lines.shaft.turns
     if worksheet.gears.drive is not None:
         fixed["driveline.drive"] = worksheet.gears.drive

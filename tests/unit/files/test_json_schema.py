@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, ValidationError, WithJsonSchema
 
 from simcore.errors import InputError
 from simcore.files import load_scenario
@@ -138,12 +138,19 @@ def numbers(hint: Any) -> Iterator[tuple[Q, Callable[[Any], Any]]]:
     if quantity is not None:
         yield quantity, lambda value: value
     elif get_origin(inner) is dict and submodel(get_args(inner)[1]) is None:
+        name = some_name(get_args(inner)[0])
         for below, within in numbers(get_args(inner)[1]):
-            yield below, lambda value, within=within: {"free": within(value)}
+            yield below, lambda value, within=within, name=name: {name: within(value)}
     for i, kind in enumerate(kinds or ()):
         for below, within in numbers(kind) if kind is not Ellipsis else ():
             row = [] if kinds[-1] is Ellipsis else [some(one) for one in kinds]
             yield below, lambda value, i=i, row=row, within=within: [*row[:i], within(value), *row[i + 1 :]]
+
+
+def some_name(hint: Any) -> str:
+    """A name that a table by names takes: any, or one of those that its schema lists."""
+    forms = [extra.json_schema for extra in hint.__metadata__ if isinstance(extra, WithJsonSchema)]
+    return forms[0]["enum"][0] if forms else "free"
 
 
 def some(hint: Any) -> Any:
