@@ -30,6 +30,8 @@ _AXLE = {
     **{f"shock.sink.{key}": f"{key} of the timed push" for key in ("weight", "distance", "time")},
     **{f"shock.pull.{key}": f"{key} of the timed pull" for key in ("weight", "distance", "time")},
     **{f"shock.decay.{key}": f"swing on the shock, {key}" for key in ("weight", "first", "last", "time")},
+    "shock.loading let down gently": "how gently weights were let down on its shock",
+    "shock.decay of half a swing": "half a swing on the shock, taken for a whole one",
     "shock.sag_share": "sag",
     "shock.sag": "sag",
     "shock.mass": "shock weight",

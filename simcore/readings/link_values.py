@@ -1,20 +1,18 @@
 """Values of the housing, the links and the drive shaft of one axle."""
 
-from simcore.readings.side import ROUGH_BOX, Side
+from simcore.readings.box import by_box, by_gyration
+from simcore.readings.side import Side
 from simcore.readings.uncertain import Number
-from simcore.readings.weighing import box_inertia
 from simcore.readings.workings import way
 
 
 def put_housing(side: Side) -> None:
     """Note mass and inertia of the housing."""
-    mass, size = side.read_or_guess("housing.mass", "g"), side.size("housing.size")
-    if size is None:
-        inertia, formula = mass * side.guess("housing.gyration") ** 2, "mass * guessed radius of gyration^2"
-    else:
-        rough = side.workings.assumed(f"{side.name}.housing.size taken as a box", 1.0, ROUGH_BOX)
-        inertia, formula = rough * box_inertia(mass, *size), "box: mass * (l^2 + h^2) / 12, good to 30 %"
-    side.put("housing.pitch_inertia", "kg*mm^2", formula, inertia)
+    mass = side.read_or_guess("housing.mass", "g")
+    way_to = by_box(side.workings, f"{side.name}.housing.size", mass)
+    if way_to is None:
+        way_to = by_gyration(mass, side.guess("housing.gyration"))
+    side.put("housing.pitch_inertia", "kg*mm^2", way_to.formula, way_to.number)
 
 
 def put_links(side: Side, hub: Number) -> None:

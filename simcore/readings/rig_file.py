@@ -14,9 +14,7 @@ from simcore.files.rig import Rig
 from simcore.files.schema import hints, items, submodel
 from simcore.files.source import version
 from simcore.readings.derive import Derived
-from simcore.readings.uncertain import error_of
 from simcore.readings.workings import Entry, Origin, decimals
-from simcore.units import factor
 
 MADE = "# Made by simcore measure "
 _DIGEST = re.compile(rf"{re.escape(MADE)}\S+ .*; text ([0-9a-f]{{16}})\n")
@@ -101,7 +99,7 @@ def _value(value: Any) -> str:
 
 def _remark(entries: list[Entry]) -> str:
     """Errors, unit and how it came about; of a place for both numbers."""
-    errors = [error_of(one.number) / factor(one.unit) for one in entries]
+    errors = [one.error for one in entries]
     unit = "" if entries[0].unit == "1" else f" {entries[0].unit}"
     error = f"± {', '.join(f'{one:.{decimals(one)}f}' for one in errors)}{unit}; " if any(errors) else ""
     if all(one.origin is Origin.GUESS for one in entries):

@@ -10,7 +10,7 @@ from simcore.readings.shock_tests import (
     spring_by_weights,
 )
 from simcore.readings.side import Side
-from simcore.readings.uncertain import Number, error_of, value_of, variable
+from simcore.readings.uncertain import Number, error_of, value_of
 from simcore.readings.workings import DISAGREES, Spot, Way, distance, said, way
 from simcore.units import GRAVITY
 
@@ -204,7 +204,7 @@ def _gap(side: Side, weighed: Weighed | None) -> Way | None:
     if value < 0.0 and -value > DISAGREES * error_of(found):
         got = f"a shock {2e3 * -value / value_of(weighed.rate):.2g} mm further out than while it is loaded"
         raise side.workings.refuse(f"{side.name}.shock.unloading", got, "further in: friction holds it there")
-    down = variable(1.0, LET_DOWN, f"{side.name}.shock.loading: how gently weights were let down")
+    down = side.workings.assumed(f"{side.name}.shock.loading let down gently", LET_DOWN)
     return Way("half the gap of loading and unloading", (found - min(value, 0.0)) * down)
 
 
@@ -221,7 +221,8 @@ def _damped(side: Side, swing: list[Number] | None, offset: Number) -> Number | 
         return None
     _, first, last, swings, _ = swing
     half = value_of(swings) % 1.0 != 0.0
-    rough = variable(1.0, HALF_SWING, f"{side.name}.shock.decay.swings: half a swing") if half else 1.0
+    tag = f"{side.name}.shock.decay of half a swing"
+    rough = side.workings.assumed(tag, HALF_SWING) if half else 1.0
     left = first - 8.0 * swings * offset - last
     if value_of(left) < -DISAGREES * error_of(left):
         text = f"friction alone would leave {said(first - 8.0 * swings * offset, 'mm')} of it"

@@ -6,8 +6,6 @@ from simcore.readings.workings import Spot, Way, Workings, way
 
 SCATTER = 2.5
 """Scatter of rows, over their errors, from which they are said not to fit a line."""
-ROUGH_BOX = 0.3
-"""Share by which the inertia of a real thing may differ from that of its box (common practice, no source)."""
 
 
 class Side:
@@ -81,11 +79,6 @@ class Side:
     def not_above(self, key: str, unit: str, one: Way, most: Way) -> Number:
         """Number of a way of this axle that cannot be above another."""
         return self.workings.not_above(f"{self.name}.{key}", unit, one, most)
-
-    def size(self, key: str) -> tuple[Number, Number] | None:
-        """Length and height of a box, if they were read."""
-        length, height = self.read(f"{key}.0"), self.read(f"{key}.1")
-        return None if length is None else (length, height)
 
     def note_scatter(self, what: str, scatter: float) -> None:
         """Note rows that fit no line."""

@@ -53,6 +53,15 @@ def made_of(number: Number) -> dict[str, float]:
     return dict(sorted(found.items(), key=lambda item: -item[1]))
 
 
+def mostly_of(number: Number) -> tuple[str, float]:
+    """Tag that most of a number's error comes from, and its share of the error squared; "" and 0 without."""
+    parts = made_of(number)
+    if not parts:
+        return "", 0.0
+    first, part = next(iter(parts.items()))
+    return first, part**2 / sum(one**2 for one in parts.values())
+
+
 def numerically(law: Callable[..., float]) -> Callable[..., Number]:
     """A law that takes floats alone, made to take numbers with errors; its derivatives by differences."""
     return uncertainties.wrap(law)

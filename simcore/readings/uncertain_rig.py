@@ -10,9 +10,8 @@ from pydantic import BaseModel
 from simcore.errors import InputError, InputIssue
 from simcore.files.check import check
 from simcore.files.rig import Rig
-from simcore.readings.uncertain import Number, value_of
+from simcore.readings.uncertain import Number
 from simcore.readings.workings import Entry
-from simcore.units import factor
 
 DIGITS = 6
 """Digits to which a value is put into a rig file."""
@@ -20,7 +19,7 @@ DIGITS = 6
 
 def bench_value(entry: Entry) -> float | int:
     """Value in the bench unit, to the digits of a rig file."""
-    number = float(f"{value_of(entry.number) / factor(entry.unit):.{DIGITS}g}")
+    number = float(f"{entry.value:.{DIGITS}g}")
     return int(number) if number.is_integer() else number
 
 

@@ -2,10 +2,9 @@
 
 from typing import Any, NamedTuple
 
-from simcore.readings.side import ROUGH_BOX
+from simcore.readings.box import by_box, by_gyration
 from simcore.readings.uncertain import Number, error_of, value_of
 from simcore.readings.weighing import (
-    box_inertia,
     centre_ahead_of_rear,
     height_by_raised_axle,
     height_by_tipping,
@@ -164,21 +163,18 @@ class _Chassis:
 
     def _put_inertia(self, chassis: Mass, height: Number | None) -> None:
         """Note the inertia: from the whole rig's swing, else from its box, else guessed."""
-        swung, size = self._swung(chassis, height), self.workings.worksheet.chassis.size
-        ways = [] if swung is None else [Way("swing of the whole rig less all parts", swung)]
-        if size is not None:
-            box = box_inertia(
-                chassis.mass, self.workings.read("chassis.size.0"), self.workings.read("chassis.size.1")
-            )
-            rough = self.workings.assumed("chassis.size taken as a box", 1.0, ROUGH_BOX)
-            ways.append(Way("box: mass * (l^2 + h^2) / 12, good to 30 %", rough * box))
+        swung = self._swung(chassis, height)
+        ways = [
+            way("swing of the whole rig less all parts", swung),
+            by_box(self.workings, "chassis.size", chassis.mass),
+        ]
         if swung is not None and value_of(swung) < -error_of(swung):
             text = f"the swing of the whole rig leaves the bare chassis {said(swung, 'kg*mm^2')}"
             self.workings.note("chassis.pitch_inertia", text)
         surest = self.workings.best("chassis.pitch_inertia", "kg*mm^2", ways)
         if surest is None or value_of(surest.number) <= max(error_of(surest.number), 1e-7):
             arm = self.workings.guess("chassis.gyration_share") * self.rig.wheelbase
-            surest = Way("mass * guessed radius of gyration^2", chassis.mass * arm**2)
+            surest = by_gyration(chassis.mass, arm)
         self.workings.put("chassis.pitch_inertia", "kg*mm^2", surest.formula, surest.number)
 
     def _swung(self, chassis: Mass, height: Number | None) -> Number | None:

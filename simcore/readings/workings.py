@@ -103,6 +103,7 @@ class Workings:
     unused: dict[str, tuple[str, ...]] = field(default_factory=dict)
     photographed: dict[str, Spot] = field(default_factory=dict)
     _numbers: dict[str, Number] = field(default_factory=dict)
+    _places: dict[str, tuple[Way, Way] | None] = field(default_factory=dict)
 
     # --- what is known ---
 
@@ -119,10 +120,7 @@ class Workings:
 
     def number(self, tag: str, reading: Reading) -> Number:
         """A reading as a number; always the same one for a tag."""
-        if tag not in self._numbers:
-            value = self.moved.get(tag, reading.value)
-            self._numbers[tag] = variable(value, reading.error, tag) if reading.error > 0.0 else value
-        return self._numbers[tag]
+        return self._variable(tag, reading.value, reading.error)
 
     def all_read(self, place: str, *keys: str) -> list[Number] | None:
         """Numbers of several lines of a table; None unless all of them are filled in."""
@@ -142,6 +140,11 @@ class Workings:
 
     def place(self, key: str) -> tuple[Way, Way] | None:
         """Both numbers of a place, by ruler or from the photograph; None if by neither."""
+        if key not in self._places:
+            self._places[key] = self._place(key)
+        return self._places[key]
+
+    def _place(self, key: str) -> tuple[Way, Way] | None:
         both: list[Way] = []
         for axis in (0, 1):
             seen = self.photographed[key][axis] if key in self.photographed else None
@@ -160,15 +163,28 @@ class Workings:
 
     def guess(self, key: str) -> Number:
         """Guess for a key, of an axle's kind where it begins with its name."""
-        if key not in self._numbers:
-            guess = WHOLE[key] if key in WHOLE else AXLE[key.partition(".")[2]]
-            self.guesses[key] = guess
-            self._numbers[key] = variable(self.moved.get(key, guess.middle), guess.half, key)
-        return self._numbers[key]
+        if key in self._numbers:
+            return self._numbers[key]
+        guess = WHOLE[key] if key in WHOLE else AXLE[key.partition(".")[2]]
+        self.guesses[key] = guess
+        return self._variable(key, guess.middle, guess.half)
 
-    def assumed(self, tag: str, value: float, error: float) -> Number:
-        """What a formula takes for granted, as a number."""
-        return variable(self.moved.get(tag, value), error, tag)
+    def assumed(self, tag: str, error: float) -> Number:
+        """A factor of one that a formula takes for granted, and by how much it may be off.
+
+        Parameters
+        ----------
+        tag : what is taken for granted, with a blank in it
+        error : share
+        """
+        return self._variable(tag, 1.0, error)
+
+    def _variable(self, tag: str, value: float, error: float) -> Number:
+        """A number with an error of its own, SI, moved where it is to be; always the same one for a tag."""
+        if tag not in self._numbers:
+            value = self.moved.get(tag, value)
+            self._numbers[tag] = variable(value, error, tag) if error > 0.0 else value
+        return self._numbers[tag]
 
     # --- what follows ---
 

@@ -1,7 +1,6 @@
 """A rig worked out from a worksheet, as a result: every value with its error, and what contradicts itself."""
 
 import dataclasses
-from collections import Counter
 from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
@@ -16,8 +15,7 @@ from simcore.files.worksheet import Worksheet, load_worksheet, worksheet_of
 from simcore.readings.derive import Derived, derive
 from simcore.readings.ride_height import sag_disagreements
 from simcore.readings.rig_file import rig_text
-from simcore.readings.uncertain import made_of
-from simcore.readings.workings import Origin
+from simcore.readings.uncertain import mostly_of
 from simcore.results.atomic_write import Writer
 from simcore.results.headlines.measured import measured_headline
 from simcore.results.result import Concern, Data, Doubt, Result
@@ -35,38 +33,29 @@ class Measurement(Result):
     Attributes
     ----------
     scenario : the rig standing on the level
-    worksheet : what was read
+    derived : every value with its error
     """
 
     kind: ClassVar[str] = "measurement"
     files: ClassVar[tuple[str, ...]] = ("sheet.csv", "rig.toml")
 
     scenario: Scenario
-    worksheet: Worksheet
+    derived: Derived
 
-    @cached_property
-    def derived(self) -> Derived:
-        """Every value with its error."""
-        return derive(self.worksheet)
+    @property
+    def worksheet(self) -> Worksheet:
+        """What was read."""
+        return self.derived.worksheet
 
     @cached_property
     def sheet(self) -> pd.DataFrame:
         """One row a value of the rig file; columns as in `SHEET`."""
         rows = {}
         for key, entry in self.derived.entries.items():
-            parts = made_of(entry.number)
-            first, share = next(iter(parts.items()), ("", 0.0))
-            whole = sum(part**2 for part in parts.values())
-            rows[key] = (
-                *(entry.value, entry.error, entry.unit, entry.origin.name, entry.formula, first),
-                100.0 * share**2 / whole if whole else 0.0,
-            )
+            first, share = mostly_of(entry.number)
+            value = entry.value, entry.error, entry.unit, entry.origin.name, entry.formula
+            rows[key] = (*value, first, 100.0 * share)
         return pd.DataFrame.from_dict(rows, orient="index", columns=list(SHEET))
-
-    @property
-    def counts(self) -> Counter[Origin]:
-        """How many values there are of each origin."""
-        return Counter(entry.origin for entry in self.derived.entries.values())
 
     @property
     def asked(self) -> str:
@@ -104,7 +93,7 @@ class Measurement(Result):
     @classmethod
     def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
         """The measurement that was saved."""
-        return cls(scenario, worksheet_of(data["worksheet"], Path(data["path"])))
+        return cls(scenario, derive(worksheet_of(data["worksheet"], Path(data["path"]))))
 
 
 def measure(worksheet: Worksheet | str | Path) -> Measurement:
@@ -120,9 +109,10 @@ def measure(worksheet: Worksheet | str | Path) -> Measurement:
         When the worksheet is faulty, or its readings make no rig.
     """
     sheet = worksheet if isinstance(worksheet, Worksheet) else load_worksheet(worksheet)
-    rig = derive(sheet).rig()
+    derived = derive(sheet)
+    rig = derived.rig()
     try:
-        return Measurement(standing_scenario(rig).from_file(sheet.path), sheet)
+        return Measurement(standing_scenario(rig).from_file(sheet.path), derived)
     except InputError as error:  # names the rig
         raise InputError(
             [dataclasses.replace(issue, file=str(sheet.path)) for issue in error.issues]

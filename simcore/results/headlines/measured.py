@@ -1,7 +1,5 @@
 """What is known of a measured rig, in one sentence."""
 
-from collections import Counter
-
 from simcore.readings.derive import Derived
 from simcore.readings.workings import Origin, said
 
@@ -9,7 +7,7 @@ from simcore.readings.workings import Origin, said
 def measured_headline(derived: Derived) -> str:
     """Mass and centre of the whole rig, and how much of it was measured."""
     whole, name = derived.whole, derived.worksheet.name
-    count = Counter(entry.origin for entry in derived.entries.values())
+    count = derived.counts
     total = sum(count.values())
     guessed, in_part = count[Origin.GUESS], count[Origin.GUESSED_IN_PART]
     known = total - guessed - in_part

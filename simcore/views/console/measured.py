@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from simcore.readings.uncertain import made_of
+from simcore.readings.uncertain import mostly_of
 from simcore.readings.workings import Entry, Origin, said
 from simcore.studies.measure import Measurement
 from simcore.views.console.layout import Grid, Line, Names, sentence
@@ -65,10 +65,6 @@ def _how(group: Sequence[Entry]) -> str:
 
 def _mostly(group: Sequence[Entry]) -> str:
     """The reading that most of the error comes from, with its share of the error squared."""
-    found = []
-    for entry in group:
-        parts = made_of(entry.number)
-        if parts and entry.origin is not Origin.READ:
-            first, part = next(iter(parts.items()))
-            found.append(f"{first}, {100.0 * part**2 / sum(each**2 for each in parts.values()):.0f} %")
+    worked_out = [mostly_of(entry.number) for entry in group if entry.origin is not Origin.READ]
+    found = [f"{first}, {100.0 * share:.0f} %" for first, share in worked_out if first]
     return "; ".join(dict.fromkeys(found)) or "-"

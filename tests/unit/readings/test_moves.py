@@ -10,7 +10,7 @@ from simcore.files.worksheet import Worksheet
 from simcore.readings.derive import Derived, derive
 from simcore.readings.line_names import name_of
 from simcore.readings.moves import Move, Source, moves_of
-from simcore.readings.uncertain import error_of, value_of
+from simcore.readings.uncertain import error_of, made_of, value_of
 from simcore.units import factor
 
 SHEET = filled()
@@ -56,6 +56,19 @@ def test_a_guess_is_moved_to_the_ends_of_its_range_and_a_reading_by_its_error():
     box = move("rear.housing.size taken as a box")
     changed = derive(SHEET, box.moved(1.0)).entries["rear.housing.pitch_inertia"].value
     assert changed == pytest.approx(1.3 * DERIVED.entries["rear.housing.pitch_inertia"].value)
+
+
+@pytest.mark.parametrize("tag", [one.tag for one in MOVES if one.source is Source.ASSUMED])
+def test_what_is_taken_for_granted_moves_what_hangs_on_it(tag: str):
+    """By as much as its part of the error says."""
+    found = move(tag)
+    changed = derive(SHEET, found.moved(1.0)).entries
+    parts = {key: made_of(entry.number).get(tag, 0.0) for key, entry in DERIVED.entries.items()}
+    hanging = {key: part for key, part in parts.items() if part}
+    assert hanging
+    for key, part in hanging.items():
+        by = value_of(changed[key].number) - value_of(DERIVED.entries[key].number)
+        assert abs(by) == pytest.approx(part, rel=0.02)
 
 
 def test_a_reading_is_moved_no_further_than_its_line_allows():

@@ -24,7 +24,7 @@ def test_the_sheet_has_a_row_for_every_value(tarn: Measurement) -> None:
     exact = tarn.sheet["error"] == 0.0
     assert (tarn.sheet.loc[exact, "mostly_from"] == "").all()
     assert (tarn.sheet.loc[~exact, "mostly_from"] != "").all()
-    assert sum(tarn.counts.values()) == len(tarn.sheet)
+    assert sum(tarn.derived.counts.values()) == len(tarn.sheet)
 
 
 def test_it_is_read_again_as_it_was(tarn: Measurement, tmp_path: Path) -> None:
