@@ -21,9 +21,16 @@ from simcore.results.headlines.measured import measured_headline
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.standing.at_rest import standing_scenario
 
-SHEET = ("value", "error", "unit", "origin", "how", "mostly_from", "share_pct")
-"""Columns of the sheet: value and error (19 of 20 keep within it) in the unit; origin as a code; how it came
-about; the reading or guess that most of the error comes from, and its share of the error squared."""
+SHEET = {
+    "value": "value of the rig file's key",
+    "error": "what 19 of 20 such values keep within; of a guess half of its range",
+    "unit": "unit of both",
+    "origin": "where it comes from, as a code",
+    "how": "how it came about, in words of the worksheet",
+    "mostly_from": "reading or guess that most of the error comes from; empty for what is exact",
+    "share_pct": "its share of the error squared",
+}
+"""Columns of the sheet, one row a value."""
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)

@@ -24,13 +24,24 @@ from simcore.results.moved import Answer, Bar
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
 
-COLUMNS = (
-    *("name", "gives", "origin", "value", "error", "unit", "low_to", "high_to"),
-    *("figure", "as_given", "lowest", "highest", "figure_unit", "visible_times_ratio", "verdict"),
-)
-"""Columns of the table, one row a reading or guess: what it is called; of rows what they give; where it comes
-from (a code); value and error in the unit, and what it was moved to; the figure of the answer that this
-moved most, as given and in which range; that in visible differences; and what it does to the verdict."""
+COLUMNS = {
+    "name": "what the reading or guess is called",
+    "gives": "of rows of readings the value that they give",
+    "origin": "where it comes from, as a code",
+    "value": "its value",
+    "error": "its error",
+    "unit": "unit of both, and of the next two",
+    "low_to": "lowest value that it was moved to; its own where it was moved one way",
+    "high_to": "highest value, likewise",
+    "figure": "figure of the answer that this moved most: metric, and of several cases which less which",
+    "as_given": "that figure with the rig as it is",
+    "lowest": "lowest that it became",
+    "highest": "highest",
+    "figure_unit": "unit of these three",
+    "visible_times_ratio": "largest change in differences that a viewer just sees",
+    "verdict": "what it does to the verdict, or why there is no answer, in words",
+}
+"""Columns of matters.csv, one row a reading or guess, the worst first."""
 Told = tuple[str, float, float, float, str]
 
 
