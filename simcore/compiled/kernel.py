@@ -24,8 +24,8 @@ def _kept_in(folder: str) -> Iterator[None]:
 
 def kernel(function: Function) -> Function:
     """Compile a law with numba: cached on disk, IEEE arithmetic in the order written, division by zero gives
-    inf.
+    inf, other threads may run meanwhile.
     """
     folder = cache_folder()
     with _kept_in(str(folder or "")):
-        return cast(Function, numba.njit(cache=folder is not None, error_model="numpy")(function))
+        return cast(Function, numba.njit(cache=folder is not None, error_model="numpy", nogil=True)(function))

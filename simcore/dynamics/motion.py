@@ -16,6 +16,7 @@ from simcore.compiled import (
     StateRecord,
     kernel,
 )
+from simcore.dynamics.elimination import factorise, solve_factorised
 from simcore.dynamics.forces import fill_forces
 
 Vector = npt.NDArray[np.float64]
@@ -65,12 +66,13 @@ def solve_accelerations(led: LedgerRecord, rig: RigRecord) -> None:
     led : LEDGER with forces and rows filled; link forces and accelerations are added
     rig : RIG
     """
-    matrix, forcing = np.empty((4, 4)), np.empty(4)
+    matrix, multiplier = np.empty((4, 4)), np.empty(4)
     for i in range(4):
-        forcing[i] = _row_forcing(led, rig, i // 2, i % 2)
-        for j in range(4):
-            matrix[i, j] = _row_coupling(led, rig, i // 2, i % 2, j // 2, j % 2)
-    multiplier = np.linalg.solve(matrix, forcing)
+        multiplier[i] = _row_forcing(led, rig, i // 2, i % 2)
+        for j in range(i + 1):
+            matrix[i, j] = matrix[j, i] = _row_coupling(led, rig, i // 2, i % 2, j // 2, j % 2)
+    factorise(matrix)  # symmetric and positive: nothing need be exchanged
+    solve_factorised(matrix, multiplier)
     acceleration = led.acceleration
     for body in range(3):
         acceleration[body].x = led.force[body].x
@@ -103,32 +105,18 @@ def evaluate(
 
 
 @kernel
-def derivative(
+def put_rate(
+    dy: Vector,
     time: float,
     y: Vector,
     rigs: Records[RigRecord],
     pieces: Records[PieceRecord],
     leds: Records[LedgerRecord],
-) -> Vector:
-    """Rate of the whole state.
-
-    Parameters
-    ----------
-    time : s
-    y : state as a flat array of STATES numbers
-    rigs : RIG, array of length one
-    pieces : array of PIECE
-    leds : LEDGER used as working space, array of length one
-
-    Returns
-    -------
-    dy/dt as a flat array.
-    """
-    dy = np.empty(STATES)
+) -> None:
+    """Rate of the whole state, written into `dy`; parameters as for `derivative`."""
     state: StateRecord
     rate: StateRecord  # every number of the state per second
-    # implicit solvers hand over columns of a matrix, which cannot be read as a record
-    state, rate, led = np.ascontiguousarray(y).view(STATE)[0], dy.view(STATE)[0], leds[0]
+    state, rate, led = y.view(STATE)[0], dy.view(STATE)[0], leds[0]
     evaluate(led, time, state, rigs[0], pieces)
     for body in range(3):
         moving, pushed = state.rate[body], led.acceleration[body]
@@ -153,6 +141,33 @@ def derivative(
         rate.gained.shock[i], rate.gained.tyre[i] = led.gain.shock[i], led.gain.tyre[i]
         rate.gained.branch[i], rate.gained.slide[i] = led.gain.branch[i], led.gain.slide[i]
     rate.gained.skids, rate.gained.rotor = led.gain.skids, led.gain.rotor
+
+
+@kernel
+def derivative(
+    time: float,
+    y: Vector,
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+) -> Vector:
+    """Rate of the whole state.
+
+    Parameters
+    ----------
+    time : s
+    y : state as a flat array of STATES numbers
+    rigs : RIG, array of length one
+    pieces : array of PIECE
+    leds : LEDGER used as working space, array of length one
+
+    Returns
+    -------
+    dy/dt as a flat array.
+    """
+    dy = np.empty(STATES)
+    # implicit solvers hand over columns of a matrix, which cannot be read as a record
+    put_rate(dy, time, np.ascontiguousarray(y), rigs, pieces, leds)
     return dy
 
 

@@ -118,11 +118,14 @@ class Output(Table):
     """Rows per second."""
 
 
+COMPILED: Literal["compiled"] = "compiled"
+
+
 class Solver(Table):
     """How finely the motion is integrated; the defaults are safe."""
 
-    method: Literal["LSODA", "BDF", "Radau"] = "LSODA"
-    """Integration method, as SciPy names it."""
+    method: Literal["compiled", "LSODA", "BDF", "Radau"] = COMPILED
+    """Integration method: BDF in compiled code, or a much slower one of SciPy's, as SciPy names it."""
     relative: Tolerance = 1e-7
     """Relative tolerance."""
     absolute: Tolerance = 1e-7

@@ -27,7 +27,7 @@ from simcore.compiled import (
 from simcore.dynamics.motion import derivative
 from simcore.laws.shock import damper_force
 from simcore.rig.model import Model
-from simcore.solve.integrate import tolerance_scale
+from simcore.solve.scales import tolerance_scale
 from simcore.standing.codes import Swing
 
 Matrix = npt.NDArray[np.float64]

@@ -18,7 +18,8 @@ from simcore.results.motion import motion, outline
 from simcore.results.run import Run
 from simcore.results.series import series
 from simcore.rig.model import Model, build
-from simcore.solve.integrate import Progress, integrate
+from simcore.solve.integrate import integrate
+from simcore.solve.piece import Progress
 from simcore.solve.trace import Trace
 from simcore.studies.goals import check_goal
 

@@ -18,7 +18,7 @@ from simcore.compiled import LEDGER, STATE, blank
 from simcore.dynamics.motion import derivative
 from simcore.files import Scenario, scenario_of
 from simcore.rig.model import build
-from simcore.solve.integrate import tolerance_scale
+from simcore.solve.scales import tolerance_scale
 from simcore.solve.settle import settle
 from simcore.standing.at_rest import HELD
 from simcore.standing.facts import Standing

@@ -13,7 +13,8 @@ from simcore.compiled import LEDGER, STATE
 from simcore.dynamics.motion import derivative, evaluate_all
 from simcore.files import Scenario
 from simcore.rig.model import build
-from simcore.solve.integrate import integrate, tolerance_scale
+from simcore.solve.integrate import integrate
+from simcore.solve.scales import tolerance_scale
 from simcore.solve.settle import settle
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

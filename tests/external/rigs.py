@@ -11,7 +11,7 @@ import numpy as np
 from simcore.compiled import LEDGER
 from simcore.dynamics.motion import derivative, evaluate_all
 from simcore.files import Scenario, scenario_of
-from simcore.solve.integrate import tolerance_scale
+from simcore.solve.scales import tolerance_scale
 
 GRAVITY = 9.80665  # m/s^2, standard gravity
 # mass kg, pitch inertia kg m^2, CG to front and to rear axle m, front and rear rate N/m, published rad/s,

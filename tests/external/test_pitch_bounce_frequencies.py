@@ -25,7 +25,7 @@ from scipy.optimize import least_squares
 from simcore.compiled import LEDGER, STATE
 from simcore.dynamics.motion import derivative
 from simcore.rig.model import build
-from simcore.solve.integrate import tolerance_scale
+from simcore.solve.scales import tolerance_scale
 from simcore.solve.settle import settle
 
 # as `rigs.RAO`

@@ -16,7 +16,8 @@ import simcore
 from simcore.cli import app
 from simcore.errors import AUDIT_FAILED
 from simcore.rig.model import build
-from simcore.solve import integrate
+from simcore.solve import bulk, piece, reference
+from simcore.solve.integrate import integrate
 from simcore.solve.settle import settle
 from simcore.solve.trace import Outcome, Trace
 
@@ -31,11 +32,12 @@ def spoilt(mass: float | None = None, spin_inertia: float | None = None) -> Trac
     axle = model.rigs[0].axle[1]
     axle.body.mass = axle.body.mass if mass is None else mass
     axle.spin_inertia = axle.spin_inertia if spin_inertia is None else spin_inertia
-    return integrate.integrate(scenario, model, start)
+    return integrate(scenario, model, start)
 
 
 def launch(duration: float = 0.6) -> simcore.Run:
-    return simcore.simulate(simcore.load_scenario(LAUNCH).changed({"end.duration": duration}))
+    settings = {"end.duration": duration, "solver.method": "LSODA"}
+    return simcore.simulate(simcore.load_scenario(LAUNCH).changed(settings))
 
 
 @pytest.mark.parametrize("wrong", [{"mass": 1e-300}, {"spin_inertia": 1e-300}, {"spin_inertia": np.nan}])
@@ -57,14 +59,14 @@ def test_what_a_solver_raises_ends_the_run_where_it_was(
     monkeypatch: pytest.MonkeyPatch, error: Exception
 ) -> None:
     """Up to the failure the run is the sound one."""
-    whole, rate = launch(), integrate.derivative
+    whole, rate = launch(), reference.derivative
 
     def failing(time: float, *words):
         if time > 0.35:
             raise error
         return rate(time, *words)
 
-    monkeypatch.setattr(integrate, "derivative", failing)
+    monkeypatch.setattr(reference, "derivative", failing)
     broken = launch()
     assert broken.outcome is Outcome.NOT_SOLVED and not broken.sound
     n = len(broken.series) - 1
@@ -74,9 +76,9 @@ def test_what_a_solver_raises_ends_the_run_where_it_was(
 
 @pytest.mark.parametrize("value", [np.nan, np.inf])
 def test_numbers_that_are_none_end_the_run(monkeypatch: pytest.MonkeyPatch, value: float) -> None:
-    rate = integrate.derivative
+    rate = reference.derivative
     monkeypatch.setattr(
-        integrate, "derivative", lambda time, *words: rate(time, *words) + (value if time > 0.35 else 0.0)
+        reference, "derivative", lambda time, *words: rate(time, *words) + (value if time > 0.35 else 0.0)
     )
     broken = launch()
     assert broken.outcome is Outcome.NOT_SOLVED
@@ -84,10 +86,11 @@ def test_numbers_that_are_none_end_the_run(monkeypatch: pytest.MonkeyPatch, valu
     assert np.isfinite(broken.trace.states.view(float)).all()
 
 
-@pytest.mark.parametrize("method", ["LSODA", "BDF", "Radau"])
+@pytest.mark.parametrize("method", ["compiled", "LSODA", "BDF", "Radau"])
 def test_no_method_goes_on_for_ever(monkeypatch: pytest.MonkeyPatch, method: str) -> None:
     """With few calls allowed, an attempt ends there, and the rows up to there are kept."""
-    monkeypatch.setattr(integrate, "MOST_CALLS", 600)
+    monkeypatch.setattr(piece, "MOST_CALLS", 600)
+    monkeypatch.setattr(bulk, "STEPS", 50)
     scenario = simcore.load_scenario(LAUNCH).changed({"end.duration": 1.0, "solver.method": method})
     run = simcore.simulate(scenario)
     assert run.outcome is Outcome.NOT_SOLVED
@@ -96,7 +99,7 @@ def test_no_method_goes_on_for_ever(monkeypatch: pytest.MonkeyPatch, method: str
 
 def test_a_run_not_solved_is_written_and_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Even with no more than its start; the reader is told what to look for."""
-    monkeypatch.setattr(integrate, "MOST_CALLS", 0)
+    monkeypatch.setattr(piece, "MOST_CALLS", 0)
     done = CliRunner().invoke(app, ["run", str(LAUNCH), "--out", str(tmp_path)])
     assert done.exit_code == AUDIT_FAILED, done.output
     for word in ("spin_inertia", "kg*mm^2", "rotor_inertia", "g*cm^2", "stiff stop"):

@@ -183,7 +183,12 @@ def test_a_scenario_is_kept_in_si_with_its_defaults(scenario: Scenario, folder: 
     assert (scenario.driver.release, scenario.driver.governor_time, scenario.driver.brake) == (0.2, 0.03, ())
     assert (scenario.output.rate, scenario.start.rear_axle) == (500, 0)
     solver = scenario.solver
-    assert (solver.method, solver.relative, solver.absolute, solver.max_step) == ("LSODA", 1e-7, 1e-7, 0.02)
+    assert (solver.method, solver.relative, solver.absolute, solver.max_step) == (
+        "compiled",
+        1e-7,
+        1e-7,
+        0.02,
+    )
     assert scenario.visible.travel == pytest.approx(5e-4, rel=1e-12)
     assert scenario.visible.pitch == pytest.approx(math.radians(0.25), rel=1e-12)
     assert list(scenario.variants) == ["soft rear", "mount on the axle", "crawl"]
@@ -362,7 +367,7 @@ def test_the_text_of_a_scenario_has_every_default(scenario: Scenario) -> None:
         "presliding": 0.1,
         "stribeck_speed": 10,
     }
-    assert table["solver"] == {"method": "LSODA", "relative": 1e-7, "absolute": 1e-7, "max_step": 0.02}
+    assert table["solver"] == {"method": "compiled", "relative": 1e-7, "absolute": 1e-7, "max_step": 0.02}
     assert table["rig"]["motor"]["brake_torque"] == 60
     assert "arm" not in table["rig"]["rear"]
 

@@ -1,0 +1,41 @@
+"""The states of a rig as a solver sees them: what counts as small, and which of them move others."""
+
+import numpy as np
+import numpy.typing as npt
+
+from simcore.compiled import CONTROL_SPEED, STATE, RigRecord, blank
+
+Vector = npt.NDArray[np.float64]
+
+
+def tolerance_scale() -> Vector:
+    """Size below which each state counts only absolutely; multiplied by the scenario's absolute tolerance."""
+    scale = blank(STATE, 1.0)[0]
+    for rate in scale.rate:
+        rate.angle = 10.0
+    scale.spin[:], scale.motor, scale.wind_up[:], scale.governor = 10.0, 100.0, 1.0, 10.0
+    scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
+    scale.slide_bristle[:] = 1e-3
+    scale.rotor_bristle = 0.1
+    return np.frombuffer(scale.tobytes()).copy()
+
+
+def moving_states(rig: RigRecord) -> npt.NDArray[np.int64]:
+    """Numbers of the states that move others, (n,): those without an equation of motion first.
+
+    Way and sums of energy only listen, and what a rig lacks (skids, shafts, a governor) does nothing. A
+    place, a bend or a wind-up follows from speeds and itself alone, so the factors of ``1 - c J`` stay
+    nearly empty in this order.
+    """
+    rank = blank(STATE)[0]
+    for pose, rate in zip(rank.pose, rank.rate, strict=True):
+        pose.x, pose.z, pose.angle = 1.0, 1.0, 1.0
+        rate.x, rate.z, rate.angle = 3.0, 3.0, 3.0
+    rank.spin[:], rank.motor = 3.0, 3.0
+    rank.shock_bristle[:], rank.tyre_bristle[:], rank.rotor_bristle = 2.0, 2.0, 2.0
+    rank.wind_up[:] = [2.0 * axle.branch.driven for axle in rig.axle]
+    rank.slide_bristle[:] = [2.0 * axle.slide.present for axle in rig.axle]
+    rank.skid_bristle[:] = [2.0 * skid.present for skid in rig.skid]
+    rank.governor = 2.0 if rig.driver.control == CONTROL_SPEED else 0.0
+    ranks = np.frombuffer(rank.tobytes())
+    return np.flatnonzero(ranks)[np.argsort(ranks[ranks > 0.0], kind="stable")]
