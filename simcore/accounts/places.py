@@ -77,8 +77,9 @@ def at_last_piece(trace: Trace, axle: int) -> npt.NDArray[np.bool_]:
 
 def _ends(piece: PieceRecord) -> tuple[Point, Point]:
     """Ends of a piece of the course."""
-    x, z = float(piece.start.x), float(piece.start.z)
-    return (x, z), (x + piece.length * piece.along.x, z + piece.length * piece.along.z)
+    x, z, along = float(piece.start.x), float(piece.start.z), piece.along
+    first, last = ((x + way * along.x, z + way * along.z) for way in (-piece.behind, piece.length))
+    return first, last
 
 
 def _touches(trace: Trace, start: Point, end: Point, axle: int) -> npt.NDArray[np.bool_]:

@@ -235,6 +235,7 @@ class PieceRecord(NamedRecord):
     start: PlaceRecord
     along: DirectionRecord
     length: Metre
+    behind: Metre  # how far it reaches back behind its start: far places would drown what a stiff tyre feels
     grip: One
 
 

@@ -41,7 +41,7 @@ def touch(contact: ContactRecord, pieces: Records[PieceRecord], x: float, z: flo
             continue
         reach = math.sqrt(radius * radius - height * height)
         middle = r_x * t_x + r_z * t_z
-        first, last = max(-middle, -reach), min(piece.length - middle, reach)
+        first, last = max(-piece.behind - middle, -reach), min(piece.length - middle, reach)
         length = last - first
         if length <= 0.0:
             continue
@@ -81,7 +81,7 @@ def _nearest(contact: ContactRecord, pieces: Records[PieceRecord], x: float, z: 
         piece = pieces[i]
         t_x, t_z = piece.along.x, piece.along.z
         r_x, r_z = x - piece.start.x, z - piece.start.z
-        middle = min(max(r_x * t_x + r_z * t_z, 0.0), piece.length)
+        middle = min(max(r_x * t_x + r_z * t_z, -piece.behind), piece.length)
         d_x, d_z = r_x - middle * t_x, r_z - middle * t_z
         distance = math.sqrt(d_x * d_x + d_z * d_z)
         # over a corner both pieces are equally near, and rounding must not choose between their grips

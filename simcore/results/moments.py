@@ -149,7 +149,7 @@ def _distance(x: Series, z: Series, piece: PieceRecord) -> Series:
     """How far points are from a straight piece, m."""
     out_x, out_z = x - piece["start"]["x"], z - piece["start"]["z"]
     along_x, along_z = piece["along"]["x"], piece["along"]["z"]
-    way = np.clip(out_x * along_x + out_z * along_z, 0.0, piece["length"])
+    way = np.clip(out_x * along_x + out_z * along_z, -piece["behind"], piece["length"])
     return np.hypot(out_x - way * along_x, out_z - way * along_z)
 
 

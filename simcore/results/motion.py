@@ -153,7 +153,7 @@ def _ground(trace: Trace) -> list[list[float]]:
     for piece in pieces:
         x, z = float(piece["start"]["x"]), float(piece["start"]["z"])
         along_x, along_z = float(piece["along"]["x"]), float(piece["along"]["z"])
-        ends = [0.0, float(piece["length"])]
+        ends = [-float(piece["behind"]), float(piece["length"])]
         if along_x > 1e-9:
             ends = [min(max((edge - x) / along_x, ends[0]), ends[1]) for edge in (low, high)]
         elif not low <= x <= high:

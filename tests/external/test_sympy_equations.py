@@ -205,7 +205,7 @@ def far_below() -> np.ndarray:
     pieces = blank(PIECE, math.nan)
     piece = pieces[0]
     (piece.start.x, piece.start.z), (piece.along.x, piece.along.z) = (-10.0, -50.0), (1.0, 0.0)
-    piece.length, piece.grip = 20.0, 1.0
+    piece.length, piece.behind, piece.grip = 20.0, 0.0, 1.0
     return pieces
 
 

@@ -179,8 +179,8 @@ def _ice(run: Run) -> Iterator[Points]:
     for piece in pieces if len(pieces) > 1 else []:
         if piece["grip"] <= ICE:
             start = 1e3 * np.array([piece["start"]["x"], piece["start"]["z"]])
-            way = 1e3 * float(piece["length"]) * np.array([piece["along"]["x"], piece["along"]["z"]])
-            yield np.array([start, start + way])
+            along = 1e3 * np.array([piece["along"]["x"], piece["along"]["z"]])
+            yield np.array([start - piece["behind"] * along, start + piece["length"] * along])
 
 
 # --- a row of them ---
