@@ -25,6 +25,8 @@ Vector = npt.NDArray[np.float64]
 Matrix = npt.NDArray[np.float64]
 MOST_ORDER = 5
 MOST_ITERATIONS = 4  # of Newton
+CLOSE = 0.03  # of the tolerance, what Newton's iteration may leave
+FORGET = 0.2  # share of its slowest convergence that counts on
 SHRINK, GROW = 0.2, 10.0  # bounds of a change of step
 NUDGE = 1e-7  # relative step of the differences, about the root of the rounding error
 KAPPA = np.array([0.0, -0.1850, -1.0 / 9.0, -0.0823, -0.0415, 0.0])
@@ -49,6 +51,7 @@ class NowRecord(NamedRecord):
     calls: One
     steps: One  # since the time below
     since: Second
+    quotient: One  # of two neighbouring corrections of Newton's iteration with these factors
 
 
 NOW = record_dtype(NowRecord)
@@ -150,7 +153,7 @@ def factorise_for(memory: Memory, c: float) -> None:
             factors[k, i] = -c * slopes[k, i]
         factors[k, k] += 1.0
     factorise(factors)
-    memory.now[0].coefficient = c
+    memory.now[0].coefficient, memory.now[0].quotient = c, 1.0
 
 
 @kernel
@@ -206,7 +209,7 @@ def converge(problem: Problem, memory: Memory, time: float, c: float) -> bool:
     now, state, correction, right = memory.now[0], memory.state, memory.correction, memory.right
     moving, change = problem.moving, memory.change
     state[:], correction[:] = memory.predicted, 0.0
-    before, most = math.inf, min(0.03, math.sqrt(problem.relative))
+    before = math.inf
     for k in range(MOST_ITERATIONS):
         put_rate(memory.rate, time, state, problem.rigs, problem.pieces, problem.leds)
         now.calls += 1.0
@@ -221,15 +224,17 @@ def converge(problem: Problem, memory: Memory, time: float, c: float) -> bool:
             change[moving[i]] = right[i]
             size += (right[i] / memory.tolerance[moving[i]]) ** 2
         size = math.sqrt(size / len(state))
-        quotient = size / before
-        if not size < math.inf or quotient >= 1.0:
+        if not size < math.inf:
             return False
-        if quotient ** (MOST_ITERATIONS - k) / (1.0 - quotient) * size > most and k > 0:
-            return False
+        if k > 0:
+            quotient = size / before
+            if quotient >= 1.0 or quotient ** (MOST_ITERATIONS - k) / (1.0 - quotient) * size > CLOSE:
+                return False
+            now.quotient = max(FORGET * now.quotient, quotient)
         for j in range(len(state)):
             state[j] += change[j]
             correction[j] += change[j]
-        if size == 0.0 or (k > 0 and quotient / (1.0 - quotient) * size < most):
+        if now.quotient * size < CLOSE * (1.0 - min(now.quotient, 0.5)):
             return True
         before = size
     return False
