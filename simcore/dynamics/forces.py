@@ -13,7 +13,6 @@ from simcore.compiled import (
     LedgerRecord,
     PathRecord,
     PieceRecord,
-    PoseRecord,
     Records,
     RigRecord,
     RowRecord,
@@ -27,7 +26,7 @@ from simcore.compiled import (
     kernel,
 )
 from simcore.laws.driveline import branch_forces, motor_forces
-from simcore.laws.frame import lever, power_on, push_at, velocity_at
+from simcore.laws.frame import Frame, frame_of, lever, power_on, push_at, velocity_at
 from simcore.laws.ground import normal_force, overlap_energy, touch
 from simcore.laws.links import axle_rows, free_motion
 from simcore.laws.shock import seal_friction, shock_forces
@@ -43,6 +42,7 @@ LEAST_SHORTENING = 1e-3  # of the axle's way; shocks that square to it hold noth
 def tyre_forces(
     led: TyreLedgerRecord,
     axle: AxleRecord,
+    frame: Frame,
     state: StateRecord,
     i: int,
     pieces: Records[PieceRecord],
@@ -53,11 +53,11 @@ def tyre_forces(
     The moment arm of the thrust about the wheel is the rolling radius ``R_e = R - delta/3`` at which slip is
     taken; with any other arm the contact would create energy.
     """
-    tyre, pose, rate = axle.tyre, state.pose[1 + i], state.rate[1 + i]
-    arm_x, arm_z = lever(pose, axle.centre)
+    tyre, rate = axle.tyre, state.rate[1 + i]
+    arm_x, arm_z = lever(frame, axle.centre)
     v_x, v_z = velocity_at(rate, arm_x, arm_z)
     contact = led.contact
-    touch(contact, pieces, pose.x + arm_x, pose.z + arm_z, tyre.radius)
+    touch(contact, pieces, frame.x + arm_x, frame.z + arm_z, tyre.radius)
     led.load, led.deflection, led.lost_deflection = normal_force(
         contact, tyre.radius, tyre.stiffness, tyre.damping, v_x, v_z
     )
@@ -84,12 +84,13 @@ def tyre_forces(
 
 
 @kernel
-def measure_shock(led: ShockLedgerRecord, shock: ShockRecord, state: StateRecord, i: int) -> None:
+def measure_shock(
+    led: ShockLedgerRecord, shock: ShockRecord, chassis: Frame, axle: Frame, state: StateRecord, i: int
+) -> None:
     """Length and speed of axle i's shocks, and what springs, damper, friction and stops make of them.
 
     A mount on a link is a fixed mix of the link's two pins, ``r = (1-f) chassis pin + f axle pin``.
     """
-    chassis, axle = state.pose[0], state.pose[1 + i]
     top_x, top_z = lever(chassis, shock.chassis)
     pin_x, pin_z = lever(chassis, shock.link_pin)
     hub_x, hub_z = lever(axle, shock.axle)
@@ -111,8 +112,8 @@ def measure_shock(led: ShockLedgerRecord, shock: ShockRecord, state: StateRecord
 def push_shock(
     led: ShockLedgerRecord,
     shock: ShockRecord,
-    chassis: PoseRecord,
-    axle: PoseRecord,
+    chassis: Frame,
+    axle: Frame,
     chassis_force: ForceRecord,
     axle_force: ForceRecord,
 ) -> None:
@@ -132,7 +133,7 @@ def push_shock(
 def follow_path(
     path: PathRecord,
     axle: AxleRecord,
-    pose: PoseRecord,
+    frame: Frame,
     rows: Records[RowRecord],
     tyre: TyreLedgerRecord,
     shock: ShockLedgerRecord,
@@ -144,12 +145,12 @@ def follow_path(
     """
     free_motion(path.way, rows)
     normal, along = tyre.contact.normal, tyre.contact.along
-    arm_x, arm_z = lever(pose, axle.centre)
+    arm_x, arm_z = lever(frame, axle.centre)
     depth = tyre.rolling_radius
     v_x, v_z = velocity_at(path.way, arm_x - depth * normal.x, arm_z - depth * normal.z)
     path.contact_along = v_x * along.x + v_z * along.z
     path.contact_rise = v_x * normal.x + v_z * normal.z
-    hub_x, hub_z = lever(pose, axle.shock.axle)
+    hub_x, hub_z = lever(frame, axle.shock.axle)
     v_x, v_z = velocity_at(path.way, hub_x, hub_z)
     path.shortening = axle.shock.fraction * (shock.along.x * v_x + shock.along.z * v_z)
 
@@ -158,6 +159,8 @@ def follow_path(
 def push_slide(
     part: AxleLedgerRecord,
     slide: SlideRecord,
+    chassis: Frame,
+    axle: Frame,
     state: StateRecord,
     i: int,
     chassis_force: ForceRecord,
@@ -169,7 +172,6 @@ def push_slide(
         no_slide(led)
         part.path.lengthening = 0.0
         return
-    chassis, axle = state.pose[0], state.pose[1 + i]
     top_x, top_z = lever(chassis, slide.chassis)
     hub_x, hub_z = lever(axle, slide.axle)
     d_x, d_z = axle.x + hub_x - chassis.x - top_x, axle.z + hub_z - chassis.z - top_z
@@ -202,6 +204,7 @@ def support_on_shock(path: PathRecord, thrust: float) -> float:
 def skid_forces(
     led: SkidLedgerRecord,
     skid: SkidRecord,
+    frame: Frame,
     state: StateRecord,
     i: int,
     pieces: Records[PieceRecord],
@@ -215,8 +218,8 @@ def skid_forces(
     if skid.present < 0.5:
         return
     contact = led.contact
-    arm_x, arm_z = lever(state.pose[0], skid.place)
-    touch(contact, pieces, state.pose[0].x + arm_x, state.pose[0].z + arm_z, skid.radius)
+    arm_x, arm_z = lever(frame, skid.place)
+    touch(contact, pieces, frame.x + arm_x, frame.z + arm_z, skid.radius)
     if contact.area <= 0.0:
         return
     low_x, low_z = arm_x - skid.radius * contact.normal.x, arm_z - skid.radius * contact.normal.z
@@ -238,7 +241,13 @@ def skid_forces(
 
 @kernel
 def axle_forces(
-    led: LedgerRecord, rig: RigRecord, state: StateRecord, i: int, pieces: Records[PieceRecord]
+    led: LedgerRecord,
+    rig: RigRecord,
+    chassis: Frame,
+    frame: Frame,
+    state: StateRecord,
+    i: int,
+    pieces: Records[PieceRecord],
 ) -> None:
     """Everything that acts on axle i: tyres, shocks, wheel torque (it reacts on the housing), the drive
     shaft; the constraint rows of its links and the path they leave it.
@@ -246,17 +255,17 @@ def axle_forces(
     What each store gains is the power that the bodies' sums of forces lose by it, whatever law made the
     force, less the losses that the law states.
     """
-    axle, part, force, pose = rig.axle[i], led.axle[i], led.force[1 + i], state.pose[1 + i]
+    axle, part, force = rig.axle[i], led.axle[i], led.force[1 + i]
     tyre, shock, drive, rate, spin = part.tyre, part.shock, part.drive, state.rate[1 + i], state.spin[i]
     free = power_on(force, rate)
-    tyre_forces(tyre, axle, state, i, pieces, force)
+    tyre_forces(tyre, axle, frame, state, i, pieces, force)
     with_tyre, free_chassis = power_on(force, rate), power_on(led.force[0], state.rate[0])
-    measure_shock(shock, axle.shock, state, i)
-    axle_rows(part.row, axle, state.pose[0], state.rate[0], pose, rate)
-    follow_path(part.path, axle, pose, part.row, tyre, shock)
+    measure_shock(shock, axle.shock, chassis, frame, state, i)
+    axle_rows(part.row, axle, chassis, state.rate[0], frame, rate)
+    follow_path(part.path, axle, frame, part.row, tyre, shock)
     shock.cancelling = -rig.without_support * support_on_shock(part.path, tyre.thrust)
     shock.force += shock.cancelling
-    push_shock(shock, axle.shock, state.pose[0], pose, led.force[0], force)
+    push_shock(shock, axle.shock, chassis, frame, led.force[0], force)
     with_shock = power_on(force, rate)
     on_bodies = with_shock - with_tyre + power_on(led.force[0], state.rate[0]) - free_chassis
     branch_forces(drive, axle.branch, rig.motor.efficiency, state.motor, spin + rate.angle, state.wind_up[i])
@@ -266,7 +275,7 @@ def axle_forces(
     led.gain.tyre[i] = free - with_tyre + (drive.wheel_torque - on_wheel) * spin - tyre.lost
     led.gain.shock[i] = -on_bodies - shock.cancelling * shock.speed - shock.lost
     turned, free_chassis = power_on(force, rate), power_on(led.force[0], state.rate[0])
-    push_slide(part, axle.slide, state, i, led.force[0], force)
+    push_slide(part, axle.slide, chassis, frame, state, i, led.force[0], force)
     slid = power_on(force, rate) - turned + power_on(led.force[0], state.rate[0]) - free_chassis
     led.gain.slide[i] = -slid - part.slide.lost
     on_housing = turned - with_shock
@@ -293,11 +302,12 @@ def fill_forces(
         mass = rig.chassis.mass if body == 0 else rig.axle[body - 1].body.mass
         led.force[body].x, led.force[body].z, led.force[body].angle = 0.0, -mass * rig.gravity, 0.0
     motor_forces(led.motor, rig.motor, rig.driver, time, state.motor, state.rotor_bristle, state.governor)
+    chassis = frame_of(state.pose[0])
     for i in range(2):
-        axle_forces(led, rig, state, i, pieces)
+        axle_forces(led, rig, chassis, frame_of(state.pose[1 + i]), state, i, pieces)
     led.gain.skids = power_on(led.force[0], state.rate[0])
     for i in range(MAX_SKIDS):
-        skid_forces(led.skid[i], rig.skid[i], state, i, pieces, led.force[0])
+        skid_forces(led.skid[i], rig.skid[i], chassis, state, i, pieces, led.force[0])
         led.gain.skids -= led.skid[i].lost
     led.gain.skids -= power_on(led.force[0], state.rate[0])
     shafts = led.axle[0].drive.shaft_torque + led.axle[1].drive.shaft_torque

@@ -4,15 +4,33 @@ World frame x forward, z up, rotation positive nose-up (counter-clockwise seen w
 """
 
 import math
+from typing import NamedTuple
 
 from simcore.compiled import ForceRecord, PlaceRecord, PoseRecord, RateRecord, WayRecord, kernel
 
 
+class Frame(NamedTuple):
+    """The axes of a body: where its centre of mass is, m, and cosine and sine of its turn.
+
+    They are worked out once an instant, because every mount and pin of the body asks for them.
+    """
+
+    x: float
+    z: float
+    cos: float
+    sin: float
+
+
 @kernel
-def lever(pose: PoseRecord, place: PlaceRecord) -> tuple[float, float]:
+def frame_of(pose: PoseRecord) -> Frame:
+    """Axes of a body in a pose."""
+    return Frame(pose.x, pose.z, math.cos(pose.angle), math.sin(pose.angle))
+
+
+@kernel
+def lever(frame: Frame, place: PlaceRecord) -> tuple[float, float]:
     """Vector from the centre of mass to a body-fixed place, in world axes, m."""
-    c, s = math.cos(pose.angle), math.sin(pose.angle)
-    return c * place.x - s * place.z, s * place.x + c * place.z
+    return frame.cos * place.x - frame.sin * place.z, frame.sin * place.x + frame.cos * place.z
 
 
 @kernel
@@ -23,7 +41,7 @@ def velocity_at(rate: RateRecord | WayRecord, arm_x: float, arm_z: float) -> tup
 
 def point_of(pose: PoseRecord, place: PlaceRecord) -> tuple[float, float]:
     """Where a point fixed to a body is, world axes, m."""
-    x, z = lever(pose, place)
+    x, z = lever(frame_of(pose), place)
     return float(pose.x + x), float(pose.z + z)
 
 

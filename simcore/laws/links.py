@@ -9,14 +9,13 @@ import math
 from simcore.compiled import (
     AxleRecord,
     LinkRecord,
-    PoseRecord,
     RateRecord,
     Records,
     RowRecord,
     WayRecord,
     kernel,
 )
-from simcore.laws.frame import lever, velocity_at
+from simcore.laws.frame import Frame, lever, velocity_at
 
 
 @kernel
@@ -44,9 +43,9 @@ def _set_row(
 def link_row(
     row: RowRecord,
     link: LinkRecord,
-    chassis: PoseRecord,
+    chassis: Frame,
     chassis_rate: RateRecord,
-    axle: PoseRecord,
+    axle: Frame,
     axle_rate: RateRecord,
 ) -> None:
     """Constraint row of one link between its two pins.
@@ -59,7 +58,7 @@ def link_row(
     ----------
     row : filled with u, levers, bias, error g (m), error rate (m/s)
     link : pins in body axes and length, m
-    chassis, axle : poses
+    chassis, axle : axes of the bodies
     chassis_rate, axle_rate : their rates
 
     Notes
@@ -88,9 +87,9 @@ def link_row(
 def arm_rows(
     rows: Records[RowRecord],
     link: LinkRecord,
-    chassis: PoseRecord,
+    chassis: Frame,
     chassis_rate: RateRecord,
-    axle: PoseRecord,
+    axle: Frame,
     axle_rate: RateRecord,
 ) -> None:
     """Both constraint rows of an arm fixed to the housing: its pin stays on the chassis pin, in x and in z.
@@ -119,17 +118,17 @@ def arm_rows(
 def axle_rows(
     rows: Records[RowRecord],
     axle: AxleRecord,
-    chassis: PoseRecord,
+    chassis: Frame,
     chassis_rate: RateRecord,
-    pose: PoseRecord,
+    frame: Frame,
     rate: RateRecord,
 ) -> None:
     """Both constraint rows of an axle, whichever way it is located."""
     if axle.arm > 0.5:
-        arm_rows(rows, axle.link[0], chassis, chassis_rate, pose, rate)
+        arm_rows(rows, axle.link[0], chassis, chassis_rate, frame, rate)
     else:
-        link_row(rows[0], axle.link[0], chassis, chassis_rate, pose, rate)
-        link_row(rows[1], axle.link[1], chassis, chassis_rate, pose, rate)
+        link_row(rows[0], axle.link[0], chassis, chassis_rate, frame, rate)
+        link_row(rows[1], axle.link[1], chassis, chassis_rate, frame, rate)
 
 
 @kernel

@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from simcore.files.scenario import Visible
-from simcore.results.finished import peak
+from simcore.results.finished import Columns, peak
 from simcore.results.metrics import Summary, plain
 from simcore.results.quantities import Better, Group, Kind, Quantity
 from simcore.units import GRAMS, column_factor
@@ -19,25 +18,25 @@ Series = npt.NDArray[np.float64]
 WATCHED = {"pitch_deg": "pitch", "rear_travel_mm": "travel", "front_travel_mm": "travel"}
 
 
-def difference(with_it: pd.DataFrame, without: pd.DataFrame, column: str) -> pd.Series:
-    """With less without, at the instants of the run with support up to the earlier end of both."""
-    times = with_it["time_s"]
-    kept = times[times <= without["time_s"].iloc[-1]]
-    other = np.interp(kept, without["time_s"], without[column])
-    return with_it[column].iloc[: len(kept)] - other
+def difference(with_it: Columns, without: Columns, column: str) -> Series:
+    """With less without, at the instants of the run with support up to the earlier end of both, (n,)."""
+    times, other_times = np.asarray(with_it["time_s"]), np.asarray(without["time_s"])
+    kept = times[times <= other_times[-1]]
+    other = np.interp(kept, other_times, np.asarray(without[column]))
+    return np.asarray(with_it[column])[: len(kept)] - other
 
 
 @dataclasses.dataclass(frozen=True)
 class SupportPair:
-    """Tables of a run with and without squat support, and the smallest difference that a viewer sees."""
+    """Columns of a run with and without squat support, and the smallest difference that a viewer sees."""
 
-    with_it: pd.DataFrame
-    without: pd.DataFrame
+    with_it: Columns
+    without: Columns
     visible: Visible
 
     def change(self, column: str) -> Series:
         """With less without, (n,)."""
-        return difference(self.with_it, self.without, column).to_numpy()
+        return difference(self.with_it, self.without, column)
 
     @cached_property
     def shows_at(self) -> float | None:
@@ -46,7 +45,7 @@ class SupportPair:
         for column, kind in WATCHED.items():
             least = getattr(self.visible, kind) * column_factor(column)
             seen = np.flatnonzero(np.abs(self.change(column)) >= least)
-            first += list(self.with_it["time_s"].to_numpy()[seen[:1]])
+            first += list(self.with_it["time_s"][seen[:1]])
         return min(first, default=None)
 
 
@@ -142,12 +141,12 @@ EFFECTS = [
 ]
 
 
-def support_effect(with_it: pd.DataFrame, without: pd.DataFrame, visible: Visible) -> Summary:
+def support_effect(with_it: Columns, without: Columns, visible: Visible) -> Summary:
     """What the support does to pitch, travel and front load, by the names of `EFFECTS`.
 
     Parameters
     ----------
-    with_it, without : series of both runs
+    with_it, without : columns of both runs, as `series.columns` gives them
     visible : smallest difference that a viewer sees
     """
     pair = SupportPair(with_it, without, visible)

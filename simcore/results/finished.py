@@ -2,10 +2,11 @@
 
 import dataclasses
 import math
+from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from simcore.accounts.audit import Audit
 from simcore.accounts.job import Job
@@ -14,6 +15,7 @@ from simcore.rig.masses import SIDES
 from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
+Columns = Mapping[str, npt.NDArray[Any]]
 
 
 @dataclasses.dataclass(frozen=True)
@@ -22,18 +24,19 @@ class Finished:
 
     Attributes
     ----------
-    trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate
+    trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate; the
+        table as `series.columns` gives it
     job : whether it did its job
     """
 
     trace: Trace
     audit: Audit
-    table: pd.DataFrame
+    table: Columns
     job: Job
 
     def __getitem__(self, column: str) -> Series:
         """A column of the table, (n,)."""
-        return self.table[column].to_numpy()
+        return np.asarray(self.table[column])
 
     def of(self, axle: int, column: str) -> Series:
         """A column of one axle, (n,)."""

@@ -349,13 +349,18 @@ COLUMNS = [
 
 
 def series(trace: Trace, audit: Audit, visible: Visible) -> pd.DataFrame:
-    """Table of a run in bench units, columns as in `COLUMNS`; `visible` is what a viewer sees at least."""
+    """Table of a run, of what `columns` gives."""
+    return pd.DataFrame(columns(trace, audit, visible))
+
+
+def columns(trace: Trace, audit: Audit, visible: Visible) -> dict[str, npt.NDArray[Any]]:
+    """Columns of a run in bench units by the names in `COLUMNS`; `visible` is what a viewer sees at least."""
     rows = Rows(trace, audit, run_accounts(trace, visible))
     table = {column.name: _values(column, rows) for column in RUN_COLUMNS}
     for i, axle in enumerate(SIDES):
         own = AxleRows(rows, i)
         table |= {f"{axle}_{column.name}": _values(column, own) for column in BOTH_AXLES}
-    return pd.DataFrame(table)
+    return table
 
 
 def _values(column: Quantity, rows: Rows | AxleRows) -> npt.NDArray[Any]:

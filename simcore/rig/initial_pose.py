@@ -8,7 +8,19 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import brentq
 
-from simcore.compiled import FRONT, LEDGER, REAR, STATE, PieceRecord, Records, StateRecord, blank
+from simcore.compiled import (
+    FRONT,
+    LEDGER,
+    REAR,
+    STATE,
+    LedgerRecord,
+    PieceRecord,
+    Records,
+    RigRecord,
+    StateRecord,
+    blank,
+    kernel,
+)
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.laws.ground import normal_force, touch
@@ -20,11 +32,19 @@ FURTHEST = 100  # times 10 mm that a place to stand is looked for
 LEANS = math.radians(45.0)  # where that place is too steep
 
 
-def _load_at(model: Model, i: int, x: float, z: float) -> float:
-    """Elastic tyre load of axle i with its wheel centre at a place, N."""
-    tyre, contact = model.rig.axle[i].tyre, blank(LEDGER)[0].axle[i].tyre.contact
-    touch(contact, model.pieces, x, z, tyre.radius)
-    return float(normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0])
+@kernel
+def load_at(
+    x: float,
+    z: float,
+    i: int,
+    rigs: Records[RigRecord],
+    pieces: Records[PieceRecord],
+    leds: Records[LedgerRecord],
+) -> float:
+    """Elastic tyre load of axle i with its wheel centre at a place, N; `leds` is working space."""
+    tyre, contact = rigs[0].axle[i].tyre, leds[0].axle[i].tyre.contact
+    touch(contact, pieces, x, z, tyre.radius)
+    return normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0]
 
 
 class NoPlace(enum.IntEnum):
@@ -77,9 +97,10 @@ def _is_upright(model: Model, placed: StateRecord | NoPlace) -> bool:
 def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     """The rig with its rear axle at a place along x."""
     bench, radius = model.bench, model.rig.axle[REAR].tyre.radius
+    tools = model.rigs, model.pieces, blank(LEDGER)
 
     def rear_excess(z: float) -> float:
-        return _load_at(model, REAR, x, z) - bench.loads[REAR]
+        return load_at(x, z, REAR, *tools) - bench.loads[REAR]
 
     top = height_at(model.pieces, x)
     z = _touching(rear_excess, np.arange(top + 6.0 * radius, top - radius, -0.02 * radius))
@@ -89,7 +110,7 @@ def _placed(model: Model, x: float) -> StateRecord | NoPlace:
 
     def front_excess(angle: float) -> float:
         centre = x + span * math.cos(angle), z + span * math.sin(angle)
-        return _load_at(model, FRONT, *centre) - bench.loads[FRONT]
+        return load_at(centre[0], centre[1], FRONT, *tools) - bench.loads[FRONT]
 
     angle = _touching(front_excess, np.linspace(math.radians(89.0), math.radians(-89.0), 357))
     if angle is None:

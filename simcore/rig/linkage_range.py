@@ -21,6 +21,7 @@ from simcore.compiled import (
 )
 from simcore.dynamics.forces import measure_shock
 from simcore.errors import InputError, InputIssue
+from simcore.laws.frame import frame_of
 from simcore.laws.links import axle_rows
 from simcore.rig.masses import SIDES, StaticPose
 from simcore.rig.preload import bench_state
@@ -60,8 +61,9 @@ def residual(
     pose.x += moved[0] - 1.0
     pose.z += moved[1] - 1.0
     pose.angle += moved[2] - 1.0
-    axle_rows(part.row, rig.axle[side], state.pose[0], state.rate[0], pose, state.rate[1 + side])
-    measure_shock(part.shock, rig.axle[side].shock, state, side)
+    chassis, frame = frame_of(state.pose[0]), frame_of(pose)
+    axle_rows(part.row, rig.axle[side], chassis, state.rate[0], frame, state.rate[1 + side])
+    measure_shock(part.shock, rig.axle[side].shock, chassis, frame, state, side)
     return 1e3 * np.array([part.row[0].error, part.row[1].error, part.shock.travel - travel])
 
 

@@ -21,7 +21,7 @@ from simcore.compiled import (
     kernel,
 )
 from simcore.dynamics.forces import fill_forces
-from simcore.laws.frame import lever
+from simcore.laws.frame import frame_of, lever
 from simcore.laws.ground import normal_force, touch
 from simcore.laws.tyre import load_factor
 
@@ -63,8 +63,8 @@ def moved_along(
     along: DirectionRecord,
 ) -> float:
     """How far a point of a body has moved along a direction, m."""
-    before_x, before_z = lever(before, place)
-    after_x, after_z = lever(after, place)
+    before_x, before_z = lever(frame_of(before), place)
+    after_x, after_z = lever(frame_of(after), place)
     d_x = unknown[3 * body] + after_x - before_x
     d_z = unknown[3 * body + 1] + after_z - before_z
     return d_x * along.x + d_z * along.z
@@ -75,7 +75,7 @@ def resting_load(
     axle: AxleRecord, pose: PoseRecord, pieces: Records[PieceRecord], contact: ContactRecord
 ) -> float:
     """Load of an axle's tyres at rest, N; `contact` is filled."""
-    arm_x, arm_z = lever(pose, axle.centre)
+    arm_x, arm_z = lever(frame_of(pose), axle.centre)
     touch(contact, pieces, pose.x + arm_x, pose.z + arm_z, axle.tyre.radius)
     load, _, _ = normal_force(contact, axle.tyre.radius, axle.tyre.stiffness, 0.0, 0.0, 0.0)
     return load

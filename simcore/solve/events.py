@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from simcore.compiled import STATE, LedgerRecord, PieceRecord, Records, RigRecord, StateRecord, kernel
 from simcore.files.scenario import Scenario
-from simcore.laws.frame import lever
+from simcore.laws.frame import frame_of, lever
 from simcore.laws.ground import deflection_of, touch
 from simcore.solve.trace import Outcome, Trace
 
@@ -50,7 +50,7 @@ def margins(
     along_x, along_z = 0.0, 0.0
     for i in range(2):
         axle, pose, contact = rig.axle[i], state.pose[1 + i], led.axle[i].tyre.contact
-        arm_x, arm_z = lever(pose, axle.centre)
+        arm_x, arm_z = lever(frame_of(pose), axle.centre)
         x, z = pose.x + arm_x, pose.z + arm_z
         touch(contact, pieces, x, z, axle.tyre.radius)
         along_x += contact.along.x
@@ -82,12 +82,10 @@ def limits_of(scenario: Scenario) -> npt.NDArray[np.float64]:
 
 def _first_lasting(times: npt.NDArray[np.float64], true: npt.NDArray[np.bool_], span: float) -> float:
     """Time at which a condition has held without a break for a time span; infinite if it never does."""
-    since = math.inf
-    for time, holds in zip(times, true, strict=True):
-        since = min(since, time) if holds else math.inf
-        if time - since >= span:
-            return float(time)
-    return math.inf
+    begins = true & ~np.concatenate(([False], true[:-1]))
+    since = np.maximum.accumulate(np.where(begins, np.arange(len(times)), 0))
+    lasted = np.flatnonzero(true & (times - times[since] >= span))
+    return float(times[lasted[0]]) if len(lasted) else math.inf
 
 
 def _falls(trace: Trace) -> npt.NDArray[np.bool_]:

@@ -71,11 +71,16 @@ class Trace:
 
     def rows(self, which: npt.NDArray[np.bool_]) -> "Trace":
         """Same run with some of its rows."""
+        kept = np.flatnonzero(which)
+        run: Any = kept
+        if len(kept) and kept[-1] - kept[0] == len(kept) - 1:
+            run = slice(kept[0], kept[-1] + 1)  # rows in a row need no copy: ledgers are large
         names = ("times", "states", "ledgers", "output", "watched")
-        return dataclasses.replace(self, **{name: getattr(self, name)[which] for name in names})
+        return dataclasses.replace(self, **{name: getattr(self, name)[run] for name in names})
 
     def until(self, time: float, outcome: Outcome) -> "Trace":
         """Same run, cut after a time, with another ending; the last row belongs to every raster."""
         kept = self.rows(self.times <= time)
-        kept.output[-1] = kept.watched[-1] = True
-        return dataclasses.replace(kept, outcome=outcome)
+        output, watched = kept.output.copy(), kept.watched.copy()
+        output[-1] = watched[-1] = True
+        return dataclasses.replace(kept, outcome=outcome, output=output, watched=watched)

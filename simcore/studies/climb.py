@@ -4,14 +4,14 @@ import dataclasses
 import math
 from collections.abc import Callable
 
-from simcore.accounts.audit import audit
 from simcore.accounts.verdict import Cause, Failure, Verdict, why_not
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, plain
-from simcore.solve.integrate import integrate
+from simcore.rig.model import build
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.solve.trace import Outcome
 from simcore.studies.search import State
+from simcore.studies.simulate import sound
 from simcore.units import column_factor
 
 PATIENCE = 4.0  # times the duration asked for: as long a slow rig may take
@@ -120,12 +120,13 @@ class Climber:
         broke off or broke its audit.
         """
         try:
-            trace = integrate(self.scenario(slope))
+            scenario = self.scenario(slope)
+            trace, residuals = sound(scenario, build(scenario))
         except CannotStand as error:
             if error.why is NoStand.NOT_FOUND:
                 return Attempt(Verdict(Failure.NO_START_FOUND))
             return Attempt(Verdict(Failure.CANNOT_STAND, Cause.of(error.why)))
-        verdict, broken = why_not(trace, self.front_up), [str(fault) for fault in audit(trace).faults]
+        verdict, broken = why_not(trace, self.front_up), [str(fault) for fault in residuals.faults]
         if trace.outcome is Outcome.NOT_SOLVED:
             broken.append(Failure.BROKE_OFF.value)
         elif broken:

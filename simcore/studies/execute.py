@@ -36,10 +36,10 @@ def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
     -------
     The program that did it, and the metrics of the run, or why there are none.
     """
-    from simcore.studies.simulate import simulate, simulate_without_support
+    from simcore.studies.simulate import summary_of
 
     try:
-        row = (simulate if supported else simulate_without_support)(scenario).summary
+        row = summary_of(scenario, supported)
     except InputError as error:
         row = no_metrics(error)
     except Exception as error:  # one run that the program cannot do must not cost the others

@@ -1,24 +1,24 @@
 """One run from scenario to result: integrate, audit, tabulate, summarise."""
 
 import dataclasses
+from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from simcore.accounts.audit import Audit, audit
 from simcore.accounts.job import judge
 from simcore.errors import InputError
 from simcore.files.aim import aim_of
-from simcore.files.scenario import Scenario, Visible
+from simcore.files.scenario import COMPILED, Scenario
 from simcore.results.effect import support_effect
-from simcore.results.finished import Finished
-from simcore.results.metrics import summarise
+from simcore.results.finished import Columns, Finished
+from simcore.results.metrics import Summary, summarise
 from simcore.results.motion import motion, outline
 from simcore.results.run import Run
-from simcore.results.series import series
+from simcore.results.series import columns, series
 from simcore.rig.model import Model, build
-from simcore.solve.integrate import integrate
+from simcore.solve.integrate import REFERENCE, integrate
 from simcore.solve.piece import Progress
 from simcore.solve.trace import Trace
 from simcore.studies.goals import check_goal
@@ -46,52 +46,111 @@ def simulate(
         scenario = scenario.changed({"without_support": without_support}, keep_variants=True)
     check_goal(scenario)
     model = build(scenario)
-    run, watched = finished(scenario, integrate(scenario, model, progress=progress))
+    done = _Done(scenario, *sound(scenario, model, progress))
     if not scenario.without_support:
-        return run
-    other, other_watched = finished(scenario, _cancelled(scenario, model, progress))
-    effect = support_effect(watched, other_watched, scenario.visible)
-    return dataclasses.replace(run, summary=run.summary | effect, counterfactual=other)
+        return done.run
+    other = _cancelled(scenario, model, progress)
+    summary = done.summary | _effect(done, other)
+    return dataclasses.replace(done.run, summary=summary, counterfactual=other.run)
 
 
-def simulate_without_support(scenario: Scenario) -> Run:
-    """Run a scenario once, with its squat support cancelled; raises as `simulate`."""
+def summary_of(scenario: Scenario, supported: bool = True) -> Summary:
+    """Metrics alone, the same as those of `simulate`, for bulk runs.
+
+    Parameters
+    ----------
+    scenario : as for `simulate`, which says what is raised
+    supported : False: those of the run with its squat support cancelled
+    """
     check_goal(scenario)
-    return finished(scenario, _cancelled(scenario, build(scenario), None))[0]
+    model = build(scenario)
+    if not supported:
+        return _cancelled(scenario, model).summary
+    done = _Done(scenario, *sound(scenario, model))
+    if not scenario.without_support:
+        return done.summary
+    return done.summary | _effect(done, _cancelled(scenario, model))
 
 
-def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
-    """The run of a trace, and its table on the fixed raster from which metrics are taken."""
-    residuals, visible = audit(trace), scenario.visible
-    kept, shown = trace.watched, trace.output
-    watched = _table(trace, kept, residuals, visible)
-    table = watched if np.array_equal(kept, shown) else _table(trace, shown, residuals, visible)
-    job = judge(trace, aim_of(scenario), not residuals.faults)
-    whole = Finished(trace.rows(kept), residuals.rows(kept), watched, job)
-    run = Run(
-        scenario,
-        trace.outcome,
-        tuple(residuals.faults),
-        summary=summarise(whole, scenario.goal),
-        series=table,
-        motion=motion(trace, shown),
-        outline=outline(trace, scenario.rig),
-        trace=trace,
-        audit=residuals,
-    )
-    return run, watched
+def finished(scenario: Scenario, trace: Trace) -> Run:
+    """The run of a trace."""
+    return _Done(scenario, trace, audit(trace)).run
 
 
-def _table(trace: Trace, kept: npt.NDArray[np.bool_], residuals: Audit, visible: Visible) -> pd.DataFrame:
-    return series(trace.rows(kept), residuals.rows(kept), visible)
+def sound(scenario: Scenario, model: Model, progress: Progress | None = None) -> tuple[Trace, Audit]:
+    """Motion of a scenario's rig and its audit; where the compiled way breaks that, by the reference.
+
+    Raises
+    ------
+    InputError
+        when the rig cannot stand where it starts.
+    """
+    trace = integrate(scenario, model, progress=progress)
+    residuals = audit(trace)
+    if residuals.faults and scenario.solver.method == COMPILED:
+        other = integrate(scenario.changed({"solver.method": REFERENCE}), model, progress=progress)
+        found = audit(other)
+        if not found.faults:
+            return other, found
+    return trace, residuals
 
 
-def _cancelled(scenario: Scenario, model: Model, progress: Progress | None) -> Trace:
-    """The same run with the support cancelled; a rig that cannot stand without it is told apart."""
+@dataclasses.dataclass(frozen=True)
+class _Done:
+    """A motion and its audit, and what is made of them as far as it is asked for."""
+
+    scenario: Scenario
+    trace: Trace
+    residuals: Audit
+
+    @cached_property
+    def watched(self) -> tuple[Trace, Audit]:
+        """Both on the fixed raster from which metrics are taken."""
+        return self.trace.rows(self.trace.watched), self.residuals.rows(self.trace.watched)
+
+    @cached_property
+    def columns(self) -> Columns:
+        """Columns on that raster."""
+        return columns(*self.watched, self.scenario.visible)
+
+    @cached_property
+    def summary(self) -> Summary:
+        """Every metric."""
+        job = judge(self.trace, aim_of(self.scenario), not self.residuals.faults)
+        return summarise(Finished(*self.watched, self.columns, job), self.scenario.goal)
+
+    @property
+    def run(self) -> Run:
+        """The run, with its table on the raster asked for."""
+        shown = self.trace.output
+        if np.array_equal(self.trace.watched, shown):
+            table = pd.DataFrame(self.columns)
+        else:
+            table = series(self.trace.rows(shown), self.residuals.rows(shown), self.scenario.visible)
+        return Run(
+            self.scenario,
+            self.trace.outcome,
+            tuple(self.residuals.faults),
+            summary=self.summary,
+            series=table,
+            motion=motion(self.trace, shown),
+            outline=outline(self.trace, self.scenario.rig),
+            trace=self.trace,
+            audit=self.residuals,
+        )
+
+
+def _cancelled(scenario: Scenario, model: Model, progress: Progress | None = None) -> _Done:
+    """The same with the support cancelled; a rig that cannot stand without it is told apart."""
     try:
-        return integrate(scenario, model.without_support(), progress=progress)
+        return _Done(scenario, *sound(scenario, model.without_support(), progress))
     except InputError as error:
         told = [
             dataclasses.replace(issue, got=f"without squat support {issue.got}") for issue in error.issues
         ]
         raise InputError(told) from None
+
+
+def _effect(done: _Done, other: _Done) -> Summary:
+    """What the support does: a run against the one without it."""
+    return support_effect(done.columns, other.columns, done.scenario.visible)

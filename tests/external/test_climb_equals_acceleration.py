@@ -54,7 +54,7 @@ def asked(rig: dict[str, Any], driver: dict[str, Any], slope: float) -> Scenario
 
 
 def run_of(what: Scenario, model: Model) -> Run:
-    run, _ = finished(what, integrate(what, model))
+    run = finished(what, integrate(what, model))
     assert run.sound, run.audit.faults
     return run
 

@@ -13,6 +13,7 @@ import pytest
 
 from simcore.compiled import POSE, SHOCK, SHOCK_LEDGER, STATE, blank
 from simcore.dynamics.forces import measure_shock, push_shock
+from simcore.laws.frame import frame_of
 
 RATE = 100.0  # N/m, 0.10 N/mm
 
@@ -46,8 +47,8 @@ def wheel_force(turn, wheel_at, mount_at, top, fraction=1.0):
     state.pose[0].x, state.pose[0].z = CENTRE
     state.pose[1].angle = turn
     on_chassis, on_arm = blank(POSE)[0], blank(POSE)[0]
-    measure_shock(led, shock, state, 0)
-    push_shock(led, shock, state.pose[0], state.pose[1], on_chassis, on_arm)
+    measure_shock(led, shock, *map(frame_of, state.pose[:2]), state, 0)
+    push_shock(led, shock, *map(frame_of, state.pose[:2]), on_chassis, on_arm)
     about_pin = on_chassis.angle + CENTRE[0] * on_chassis.z - CENTRE[1] * on_chassis.x
     assert on_chassis.x == pytest.approx(-on_arm.x) and on_chassis.z == pytest.approx(-on_arm.z)
     assert about_pin == pytest.approx(-on_arm.angle, abs=1e-12)  # one line of action
@@ -115,8 +116,8 @@ def test_power_of_the_shock_is_force_times_its_speed(fraction, seed):
             place, speed = state.pose[body], state.rate[body]
             place.x, place.z, place.angle = pose[body] + time * rate[body]
             speed.x, speed.z, speed.angle = rate[body]
-        measure_shock(led, shock, state, 0)
-        push_shock(led, shock, state.pose[0], state.pose[1], *forces)
+        measure_shock(led, shock, *map(frame_of, state.pose[:2]), state, 0)
+        push_shock(led, shock, *map(frame_of, state.pose[:2]), *forces)
         return led, np.array([[force.x, force.z, force.angle] for force in forces])
 
     led, forces = at(0.0)

@@ -16,6 +16,7 @@ from numba.core.dispatcher import Dispatcher
 import simcore
 from simcore.accounts.audit import Audit, audit
 from simcore.compiled import AxleRecord, ShockLedgerRecord, ShockRecord, StateRecord, TyreLedgerRecord
+from simcore.laws.frame import Frame
 from simcore.rig.model import build
 from simcore.solve.integrate import integrate
 from simcore.solve.settle import settle
@@ -130,9 +131,9 @@ def speed_off(
 
 
 def front_slip(
-    right: Law, led: TyreLedgerRecord, axle: AxleRecord, state: StateRecord, i: int, *rest: Any
+    right: Law, led: TyreLedgerRecord, axle: AxleRecord, frame: Frame, state: StateRecord, i: int, *rest: Any
 ) -> None:
-    right(led, axle, state, i, *rest)
+    right(led, axle, frame, state, i, *rest)
     led.lost -= i * led.lost_slip
 
 

@@ -9,6 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from simcore.compiled import AXLE, LINK, POSE, ROW, blank
+from simcore.laws.frame import frame_of
 from simcore.laws.links import arm_rows, axle_rows, link_row
 
 RANDOM = np.random.default_rng(20240611)
@@ -20,6 +21,12 @@ PINS = [((0.11, -0.03), (0.02, 0.05)), ((-0.4, 0.2), (0.3, -0.1))]
 def both(law):
     """The law compiled and as plain Python."""
     return [law, getattr(law, "py_func", law)]
+
+
+def bodies(poses, rates):
+    """Axes and rates of both bodies, one after the other."""
+    for pose, rate in zip(poses, rates, strict=True):
+        yield from (frame_of(pose_of(pose)), pose_of(rate))
 
 
 def pose_of(numbers):
@@ -68,7 +75,14 @@ def check_row(row, kept, pose, rate, acceleration):
 def test_link_row_against_differences(law, motion, pins):
     pose, rate, acceleration = motion
     length, row = 0.37, blank(ROW, math.nan)[0]
-    law(row, link_of(*pins, length), pose_of(pose[0]), pose_of(rate[0]), pose_of(pose[1]), pose_of(rate[1]))
+    law(
+        row,
+        link_of(*pins, length),
+        frame_of(pose_of(pose[0])),
+        pose_of(rate[0]),
+        frame_of(pose_of(pose[1])),
+        pose_of(rate[1]),
+    )
     check_row(
         row,
         lambda p: np.linalg.norm(pin(p[0], pins[0]) - pin(p[1], pins[1])) - length,
@@ -83,7 +97,14 @@ def test_link_row_against_differences(law, motion, pins):
 def test_arm_rows_against_differences(law, motion):
     pose, rate, acceleration = motion
     led = np.full(2 * ROW.itemsize // 8, math.nan).view(ROW)
-    law(led, link_of(*PINS[0], 1.0), pose_of(pose[0]), pose_of(rate[0]), pose_of(pose[1]), pose_of(rate[1]))
+    law(
+        led,
+        link_of(*PINS[0], 1.0),
+        frame_of(pose_of(pose[0])),
+        pose_of(rate[0]),
+        frame_of(pose_of(pose[1])),
+        pose_of(rate[1]),
+    )
 
     def gap(p):
         """Between the pins, in axes that turn with the housing and now lie along x and z."""
@@ -105,7 +126,7 @@ def test_axle_chooses_its_rows(arm):
     axle.arm = arm
     for link, pins, length in zip(axle.link, PINS, (0.3, 0.5), strict=True):
         (link.chassis.x, link.chassis.z), (link.axle.x, link.axle.z), link.length = *pins, length
-    axle_rows(rows, axle, pose_of(pose[0]), pose_of(rate[0]), pose_of(pose[1]), pose_of(rate[1]))
+    axle_rows(rows, axle, *bodies(pose, rate))
     if arm:
         assert [(row.u.x, row.u.z) for row in rows] == [(1.0, 0.0), (0.0, 1.0)]
         assert [row.error for row in rows] == pytest.approx(
@@ -146,7 +167,7 @@ def test_body_hung_on_a_link_is_the_double_pendulum():
 
     def constrained(_t, y):
         row = blank(ROW)[0]
-        link_row(row, link, fixed, fixed, pose_of(y[:3]), pose_of(y[3:]))
+        link_row(row, link, frame_of(fixed), fixed, frame_of(pose_of(y[:3])), pose_of(y[3:]))
         on_body, free = jacobian(row)[3:], np.array([0.0, -g, 0.0])
         push = -(on_body @ free + row.bias) / (on_body @ (on_body / weights))
         return [*y[3:], *(free + push * on_body / weights)]
@@ -167,7 +188,8 @@ def test_body_hung_on_a_link_is_the_double_pendulum():
 def test_hanging_weight_puts_the_link_in_tension():
     """At rest below the pin: the multiplier, compression positive, is minus the weight."""
     row, fixed = blank(ROW)[0], pose_of((0.0, 0.0, 0.0))
-    link_row(row, link_of((0.0, 0.0), (0.0, 0.05), 0.1), fixed, fixed, pose_of((0.0, -0.15, 0.0)), fixed)
+    hung = frame_of(pose_of((0.0, -0.15, 0.0)))
+    link_row(row, link_of((0.0, 0.0), (0.0, 0.05), 0.1), frame_of(fixed), fixed, hung, fixed)
     on_body = jacobian(row)[3:]
     push = -(on_body @ np.array([0.0, -9.81, 0.0]) + row.bias) / (
         on_body @ (on_body / np.array([2.0, 2.0, 0.01]))

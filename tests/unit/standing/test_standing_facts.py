@@ -15,7 +15,7 @@ from scipy.optimize import root
 from simcore.compiled import FRONT, LEDGER, REAR, blank
 from simcore.errors import InputError
 from simcore.files import scenario_of
-from simcore.laws.frame import lever
+from simcore.laws.frame import frame_of, lever
 from simcore.rig.linkage_range import residual
 from simcore.rig.model import build
 from simcore.rig.preload import bench_state
@@ -124,7 +124,7 @@ def test_rates_against_the_axle_moved_along_its_links(name: str) -> None:
             moved = root(residual, np.ones(3), args=args, tol=1e-13).x - 1.0
             pose = placed[0].pose[1 + side].copy()
             pose.angle = moved[2]
-            heights.append(pose.z + moved[1] + lever(pose, axle.centre)[1])
+            heights.append(pose.z + moved[1] + lever(frame_of(pose), axle.centre)[1])
         middle = heights[4]
         shape = np.polynomial.Polynomial.fit(np.array(heights) - middle, travels, 4).convert().coef
         assert facts.path is not None and facts.shocks.wheel_rate is not None
