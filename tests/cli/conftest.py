@@ -5,7 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -44,13 +44,20 @@ def simcore(request: pytest.FixtureRequest, desk: Path, tmp_path_factory: pytest
 
     def call(*words: str) -> subprocess.CompletedProcess[str]:
         out, err = said / "out", said / "err"
-        order = {"words": words, "cwd": str(desk), "out": str(out), "err": str(err), "columns": WIDTH}
-        process.stdin.write(json.dumps(order) + "\n")
-        code = int(process.stdout.readline())
+        code = ordered(process, words, desk, out, err, COLUMNS=WIDTH)
         texts = (file.read_text(encoding="utf-8") for file in (out, err))
         return subprocess.CompletedProcess(words, code, *texts)
 
     return call
+
+
+def ordered(
+    server: subprocess.Popen[str], words: Sequence[str], cwd: Path, out: Path, err: Path, **environment: str
+) -> int:
+    """Have the server run a command whose output goes to two files, pipes or terminals; its exit code."""
+    order = {"words": words, "cwd": str(cwd), "out": str(out), "err": str(err), "environment": environment}
+    server.stdin.write(json.dumps(order) + "\n")
+    return int(server.stdout.readline())
 
 
 def _fresh(desk: Path, words: tuple[str, ...]) -> subprocess.CompletedProcess[str]:
