@@ -1,7 +1,7 @@
 """Runs commands in processes of their own without loading the libraries for each: a server forks itself.
 
-Reads one JSON object a line, `{"words": [...], "cwd": ..., "out": ..., "err": ..., "environment": {...}}`, runs
-the command in a child whose output goes to the two files (or pipes, or a terminal), and answers with its exit
+Reads one JSON object a line, `{"words": [...], "cwd": ..., "out": ..., "err": ..., "environment": {...}}`, and
+runs the command in a child whose output goes to the two files (or pipes, or a terminal); answers with its exit
 code.
 """
 
