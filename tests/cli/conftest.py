@@ -1,14 +1,14 @@
 """A scratch folder with the shipped scenarios, and the command as a user types it."""
 
-import json
 import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from forking import ordered
 
 ROOT = Path(__file__).parents[2]
 Command = Callable[..., subprocess.CompletedProcess[str]]
@@ -49,15 +49,6 @@ def simcore(request: pytest.FixtureRequest, desk: Path, tmp_path_factory: pytest
         return subprocess.CompletedProcess(words, code, *texts)
 
     return call
-
-
-def ordered(
-    server: subprocess.Popen[str], words: Sequence[str], cwd: Path, out: Path, err: Path, **environment: str
-) -> int:
-    """Have the server run a command whose output goes to two files, pipes or terminals; its exit code."""
-    order = {"words": words, "cwd": str(cwd), "out": str(out), "err": str(err), "environment": environment}
-    server.stdin.write(json.dumps(order) + "\n")
-    return int(server.stdout.readline())
 
 
 def _fresh(desk: Path, words: tuple[str, ...]) -> subprocess.CompletedProcess[str]:

@@ -1,8 +1,8 @@
 """Runs commands in processes of their own without loading the libraries for each: a server forks itself.
 
-Reads one JSON object a line, `{"words": [...], "cwd": ..., "out": ..., "err": ..., "environment": {...}}`, and
-runs the command in a child whose output goes to the two files (or pipes, or a terminal); answers with its exit
-code.
+Reads one JSON object a line, `{"words": [...], "cwd": ..., "out": ..., "err": ..., "environment": {...}}`,
+runs the command in a child whose output goes to the two files (or pipes, or a terminal), and answers with its
+exit code.
 """
 
 import importlib
@@ -11,9 +11,11 @@ import json
 import os
 import pkgutil
 import signal
+import subprocess
 import sys
 import tempfile
 import traceback
+from collections.abc import Sequence
 from pathlib import Path
 
 LOADED = (
@@ -84,6 +86,15 @@ def serve() -> None:
             os._exit(code)
         code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
         os.write(1, f"{code}\n".encode())
+
+
+def ordered(
+    server: subprocess.Popen[str], words: Sequence[str], cwd: Path, out: Path, err: Path, **environment: str
+) -> int:
+    """Have the server run a command whose output goes to two files, pipes or terminals; its exit code."""
+    order = {"words": words, "cwd": str(cwd), "out": str(out), "err": str(err), "environment": environment}
+    server.stdin.write(json.dumps(order) + "\n")
+    return int(server.stdout.readline())
 
 
 if __name__ == "__main__":

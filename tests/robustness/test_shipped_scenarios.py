@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shipped import CASES
 
 import simcore
 from simcore.results.catalogue import SWINGS
@@ -11,11 +12,6 @@ from simcore.results.metrics import METRICS, STATE_SHARES
 from simcore.results.series import ACCOUNT_COLUMNS, COLUMNS
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
-CASES = [
-    (path.stem, name)
-    for path in sorted(FOLDER.glob("*.toml"))
-    for name in (None, *simcore.load_scenario(path).variants)
-]
 # the wheelbase swings with the shocks, whose axles swing on their links
 SWING_OF = SWINGS | {"wheelbase_change_mm": "front_travel_swing_mm"}
 
