@@ -20,11 +20,16 @@ FURTHEST = 100  # times 10 mm that a place to stand is looked for
 LEANS = math.radians(45.0)  # where that place is too steep
 
 
-def _load_at(model: Model, i: int, x: float, z: float) -> float:
-    """Elastic tyre load of axle i with its wheel centre at a place, N."""
+def _loads(model: Model, i: int) -> Callable[[float, float], float]:
+    """What gives the elastic tyre load of axle i, N, with its wheel centre at a place."""
     tyre, contact = model.rig.axle[i].tyre, blank(LEDGER)[0].axle[i].tyre.contact
-    touch(contact, model.pieces, x, z, tyre.radius)
-    return float(normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0])
+    radius, stiffness, pieces = float(tyre.radius), float(tyre.stiffness), model.pieces
+
+    def load(x: float, z: float) -> float:
+        touch(contact, pieces, x, z, radius)
+        return float(normal_force(contact, radius, stiffness, 0.0, 0.0, 0.0)[0])
+
+    return load
 
 
 class NoPlace(enum.IntEnum):
@@ -77,9 +82,10 @@ def _is_upright(model: Model, placed: StateRecord | NoPlace) -> bool:
 def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     """The rig with its rear axle at a place along x."""
     bench, radius = model.bench, model.rig.axle[REAR].tyre.radius
+    rear_load, front_load = _loads(model, REAR), _loads(model, FRONT)
 
     def rear_excess(z: float) -> float:
-        return _load_at(model, REAR, x, z) - bench.loads[REAR]
+        return rear_load(x, z) - bench.loads[REAR]
 
     top = height_at(model.pieces, x)
     z = _touching(rear_excess, np.arange(top + 6.0 * radius, top - radius, -0.02 * radius))
@@ -88,8 +94,7 @@ def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     span = math.dist(*bench.centres)
 
     def front_excess(angle: float) -> float:
-        centre = x + span * math.cos(angle), z + span * math.sin(angle)
-        return _load_at(model, FRONT, *centre) - bench.loads[FRONT]
+        return front_load(x + span * math.cos(angle), z + span * math.sin(angle)) - bench.loads[FRONT]
 
     angle = _touching(front_excess, np.linspace(math.radians(89.0), math.radians(-89.0), 357))
     if angle is None:

@@ -3,14 +3,13 @@
 import dataclasses
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
-from simcore.accounts.audit import Audit, audit
+from simcore.accounts.audit import audit
 from simcore.accounts.job import judge
 from simcore.errors import InputError
 from simcore.files.aim import aim_of
-from simcore.files.scenario import Scenario, Visible
+from simcore.files.scenario import Scenario
 from simcore.results.effect import support_effect
 from simcore.results.finished import Finished
 from simcore.results.metrics import summarise
@@ -63,10 +62,12 @@ def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
     """The run of a trace, and its table on the fixed raster from which metrics are taken."""
     residuals, visible = audit(trace), scenario.visible
     kept, shown = trace.watched, trace.output
-    watched = _table(trace, kept, residuals, visible)
-    table = watched if np.array_equal(kept, shown) else _table(trace, shown, residuals, visible)
+    rows, checked = trace.rows(kept), residuals.rows(kept)
+    table = watched = series(rows, checked, visible)
+    if not np.array_equal(kept, shown):
+        table = series(trace.rows(shown), residuals.rows(shown), visible)
     job = judge(trace, aim_of(scenario), not residuals.faults)
-    whole = Finished(trace.rows(kept), residuals.rows(kept), watched, job)
+    whole = Finished(rows, checked, watched, job)
     run = Run(
         scenario,
         trace.outcome,
@@ -79,10 +80,6 @@ def finished(scenario: Scenario, trace: Trace) -> tuple[Run, pd.DataFrame]:
         audit=residuals,
     )
     return run, watched
-
-
-def _table(trace: Trace, kept: npt.NDArray[np.bool_], residuals: Audit, visible: Visible) -> pd.DataFrame:
-    return series(trace.rows(kept), residuals.rows(kept), visible)
 
 
 def _cancelled(scenario: Scenario, model: Model, progress: Progress | None) -> Trace:
