@@ -27,6 +27,7 @@ def fields(model: Model) -> dict[str, FieldInfo]:
     return {field.alias or name: field for name, field in model.model_fields.items()}
 
 
+@cache
 def plain(hint: Any) -> tuple[Any, Q | None]:
     """Strip "or None" and annotations off a type; give what is left and the quantity it stands for."""
     if get_origin(hint) in (Union, UnionType):
@@ -53,6 +54,7 @@ def submodel(hint: Any) -> Model | None:
     return inner if isinstance(inner, type) and issubclass(inner, BaseModel) else None
 
 
+@cache
 def items(hint: Any) -> tuple[Any, ...] | None:
     """Give the types of a list's items, `(type, ...)` for a list of any length, None if it is no list."""
     inner, _ = plain(hint)
@@ -144,13 +146,26 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
 
 
 def _written_table(model: BaseModel, every: bool) -> dict[str, Any]:
-    kind, table = type(model), {}
-    for name, field in kind.model_fields.items():
-        key, value = field.alias or name, getattr(model, name)
-        follows = field.default_factory_takes_validated_data  # the value of another key
-        if value is not None and (name in model.model_fields_set or (every and not follows)):
-            table[key] = written(value, hints(kind)[key], every)
+    table, stated = {}, model.model_fields_set
+    for name, key, hint, follows in _columns(type(model)):
+        value = getattr(model, name) if name in stated or (every and not follows) else None
+        if value is not None:
+            table[key] = written(value, hint, every)
     return table
+
+
+@cache
+def _columns(model: Model) -> list[tuple[str, str, Any, bool]]:
+    """Give name, key and type of each field, and whether its default follows the value of another key."""
+    return [
+        (
+            name,
+            field.alias or name,
+            hints(model)[field.alias or name],
+            field.default_factory_takes_validated_data,
+        )
+        for name, field in model.model_fields.items()
+    ]
 
 
 def default(field: FieldInfo, above: Mapping[str, Any]) -> Any:

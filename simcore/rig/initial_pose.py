@@ -8,19 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import brentq
 
-from simcore.compiled import (
-    FRONT,
-    LEDGER,
-    REAR,
-    STATE,
-    LedgerRecord,
-    PieceRecord,
-    Records,
-    RigRecord,
-    StateRecord,
-    blank,
-    kernel,
-)
+from simcore.compiled import FRONT, LEDGER, REAR, STATE, PieceRecord, Records, StateRecord, blank
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.laws.ground import normal_force, touch
@@ -32,19 +20,16 @@ FURTHEST = 100  # times 10 mm that a place to stand is looked for
 LEANS = math.radians(45.0)  # where that place is too steep
 
 
-@kernel
-def load_at(
-    x: float,
-    z: float,
-    i: int,
-    rigs: Records[RigRecord],
-    pieces: Records[PieceRecord],
-    leds: Records[LedgerRecord],
-) -> float:
-    """Elastic tyre load of axle i with its wheel centre at a place, N; `leds` is working space."""
-    tyre, contact = rigs[0].axle[i].tyre, leds[0].axle[i].tyre.contact
-    touch(contact, pieces, x, z, tyre.radius)
-    return normal_force(contact, tyre.radius, tyre.stiffness, 0.0, 0.0, 0.0)[0]
+def _loads(model: Model, i: int) -> Callable[[float, float], float]:
+    """What gives the elastic tyre load of axle i, N, with its wheel centre at a place."""
+    tyre, contact = model.rig.axle[i].tyre, blank(LEDGER)[0].axle[i].tyre.contact
+    radius, stiffness, pieces = float(tyre.radius), float(tyre.stiffness), model.pieces
+
+    def load(x: float, z: float) -> float:
+        touch(contact, pieces, x, z, radius)
+        return float(normal_force(contact, radius, stiffness, 0.0, 0.0, 0.0)[0])
+
+    return load
 
 
 class NoPlace(enum.IntEnum):
@@ -97,10 +82,10 @@ def _is_upright(model: Model, placed: StateRecord | NoPlace) -> bool:
 def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     """The rig with its rear axle at a place along x."""
     bench, radius = model.bench, model.rig.axle[REAR].tyre.radius
-    tools = model.rigs, model.pieces, blank(LEDGER)
+    rear_load, front_load = _loads(model, REAR), _loads(model, FRONT)
 
     def rear_excess(z: float) -> float:
-        return load_at(x, z, REAR, *tools) - bench.loads[REAR]
+        return rear_load(x, z) - bench.loads[REAR]
 
     top = height_at(model.pieces, x)
     z = _touching(rear_excess, np.arange(top + 6.0 * radius, top - radius, -0.02 * radius))
@@ -109,8 +94,7 @@ def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     span = math.dist(*bench.centres)
 
     def front_excess(angle: float) -> float:
-        centre = x + span * math.cos(angle), z + span * math.sin(angle)
-        return load_at(centre[0], centre[1], FRONT, *tools) - bench.loads[FRONT]
+        return front_load(x + span * math.cos(angle), z + span * math.sin(angle)) - bench.loads[FRONT]
 
     angle = _touching(front_excess, np.linspace(math.radians(89.0), math.radians(-89.0), 357))
     if angle is None:
@@ -137,7 +121,7 @@ def _tilted(model: Model, x: float, z: float, tilt: float) -> StateRecord:
 
 def height_at(pieces: Records[PieceRecord], x: float) -> float:
     """Height of the ground at a place along x, the upper one at a ledge, m."""
-    first, along = pieces["start"], pieces["along"]
-    first_x, last_x = (first["x"] + way * along["x"] for way in (-pieces["behind"], pieces["length"]))
-    over = (first_x <= x) & (x <= last_x) & (along["x"] > 1e-9)
+    first, length, along = pieces["start"], pieces["length"], pieces["along"]
+    last_x = first["x"] + length * along["x"]
+    over = (first["x"] <= x) & (x <= last_x) & (along["x"] > 1e-9)
     return float(np.max(first["z"][over] + (x - first["x"][over]) / along["x"][over] * along["z"][over]))

@@ -1,6 +1,5 @@
 """A scratch folder with the shipped scenarios, and the command as a user types it."""
 
-import json
 import os
 import shutil
 import subprocess
@@ -9,6 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from forking import ordered
 
 ROOT = Path(__file__).parents[2]
 Command = Callable[..., subprocess.CompletedProcess[str]]
@@ -44,9 +44,7 @@ def simcore(request: pytest.FixtureRequest, desk: Path, tmp_path_factory: pytest
 
     def call(*words: str) -> subprocess.CompletedProcess[str]:
         out, err = said / "out", said / "err"
-        order = {"words": words, "cwd": str(desk), "out": str(out), "err": str(err), "columns": WIDTH}
-        process.stdin.write(json.dumps(order) + "\n")
-        code = int(process.stdout.readline())
+        code = ordered(process, words, desk, out, err, COLUMNS=WIDTH)
         texts = (file.read_text(encoding="utf-8") for file in (out, err))
         return subprocess.CompletedProcess(words, code, *texts)
 

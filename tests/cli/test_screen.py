@@ -1,12 +1,16 @@
-"""What the installed command prints, through a real pipe and on a real terminal of some width."""
+"""What the command prints, through a real pipe and on a real terminal of some width."""
 
 import os
 import re
+import select
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from forking import ordered
 from results_to_show import result_of
 
 from simcore.views.console.layout import Line
@@ -14,6 +18,7 @@ from simcore.views.console.report import report
 
 ROOT = Path(__file__).parents[2]
 KINDS = ("run", "nine cases", "two axes", "five limits", "inspection")
+Begun = Callable[[str, Path, Path, int], Future[int]]
 ANSI = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 
 
@@ -28,7 +33,11 @@ def command() -> list[str]:
 
 
 def environment(columns: int) -> dict[str, str]:
-    return os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": str(columns), "TERM": "xterm"}
+    return {"COLUMNS": str(columns), "TERM": "xterm"}
+
+
+def around(columns: int) -> dict[str, str]:
+    return os.environ | {"PYTHONPATH": str(ROOT)} | environment(columns)
 
 
 def saved(kind: str, folder: Path) -> str:
@@ -40,30 +49,55 @@ def text_of(lines: list[Line]) -> list[str]:
     return [line.text.rstrip() for line in lines]
 
 
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_pipe_gets_whole_tables_whatever_columns_says(kind: str, tmp_path: Path) -> None:
-    words = [*command(), "show", saved(kind, tmp_path)]
-    done = subprocess.run(words, env=environment(60), capture_output=True, text=True, check=False, timeout=60)
-    assert done.stderr == "" and "\x1b" not in done.stdout
+def wanted(kind: str, width: int | None) -> list[str]:
     result = result_of(kind)
-    concerns = [str(concern) for concern in result.concerns]
-    assert done.stdout.splitlines() == [*concerns, *text_of(report(result, everything=False, width=None))]
+    return [*map(str, result.concerns), *text_of(report(result, everything=False, width=width))]
 
 
-@pytest.mark.skipif(os.name != "posix", reason="terminals of another system")
+def test_the_installed_command_shows_a_result(tmp_path: Path) -> None:
+    words = [*command(), "show", saved("run", tmp_path)]
+    done = subprocess.run(words, env=around(60), capture_output=True, text=True, check=False, timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.splitlines() == wanted("run", None)
+
+
+@pytest.fixture
+def begun(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Begun]:
+    """Have the server show a saved result on a pipe or a terminal; gives what becomes its exit code."""
+    if os.name != "posix":
+        pytest.skip("pipes and terminals of another system")
+    server = request.getfixturevalue("server")
+    with ThreadPoolExecutor(1) as beside:
+
+        def begin(kind: str, out: Path, err: Path, columns: int) -> Future[int]:
+            words = ("show", saved(kind, tmp_path / "result"))
+            return beside.submit(ordered, server, words, tmp_path, out, err, **environment(columns))
+
+        yield begin
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_pipe_gets_whole_tables_whatever_columns_says(kind: str, begun: Begun, tmp_path: Path) -> None:
+    pipe, err = tmp_path / "pipe", tmp_path / "err"
+    os.mkfifo(pipe)
+    code = begun(kind, pipe, err, 60)
+    text = pipe.read_text(encoding="utf-8")
+    assert (code.result(), err.read_text()) == (int(bool(result_of(kind).concerns)), "")
+    assert "\x1b" not in text
+    assert text.splitlines() == wanted(kind, None)
+
+
 @pytest.mark.parametrize("width", [60, 120])
 @pytest.mark.parametrize("kind", ["nine cases", "two axes"])
-def test_a_terminal_gets_what_fits_its_width(kind: str, width: int, tmp_path: Path) -> None:
-    screen = on_a_terminal([*command(), "show", saved(kind, tmp_path)], width)
+def test_a_terminal_gets_what_fits_its_width(kind: str, width: int, begun: Begun) -> None:
+    screen = on_a_terminal(lambda place: begun(kind, place, place, width))
     assert all(len(line) <= width for line in screen)
-    assert screen == text_of(report(result_of(kind), everything=False, width=width))
+    assert screen == wanted(kind, width)
 
 
 @pytest.mark.parametrize("words", [("--help",), ("run", "--help"), ("sweep", "--help"), ("limit", "--help")])
 def test_help_is_not_cut_on_a_narrow_screen(words: tuple[str, ...]) -> None:
-    done = subprocess.run(
-        [*command(), *words], env=environment(60), capture_output=True, text=True, check=True
-    )
+    done = subprocess.run([*command(), *words], env=around(60), capture_output=True, text=True, check=True)
     assert (
         "..." not in done.stdout.replace("COMMAND [ARGS]...", "")
         and "\N{HORIZONTAL ELLIPSIS}" not in done.stdout
@@ -71,23 +105,15 @@ def test_help_is_not_cut_on_a_narrow_screen(words: tuple[str, ...]) -> None:
     assert all(len(line) <= 60 for line in done.stdout.splitlines())
 
 
-def on_a_terminal(words: list[str], width: int) -> list[str]:
-    """Lines that a command prints on a terminal of so many columns, without its colours."""
-    import pty
-
-    ours, theirs = pty.openpty()
-    process = subprocess.Popen(words, env=environment(width), stdout=theirs, stderr=theirs, stdin=theirs)
-    os.close(theirs)
-    parts = []
-    while True:
-        try:
-            part = os.read(ours, 65536)
-        except OSError:  # the other end is gone
-            break
-        if not part:
-            break
-        parts.append(part)
+def on_a_terminal(begin: Callable[[Path], Future[int]]) -> list[str]:
+    """Lines that a command prints on a terminal, without its colours."""
+    ours, theirs = os.openpty()
+    code, parts = begin(Path(os.ttyname(theirs))), list[bytes]()
+    while not code.done() or select.select([ours], [], [], 0.0)[0]:
+        if select.select([ours], [], [], 0.05)[0]:
+            parts.append(os.read(ours, 65536))
     os.close(ours)
-    assert process.wait(timeout=60) == 0
+    os.close(theirs)
+    assert code.result() == 0
     text = ANSI.sub("", b"".join(parts).decode()).replace("\r\n", "\n")
     return [line.rstrip() for line in text.splitlines()]

@@ -11,15 +11,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from shipped import CASES
 
 import simcore
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
-CASES = [
-    (path.stem, name)
-    for path in sorted(FOLDER.glob("*.toml"))
-    for name in (None, *simcore.load_scenario(path).variants)
-]
 MOVES = ("pitch_deg", "rear_travel_mm", "front_travel_mm", "distance_mm")
 LOADS = ("rear_load_N", "front_load_N")
 SPAN = {"end.duration": 1.0, "without_support": False}

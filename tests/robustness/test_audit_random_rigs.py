@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import SLOW, crawlers
+from tries import tries
 
 from simcore import InputError, simulate
 from simcore.accounts.audit import DRIFT_BOUND, ENERGY_BOUND, MOMENTUM_BOUND
@@ -79,12 +80,13 @@ def cases(draw: st.DrawFn) -> dict:
 ACCOUNTS = {f"{axle}_{column.name}" for axle in ("rear", "front") for column in ACCOUNT_COLUMNS}
 
 
-def test_random_rigs_are_refused_or_keep_their_accounts() -> None:
+@tries(25, 60)
+def test_random_rigs_are_refused_or_keep_their_accounts(count: int) -> None:
     """And most of them are run: the check would be empty if nearly all were refused."""
     seen = {"ran": 0, "refused": 0}
 
     @settings(
-        max_examples=60,
+        max_examples=count,
         deadline=None,
         derandomize=True,
         database=None,

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from strategies import SLOW, number, raw_scenarios
+from tries import tries
 
 from simcore.errors import RejectedValue
 from simcore.files import Scenario, load_scenario, scenario_of
@@ -27,16 +28,20 @@ def same(one: Scenario, other: Scenario) -> None:
     assert run_key(one) == run_key(other)
 
 
-@settings(max_examples=50, deadline=None, suppress_health_check=SLOW)
-@given(raw_scenarios())
-def test_reading_what_is_written_gives_the_same(raw: dict[str, Any]) -> None:
-    read, built = scenario_of(raw, "drawn.toml"), Scenario.model_validate(raw)
-    same(read, built)
-    for one in (read, built):
-        whole = Scenario.model_validate(tomllib.loads(one.to_toml()))
-        assert whole == one and whole.to_toml() == one.to_toml() and run_key(whole) == run_key(one)
-        same(one, Scenario.model_validate(one.raw))
-        same(one, one.changed({}, keep_variants=True))
+@tries(15, 50)
+def test_reading_what_is_written_gives_the_same(count: int) -> None:
+    @settings(max_examples=count, deadline=None, suppress_health_check=SLOW)
+    @given(raw_scenarios())
+    def look(raw: dict[str, Any]) -> None:
+        read, built = scenario_of(raw, "drawn.toml"), Scenario.model_validate(raw)
+        same(read, built)
+        for one in (read, built):
+            whole = Scenario.model_validate(tomllib.loads(one.to_toml()))
+            assert whole == one and whole.to_toml() == one.to_toml() and run_key(whole) == run_key(one)
+            same(one, Scenario.model_validate(one.raw))
+            same(one, one.changed({}, keep_variants=True))
+
+    look()
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from strategies import SLOW, raw_scenarios
 from test_wrong_files import CASES, EDITS, FOLDER, GOOD, put
+from tries import tries
 
 from simcore.errors import InputError
 from simcore.files import load_rig, load_scenario, scenario_of
@@ -84,20 +85,28 @@ def test_an_unreadable_file_is_no_toml() -> None:
             tomllib.loads((FOLDER / f"{case}.toml").read_bytes().decode("utf-8-sig"))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=SLOW)
-@given(raw_scenarios())
-def test_every_drawn_scenario_keeps_the_schema(raw: dict[str, Any]) -> None:
-    assert list(VALIDATORS["scenario"].iter_errors(raw)) == []
+@tries(15, 40)
+def test_every_drawn_scenario_keeps_the_schema(count: int) -> None:
+    @settings(max_examples=count, deadline=None, suppress_health_check=SLOW)
+    @given(raw_scenarios())
+    def look(raw: dict[str, Any]) -> None:
+        assert list(VALIDATORS["scenario"].iter_errors(raw)) == []
+
+    look()
 
 
-@settings(max_examples=300, deadline=None)
-@given(st.lists(EDITS, min_size=1, max_size=2))
-def test_nothing_is_marked_that_is_taken(edits: list[Any]) -> None:
-    raw = copy.deepcopy(GOOD)
-    for path, value, key in edits:
-        put(raw, path, value, key)
-    try:
-        scenario_of(raw, "mutated.toml")
-    except InputError:
-        return
-    assert list(VALIDATORS["scenario"].iter_errors(renewed(raw))) == []
+@tries(80, 300)
+def test_nothing_is_marked_that_is_taken(count: int) -> None:
+    @settings(max_examples=count, deadline=None)
+    @given(st.lists(EDITS, min_size=1, max_size=2))
+    def look(edits: list[Any]) -> None:
+        raw = copy.deepcopy(GOOD)
+        for path, value, key in edits:
+            put(raw, path, value, key)
+        try:
+            scenario_of(raw, "mutated.toml")
+        except InputError:
+            return
+        assert list(VALIDATORS["scenario"].iter_errors(renewed(raw))) == []
+
+    look()

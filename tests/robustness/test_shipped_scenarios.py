@@ -1,9 +1,11 @@
 """Checks over everything that is shipped: same bounds for every scenario and every variant."""
 
+from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
+from shipped import CASES
 
 import simcore
 from simcore.results.catalogue import SWINGS
@@ -11,11 +13,6 @@ from simcore.results.metrics import METRICS, STATE_SHARES
 from simcore.results.series import ACCOUNT_COLUMNS, COLUMNS
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
-CASES = [
-    (path.stem, name)
-    for path in sorted(FOLDER.glob("*.toml"))
-    for name in (None, *simcore.load_scenario(path).variants)
-]
 # the wheelbase swings with the shocks, whose axles swing on their links
 SWING_OF = SWINGS | {"wheelbase_change_mm": "front_travel_swing_mm"}
 
@@ -29,12 +26,15 @@ def case(stem: str, name: str | None) -> simcore.Scenario:
 RESIDUALS = ("_residual_ratio", "_residual_pct", "drift_mm")
 
 
+@cache
+def run_of(stem: str, name: str | None) -> simcore.Run:
+    """A case as it is, once for all tests."""
+    return simcore.simulate(case(stem, name))
+
+
 @pytest.mark.parametrize(("stem", "name"), CASES)
-def test_audit_closes_and_halved_tolerances_change_no_metric_by_half_a_percent(
-    stem: str, name: str | None
-) -> None:
-    scenario = case(stem, name)
-    run = simcore.simulate(scenario)
+def test_audit_closes(stem: str, name: str | None) -> None:
+    run = run_of(stem, name)
     assert run.sound, run.audit.faults
     assert run.audit.momentum.max() < 1e-8
     assert np.abs(run.audit.energy).max() < 1e-3
@@ -43,6 +43,14 @@ def test_audit_closes_and_halved_tolerances_change_no_metric_by_half_a_percent(
     empty = [f"{axle}_{column.name}" for axle in ("rear", "front") for column in ACCOUNT_COLUMNS]
     assert np.isfinite(run.series.drop(columns=empty).to_numpy()).all()
     assert list(run.summary) == [metric.name for metric in METRICS]
+
+
+@pytest.mark.parametrize(
+    ("stem", "name"),
+    [pytest.param(stem, name, marks=() if name is None else pytest.mark.thorough) for stem, name in CASES],
+)
+def test_halved_tolerances_change_no_metric_by_half_a_percent(stem: str, name: str | None) -> None:
+    run, scenario = run_of(stem, name), case(stem, name)
     half = {
         "solver.relative": 0.5 * scenario.solver.relative,
         "solver.absolute": 0.5 * scenario.solver.absolute,
@@ -77,8 +85,7 @@ def test_ledges_close_their_audit(rig: str, ledge: float) -> None:
 
 
 def test_figures_do_not_depend_on_the_output_rate() -> None:
-    scenario = case("punchy_launch", None)
-    usual = simcore.simulate(scenario)
+    scenario, usual = case("punchy_launch", None), run_of("punchy_launch", None)
     for rate in (10, 70, 2000):
         other = simcore.simulate(scenario.changed({"output.rate": rate}))
         assert len(other.series) == 2 * rate + 1

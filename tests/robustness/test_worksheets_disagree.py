@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tries import tries
 
 from simcore.errors import InputError
 from simcore.files.worksheet import worksheet_of
@@ -319,17 +320,21 @@ def gives_a_rig_or_says_why(table: Raw) -> None:
 
 
 @pytest.mark.parametrize("name", FULL)
-@given(data=st.data())
-@settings(max_examples=40, suppress_health_check=SLOW)
-def test_any_lines_may_be_left_out(name: str, data: st.DataObject) -> None:
-    table = copy.deepcopy(FULL[name])
-    left = [keys for keys in lines(table) if optional(keys)]
-    share = data.draw(st.sampled_from([0.1, 0.5, 0.9]))
-    keep = data.draw(st.lists(st.floats(0, 1), min_size=len(left), max_size=len(left)))
-    for keys, chance in zip(left, keep, strict=True):
-        if chance < share:
-            leave_out(table, keys)
-    gives_a_rig_or_says_why(table)
+@tries(12, 40)
+def test_any_lines_may_be_left_out(name: str, count: int) -> None:
+    @settings(max_examples=count, suppress_health_check=SLOW)
+    @given(data=st.data())
+    def look(data: st.DataObject) -> None:
+        table = copy.deepcopy(FULL[name])
+        left = [keys for keys in lines(table) if optional(keys)]
+        share = data.draw(st.sampled_from([0.1, 0.5, 0.9]))
+        keep = data.draw(st.lists(st.floats(0, 1), min_size=len(left), max_size=len(left)))
+        for keys, chance in zip(left, keep, strict=True):
+            if chance < share:
+                leave_out(table, keys)
+        gives_a_rig_or_says_why(table)
+
+    look()
 
 
 def test_any_one_line_may_be_left_out() -> None:
@@ -355,19 +360,24 @@ def readings(table: Any, keys: Keys = ()) -> Iterator[Keys]:
 
 
 @pytest.mark.parametrize("name", FULL)
-@given(data=st.data())
-@settings(max_examples=100, suppress_health_check=SLOW)
-def test_slips_of_the_pen_give_a_rig_or_are_named(name: str, data: st.DataObject) -> None:
+@tries(25, 100)
+def test_slips_of_the_pen_give_a_rig_or_are_named(name: str, count: int) -> None:
     """A few readings are nought, ten times too large or small, or of another sign."""
-    table = copy.deepcopy(FULL[name])
-    for keys in data.draw(st.lists(st.sampled_from(list(readings(table))), min_size=1, max_size=3)):
-        place: Any = table
-        for key in keys[:-1]:
-            place = place[key]
-        value, behind = place[keys[-1]].split("+-")
-        slip = data.draw(st.sampled_from([0.0, 0.01, 0.1, 0.5, 2.0, 10.0, 100.0, -1.0]))
-        place[keys[-1]] = f"{float(value) * slip:.9g} +-{behind}"
-    gives_a_rig_or_says_why(table)
+
+    @settings(max_examples=count, suppress_health_check=SLOW)
+    @given(data=st.data())
+    def look(data: st.DataObject) -> None:
+        table = copy.deepcopy(FULL[name])
+        for keys in data.draw(st.lists(st.sampled_from(list(readings(table))), min_size=1, max_size=3)):
+            place: Any = table
+            for key in keys[:-1]:
+                place = place[key]
+            value, behind = place[keys[-1]].split("+-")
+            slip = data.draw(st.sampled_from([0.0, 0.01, 0.1, 0.5, 2.0, 10.0, 100.0, -1.0]))
+            place[keys[-1]] = f"{float(value) * slip:.9g} +-{behind}"
+        gives_a_rig_or_says_why(table)
+
+    look()
 
 
 def test_an_empty_worksheet_is_a_rig_of_guesses() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tries import tries
 
 from simcore.errors import InputError
 from simcore.files import Scenario, load_rig, load_scenario, scenario_of
@@ -96,19 +97,23 @@ def put(raw: dict, path: tuple[str, ...], value: object, key: str) -> None:
 EDITS = st.tuples(st.sampled_from(PATHS), st.none() | VALUES, st.just("") | st.text(max_size=5))
 
 
-@settings(max_examples=400, deadline=None)
-@given(st.lists(EDITS, min_size=1, max_size=3))
-def test_a_mutated_scenario_is_a_model_or_bad_input(edits: list) -> None:
-    raw = copy.deepcopy(GOOD)
-    for path, value, key in edits:
-        put(raw, path, value, key)
-    try:
-        scenario = scenario_of(raw, "mutated.toml")
-    except InputError as error:
-        lines = str(error).splitlines()
-        assert lines and all(": got " in line and ", must be " in line for line in lines)
-    else:
-        assert isinstance(scenario, Scenario)
+@tries(100, 400)
+def test_a_mutated_scenario_is_a_model_or_bad_input(count: int) -> None:
+    @settings(max_examples=count, deadline=None)
+    @given(st.lists(EDITS, min_size=1, max_size=3))
+    def look(edits: list) -> None:
+        raw = copy.deepcopy(GOOD)
+        for path, value, key in edits:
+            put(raw, path, value, key)
+        try:
+            scenario = scenario_of(raw, "mutated.toml")
+        except InputError as error:
+            lines = str(error).splitlines()
+            assert lines and all(": got " in line and ", must be " in line for line in lines)
+        else:
+            assert isinstance(scenario, Scenario)
+
+    look()
 
 
 KEYS = st.builds(
@@ -116,14 +121,18 @@ KEYS = st.builds(
 )
 
 
-@settings(max_examples=300, deadline=None)
-@given(st.dictionaries(KEYS | st.text(max_size=12), VALUES, max_size=3))
-def test_any_settings_give_a_scenario_or_bad_input(changes: dict) -> None:
-    scenario = scenario_of(GOOD, FOLDER / "settings.toml")
-    try:
-        assert isinstance(scenario.changed(changes), Scenario)
-    except InputError as error:
-        assert error.issues
+@tries(80, 300)
+def test_any_settings_give_a_scenario_or_bad_input(count: int) -> None:
+    @settings(max_examples=count, deadline=None)
+    @given(st.dictionaries(KEYS | st.text(max_size=12), VALUES, max_size=3))
+    def look(changes: dict) -> None:
+        scenario = scenario_of(GOOD, FOLDER / "settings.toml")
+        try:
+            assert isinstance(scenario.changed(changes), Scenario)
+        except InputError as error:
+            assert error.issues
+
+    look()
 
 
 NAMES = st.sampled_from(["a", "b", "c", "d"])
@@ -132,17 +141,21 @@ BUILT = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.dictionaries(NAMES, BUILT, max_size=4), st.dictionaries(NAMES, st.just({}), max_size=3))
-def test_any_way_of_building_variants_gives_a_scenario_or_bad_input(variants: dict, common: dict) -> None:
-    try:
-        scenario = scenario_of({**GOOD, "variants": variants, "common": common}, FOLDER / "built.toml")
-    except InputError as error:
-        assert all(issue.key.startswith("variants.") for issue in error.issues)
-        wrong = Scenario.model_validate({**GOOD, "variants": variants, "common": common})
-        assert any(_refused(wrong, name) for name in variants)
-    else:
-        assert all(scenario.variant(name) == scenario.changed({}) for name in variants)
+@tries(50, 200)
+def test_any_way_of_building_variants_gives_a_scenario_or_bad_input(count: int) -> None:
+    @settings(max_examples=count, deadline=None)
+    @given(st.dictionaries(NAMES, BUILT, max_size=4), st.dictionaries(NAMES, st.just({}), max_size=3))
+    def look(variants: dict, common: dict) -> None:
+        try:
+            scenario = scenario_of({**GOOD, "variants": variants, "common": common}, FOLDER / "built.toml")
+        except InputError as error:
+            assert all(issue.key.startswith("variants.") for issue in error.issues)
+            wrong = Scenario.model_validate({**GOOD, "variants": variants, "common": common})
+            assert any(_refused(wrong, name) for name in variants)
+        else:
+            assert all(scenario.variant(name) == scenario.changed({}) for name in variants)
+
+    look()
 
 
 def _refused(scenario: Scenario, name: str) -> bool:
@@ -153,18 +166,20 @@ def _refused(scenario: Scenario, name: str) -> bool:
     return False
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.data())
-def test_damaged_bytes_give_a_rig_or_bad_input(
-    tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
-) -> None:
-    text = bytearray((FOLDER / "good_rig.toml").read_bytes())
-    for _ in range(data.draw(st.integers(1, 4))):
-        start = data.draw(st.integers(0, len(text) - 1))
-        text[start : start + data.draw(st.integers(0, 30))] = data.draw(st.binary(max_size=4))
-    path = tmp_path_factory.getbasetemp() / "damaged.toml"
-    path.write_bytes(text)
-    try:
-        assert load_rig(path).name
-    except InputError as error:
-        assert all(fault.file == str(path) for fault in error.issues)
+@tries(60, 200)
+def test_damaged_bytes_give_a_rig_or_bad_input(tmp_path_factory: pytest.TempPathFactory, count: int) -> None:
+    @settings(max_examples=count, deadline=None)
+    @given(st.data())
+    def look(data: st.DataObject) -> None:
+        text = bytearray((FOLDER / "good_rig.toml").read_bytes())
+        for _ in range(data.draw(st.integers(1, 4))):
+            start = data.draw(st.integers(0, len(text) - 1))
+            text[start : start + data.draw(st.integers(0, 30))] = data.draw(st.binary(max_size=4))
+        path = tmp_path_factory.getbasetemp() / "damaged.toml"
+        path.write_bytes(text)
+        try:
+            assert load_rig(path).name
+        except InputError as error:
+            assert all(fault.file == str(path) for fault in error.issues)
+
+    look()

@@ -147,7 +147,7 @@ def test_faults_of_all_axes_at_once(creep: Scenario) -> None:
 def test_no_axis_and_too_many_runs(creep: Scenario) -> None:
     with pytest.raises(InputError, match="at least one axis"):
         plan(creep)
-    wide = {"ground.slope": "0:40:0.1", "driveline.overdrive": "0:40:0.1"}
+    wide = {"ground.slope": "0:27:1", "driveline.overdrive": "0:27:1", "ground.grip": "50:77:1"}  # 21952
     with pytest.raises(InputError, match="at most 20000 runs"):
         plan(with_axes(creep, wide))
 

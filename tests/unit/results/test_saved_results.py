@@ -1,6 +1,7 @@
 """What studies return: saved and read again alike, shown in notebooks, refused when damaged."""
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -188,12 +189,20 @@ DAMAGE: dict[str, tuple[Any, str]] = {
 }
 
 
+@pytest.fixture(scope="module")
+def saved_run(results: dict[str, Result], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a run; to be copied before it is changed."""
+    folder = tmp_path_factory.mktemp("saved")
+    results["run"].save(folder)
+    return folder
+
+
 @pytest.mark.parametrize("name", DAMAGE)
-def test_damaged_results_are_refused(results: dict[str, Result], tmp_path: Path, name: str) -> None:
+def test_damaged_results_are_refused(saved_run: Path, tmp_path: Path, name: str) -> None:
     change, said = DAMAGE[name]
-    results["run"].save(tmp_path)
+    copy = shutil.copytree(saved_run, tmp_path / "copy")
     with pytest.raises(InputError) as refused:
-        simcore.load(damaged(tmp_path, change))
+        simcore.load(damaged(copy, change))
     assert said in str(refused.value) and "\n" not in str(refused.value)
 
 

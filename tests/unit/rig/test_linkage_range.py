@@ -80,20 +80,23 @@ def gaps(changes: dict, end: str, wrong: str, travel: float) -> np.ndarray:
         (top, hub), f = links[shock["link"]], shock["fraction"]
         pivot = (pivot - (1 - f) * top) / f
     radius, length = (shock["extended_length"] - travel) / f, np.linalg.norm(fixed - pin)
-    found = []
-    for turn in np.radians(np.linspace(-180, 180, 8001)):
-        turned = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-        one, other = fixed - turned @ pin, pivot - turned @ hub
-        between = np.linalg.norm(other - one)
-        along = (between**2 + length**2 - radius**2) / (2 * between)
-        if along**2 > length**2:
-            continue
-        u, aside = (other - one) / between, np.sqrt(length**2 - along**2)
-        for shift in (one + along * u + way * aside * np.array([-u[1], u[0]]) for way in (1.0, -1.0)):
-            chassis, axle = links[wrong]
-            reach = np.linalg.norm(turned @ axle + shift - chassis)
-            found.append(reach - np.linalg.norm(axle - chassis))
-    return np.array(found)
+    turns = np.radians(np.linspace(-180, 180, 8001))
+    c, d = np.cos(turns), np.sin(turns)
+
+    def turned(place: np.ndarray) -> np.ndarray:
+        return np.stack([c * place[0] - d * place[1], d * place[0] + c * place[1]], axis=1)
+
+    one, other = fixed - turned(pin), pivot - turned(hub)
+    between = np.linalg.norm(other - one, axis=1)
+    along = (between**2 + length**2 - radius**2) / (2 * between)
+    meet = along**2 <= length**2
+    u = (other - one) / between[:, None]
+    aside = np.sqrt(np.where(meet, length**2 - along**2, 0.0))
+    across = aside[:, None] * np.stack([-u[:, 1], u[:, 0]], axis=1)
+    chassis, axle = links[wrong]
+    ends = [turned(axle) + one + along[:, None] * u + way * across for way in (1.0, -1.0)]
+    reaches = [np.linalg.norm(end - chassis, axis=1)[meet] for end in ends]
+    return np.concatenate(reaches) - np.linalg.norm(axle - chassis)
 
 
 SIDES = ("lower", "upper")

@@ -21,6 +21,14 @@ def layouts() -> simcore.Comparison:
     return simcore.compare(scenario.changed({"end.duration": 1.5}, keep_variants=True))
 
 
+@pytest.fixture(scope="module")
+def drawn(layouts: simcore.Comparison) -> Any:
+    """Their picture."""
+    figure = simcore.draw(layouts, "link_forces")
+    figure.canvas.draw()
+    return figure
+
+
 def words(figure: Any) -> str:
     return "\n".join(text.get_text() for text in figure.findobj(lambda one: hasattr(one, "get_text")))
 
@@ -33,21 +41,18 @@ def test_a_push_ends_at_its_pin_and_a_pull_begins_there() -> None:
     assert [list(end) for end in _arrow(pull, 2.0)] == [[10.0, 5.0], [18.0, 5.0]]
 
 
-def test_every_case_has_a_panel_of_one_scale(layouts: simcore.Comparison) -> None:
-    figure = simcore.draw(layouts, "link_forces")
-    panels = figure.axes[:5]
+def test_every_case_has_a_panel_of_one_scale(layouts: simcore.Comparison, drawn: Any) -> None:
+    panels = drawn.axes[:5]
     sizes = {(round(float(np.ptp(a.get_xlim())), 6), round(float(np.ptp(a.get_ylim())), 6)) for a in panels}
     assert len(sizes) == 1 and len(layouts.runs) == 5
     for axis, name in zip(panels, layouts.runs, strict=True):
         said = "\n".join(text.get_text() for text in axis.texts)
         assert name in said and "lower link\n" in said and "tyre load\n" in said and "; sum " in said
-    assert "All 5 climb on" in words(figure) and "g in all drawings" in words(figure)
+    assert "All 5 climb on" in words(drawn) and "g in all drawings" in words(drawn)
 
 
-def test_words_stand_clear_of_one_another_and_inside(layouts: simcore.Comparison) -> None:
-    figure = simcore.draw(layouts, "link_forces")
-    figure.canvas.draw()
-    for axis in figure.axes[:5]:
+def test_words_stand_clear_of_one_another_and_inside(drawn: Any) -> None:
+    for axis in drawn.axes[:5]:
         boxes = [text.get_window_extent() for text in axis.texts if "\n" in text.get_text()]
         assert len(boxes) == 7  # two links, shocks, shaft, load, thrust, weight
         frame = axis.get_window_extent()
@@ -56,10 +61,10 @@ def test_words_stand_clear_of_one_another_and_inside(layouts: simcore.Comparison
             assert not any(box.overlaps(other) for other in boxes[:k])
 
 
-def test_a_saved_comparison_shows_the_same(layouts: simcore.Comparison, tmp_path: Path) -> None:
+def test_a_saved_comparison_shows_the_same(layouts: simcore.Comparison, drawn: Any, tmp_path: Path) -> None:
     layouts.save(tmp_path)
     again = simcore.load(tmp_path)
-    assert digest(simcore.draw(again, "link_forces")) == digest(simcore.draw(layouts, "link_forces"))
+    assert digest(simcore.draw(again, "link_forces")) == digest(drawn)
 
 
 def test_of_many_cases_the_first_are_drawn_and_it_says_so() -> None:

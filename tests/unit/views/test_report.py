@@ -3,6 +3,7 @@
 import dataclasses
 import re
 from collections import Counter
+from functools import cache
 from typing import Any
 
 import pytest
@@ -18,8 +19,14 @@ WIDTHS = (60, 80, 120, 200)
 MINUS = "\N{MINUS SIGN}"
 
 
-def words(lines: list[Any]) -> Counter[str]:
-    return Counter(" ".join(line.text for line in lines).split())
+@cache
+def lines_of(kind: str, everything: bool, width: int | None) -> list[str]:
+    """What is said of a result of a kind; each once for all tests."""
+    return [line.text for line in report(result_of(kind), everything, width)]
+
+
+def words(lines: list[str]) -> Counter[str]:
+    return Counter(" ".join(lines).split())
 
 
 @pytest.mark.parametrize("everything", [False, True], ids=["few", "all"])
@@ -29,9 +36,8 @@ def test_every_word_and_number_is_whole_at_every_width_or_left_out_in_words(
     kind: str, width: int, everything: bool
 ) -> None:
     """Against the same without a limit: no word that is not among its words, and none missing."""
-    result = result_of(kind)
-    narrow, whole = (words(report(result, everything, room)) for room in (width, None))
-    left_out = "Left out:" in " ".join(line.text for line in report(result, everything, width))
+    narrow, whole = (words(lines_of(kind, everything, room)) for room in (width, None))
+    left_out = "Left out:" in " ".join(lines_of(kind, everything, width))
     assert left_out is (kind == "one axis" and not everything)
     strange = set(narrow) - set(whole)
     if left_out:
@@ -45,8 +51,8 @@ def test_every_word_and_number_is_whole_at_every_width_or_left_out_in_words(
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_line_is_wider_than_the_screen(kind: str, width: int, everything: bool) -> None:
-    for line in report(result_of(kind), everything, width):
-        assert len(line.text) <= width, line.text
+    for line in lines_of(kind, everything, width):
+        assert len(line) <= width, line
 
 
 def three(value: float) -> str:
@@ -85,7 +91,7 @@ def test_question_and_headline_come_first_and_what_is_left_out_last(kind: str) -
     text = "\n".join(line.text for line in lines)
     (left,) = re.findall(r"(\d+) more (?:metrics|facts): --all shows them", text)
     assert int(left) > 0
-    everything = "\n".join(line.text for line in report(result, everything=True, width=None))
+    everything = "\n".join(lines_of(kind, True, None))
     assert "more metrics" not in everything and "more facts" not in everything
 
 
