@@ -51,15 +51,18 @@ class Export:
 
     def _writer(self, draw: Draw, standing: Path | None) -> Writer:
         """What draws a picture when it is first written, and writes it in the format of the file's name."""
-        from simcore.views.digest import digest_in
-        from simcore.views.pictures.style import drawn_for, save, shown
 
         @cache
         def drawn() -> "Figure":
+            from simcore.views.pictures.style import drawn_for
+
             with drawn_for(self.look):
                 return draw()
 
         def write(path: Path) -> None:
+            from simcore.views.digest import digest_in
+            from simcore.views.pictures.style import save, shown
+
             before = None if standing is None or path.suffix != ".png" else standing / path.name
             if before is not None and digest_in(before) == shown(drawn()):
                 shutil.copyfile(before, path)
