@@ -24,7 +24,7 @@ class Export:
 
     Attributes
     ----------
-    formats : some of FORMATS
+    formats : some of FORMATS; none: no pictures are written
     look : one of `simcore.views.catalogue.LOOKS`
     """
 
@@ -32,8 +32,8 @@ class Export:
     look: str = "screen"
 
     def names(self, pictures: Iterable[str]) -> list[str]:
-        """File names of pictures."""
-        return [f"{picture}.{kind}" for picture in pictures for kind in self.formats]
+        """File names of pictures that are written, or taken away where none are."""
+        return [f"{picture}.{kind}" for picture in pictures for kind in self.formats or FORMATS]
 
     def writers(self, pictures: Mapping[str, Draw], standing: Path | None = None) -> dict[str, Writer]:
         """File name to what writes it, for pictures by name.
@@ -45,7 +45,7 @@ class Export:
             show
         """
         found: dict[str, Writer] = {}
-        for name, draw in pictures.items():
+        for name, draw in pictures.items() if self.formats else ():
             found |= dict.fromkeys(self.names([name]), self._writer(draw, standing))
         return found
 
@@ -88,7 +88,7 @@ def check_place(folder: Path, kind: type[Result], scenario: Scenario, how: Expor
 
 
 def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[Path]:
-    """Write a result with all its pictures, all or none.
+    """Write a result with all its pictures, all or none; pictures of an earlier one in the folder go.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[P
     -------
     The files, in order.
     """
-    drawn, every = pictures_of(result), pictures_for(type(result))
+    drawn, every = pictures_of(result) if how.formats else {}, pictures_for(type(result))
     gone = how.names(one.name for one in every if one.name not in drawn)
     files = result.saved() | how.writers(drawn)
     return write_all(Path(folder), files, gone=[*result.names(), *gone])
