@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from simcore.common_units import ANGLE, COMMON, Kind, kind_of
 from simcore.errors import RejectedValue
 from simcore.slips import slip
 
@@ -315,20 +316,36 @@ def _own_factor(own: str, bench: str) -> float:
     """
     wanted, (value, kind) = _measure(bench)[1], _measure(own)
     if kind != wanted and _FORCE.search(bench):
-        value, kind = value * GRAVITY, (kind[0] * _measure("m/s^2")[1][0], kind[1])
+        value, kind = value * GRAVITY, _weighed(kind)
     if kind != wanted:
         must_be = "a number without a dimension" if bench == "1" else f"in {bench} or a unit of the same kind"
         raise RejectedValue(own, must_be)
     return value
 
 
+def _weighed(kind: Kind) -> Kind:
+    """Give the kind of the weight of a mass, of mass per length, and so on."""
+    powers = dict(kind)
+    for dimension, power in kind_of("m/s**2"):
+        powers[dimension] = powers.get(dimension, 0.0) + power
+    return frozenset((dimension, power) for dimension, power in powers.items() if power)
+
+
 @cache
-def _measure(unit: str) -> tuple[float, tuple[Any, float]]:
-    """Give the SI value of one unit and its kind: dimension and power of angle."""
+def _measure(unit: str) -> tuple[float, Kind]:
+    """Give the SI value of one unit and its kind."""
     if unit in ("", "1"):
-        return 1.0, _measure("%")[1]
+        return 1.0, kind_of("")
+    if unit in COMMON:
+        value, si_unit = COMMON[unit]
+        return value, kind_of(si_unit)
     if len(unit) > _UNIT_CHARACTERS or not _UNIT.fullmatch(unit):
         raise RejectedValue(show(unit), "a number and a unit")
+    return _uncommon(unit)
+
+
+def _uncommon(unit: str) -> tuple[float, Kind]:
+    """Give what pint says of a unit."""
     try:
         parsed = _registry().parse_units(_for_pint(unit))
         one, two = (_registry().Quantity(x, parsed).to_base_units().magnitude for x in (1.0, 2.0))
@@ -337,14 +354,17 @@ def _measure(unit: str) -> tuple[float, tuple[Any, float]]:
     if not math.isclose(two, 2.0 * one, rel_tol=1e-9):  # temperatures, decibels
         raise RejectedValue(show(unit), "a number and a unit that counts from zero")
     angle = sum(float(str(power)) for name, power in dict(parsed._units).items() if name in _ANGLES)
-    return float(one), (parsed.dimensionality, angle)
+    powers = {ANGLE: angle} | {name: float(str(power)) for name, power in parsed.dimensionality.items()}
+    return float(one), frozenset((name, power) for name, power in powers.items() if power)
 
 
 @cache
 def _si_unit(unit: str) -> str:
     """Give the SI unit of a bench unit as text, "1" for none."""
-    if _measure(unit)[1] == _measure("%")[1]:
+    if _measure(unit)[1] == kind_of(""):
         return "1"
+    if unit in COMMON:
+        return COMMON[unit][1]
     return f"{_registry().Quantity(1.0, _for_pint(unit)).to_base_units().units:~C}"
 
 
@@ -354,6 +374,6 @@ def _for_pint(unit: str) -> str:
 
 @cache
 def _registry() -> "pint.UnitRegistry[Any]":
-    import pint  # slow to load, and most commands need no unit
+    import pint  # slow to load, and most units are common ones
 
     return pint.UnitRegistry()

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.cli.options import Everything, Formats, Look, Out, Quiet, Workers
+from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Workers
 from simcore.cli.shared import (
     app,
     carry_out,
@@ -68,6 +68,7 @@ def measure(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -85,7 +86,10 @@ def measure(
         if asked is not None:  # refuse what does not fit before anything is written
             asked_of(asked, found.derived.table)
         warn_of_rig(found.scenario)
-        folder, how = folder_for(out, worksheet, "measure", "", [], None), pictures_as(formats, look)
+        folder, how = (
+            folder_for(out, worksheet, "measure", "", [], None),
+            pictures_as(formats, look, no_pictures),
+        )
         result, files = carry_out(found.scenario, Measurement, lambda: found, folder, how)
         if rig is not None:
             text = rig_text(found.derived)

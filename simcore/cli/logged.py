@@ -9,6 +9,7 @@ from simcore.cli.options import (
     Everything,
     Formats,
     Look,
+    NoPictures,
     Out,
     Quiet,
     ScenarioFile,
@@ -70,6 +71,7 @@ def fit(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -78,7 +80,7 @@ def fit(
     Without --free: the log beside the run.
     """
     with working("fitting", quiet) as meter:
-        file, how = scenario_in(scenario), pictures_as(formats, look)
+        file, how = scenario_in(scenario), pictures_as(formats, look, no_pictures)
         case = changed(file if variant is None else file.variant(variant), settings).changed({})
         from simcore.studies.fit import fit as study
         from simcore.studies.fitted import Fit

@@ -34,6 +34,9 @@ Formats = Annotated[
     typer.Option("--format", metavar="LIST", help="File formats of the pictures: png, svg, pdf, or some."),
 ]
 Look = Annotated[str, typer.Option("--style", metavar="print|screen", help="Look of the pictures.")]
+NoPictures = Annotated[
+    bool, typer.Option("--no-pictures", help="Write no pictures, and remove those of an earlier result.")
+]
 Workers = Annotated[
     int | None, typer.Option(metavar="N", min=1, help="Processes; as many as there are cores if left out.")
 ]

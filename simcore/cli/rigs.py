@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from simcore.cli.options import Everything, Formats, Look, Out, Quiet, Settings
+from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Settings
 from simcore.cli.shared import app, carry_out, changed, folder_for, pictures_as, tell, warn_of_rig, working
 from simcore.errors import DONE
 
@@ -19,6 +19,7 @@ def inspect(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -34,7 +35,10 @@ def inspect(
             typer.echo(study(case).to_json(), nl=False)
             raise typer.Exit(DONE)
         words = [f"slope={slope:g}"] if slope else []
-        folder, how = folder_for(out, rig, "inspect", "inspect", words, settings), pictures_as(formats, look)
+        folder, how = (
+            folder_for(out, rig, "inspect", "inspect", words, settings),
+            pictures_as(formats, look, no_pictures),
+        )
         result, files = carry_out(case, Inspection, lambda: study(case), folder, how)
     if as_json and isinstance(result, Inspection):
         typer.echo(result.to_json(), nl=False)

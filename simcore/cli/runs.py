@@ -12,6 +12,7 @@ from simcore.cli.options import (
     Find,
     Formats,
     Look,
+    NoPictures,
     Out,
     Quiet,
     ScenarioFile,
@@ -56,6 +57,7 @@ def run(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -74,7 +76,7 @@ def run(
             warn_of_conclusion(case, [case.case])
         words = [*([variant_word(file, variant)] if variant else []), *extra(without_support)]
         folder = folder_for(out, scenario, "run", own_study(case), words, settings)
-        how = pictures_as(formats, look)
+        how = pictures_as(formats, look, no_pictures)
         done = carry_out(case, Run, lambda: simulate(case, meter), folder, how)
     tell(*done, quiet, everything)
 
@@ -87,6 +89,7 @@ def compare(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -100,7 +103,7 @@ def compare(
 
         own = own_study(case) if case.vary else "compare"
         folder = folder_for(out, scenario, "compare", own, extra(without_support), settings)
-        how = pictures_as(formats, look)
+        how = pictures_as(formats, look, no_pictures)
         done = carry_out(case, Comparison, lambda: study(case, meter), folder, how)
     tell(*done, quiet, everything)
 
@@ -118,6 +121,7 @@ def sweep(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -125,7 +129,7 @@ def sweep(
     with working("sweeping", quiet) as meter:
         from simcore.files import case_alone
 
-        file, how = scenario_in(scenario), pictures_as(formats, look)
+        file, how = scenario_in(scenario), pictures_as(formats, look, no_pictures)
         asked = changed(file if variant is None else case_alone(file, variant), settings)
         warn_of_rig(asked)
         case = with_axes(asked, vary)
@@ -162,6 +166,7 @@ def limit(
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
@@ -170,7 +175,7 @@ def limit(
     With --find: between which values of another number the scenario's own job is done.
     """
     with working("climbing" if find is None else "searching", quiet) as meter:
-        case, how = scenario_in(scenario, settings), pictures_as(formats, look)
+        case, how = scenario_in(scenario, settings), pictures_as(formats, look, no_pictures)
         warn_of_rig(case)
         from simcore.studies.limit import FRONT_UP, Limits, find_limit, of_slope
 

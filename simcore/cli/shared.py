@@ -158,8 +158,8 @@ def folder_for(
     return own_folder(path, [*other, *words, *sorted(settings or [])])
 
 
-def pictures_as(formats: str, look: str) -> "Export":
-    """How pictures are to be written; both options' issues at once."""
+def pictures_as(formats: str, look: str, none: bool = False) -> "Export":
+    """How pictures are to be written, if they are; both options' issues at once."""
     from simcore.views.catalogue import LOOKS
     from simcore.views.export import FORMATS, Export
 
@@ -173,7 +173,7 @@ def pictures_as(formats: str, look: str) -> "Export":
         issues.append(InputIssue("--style", "", f'"{look}"', f"{' or '.join(LOOKS)}"))
     if issues:
         raise InputError(issues)
-    return Export(kinds, look)
+    return Export(() if none else kinds, look)
 
 
 def carry_out(

@@ -9,6 +9,7 @@ from simcore.cli.options import (
     Everything,
     Formats,
     Look,
+    NoPictures,
     Quiet,
     Workers,
 )
@@ -28,6 +29,7 @@ def show(
     ] = None,
     formats: Formats = "png",
     look: Look = "screen",
+    no_pictures: NoPictures = False,
     everything: Everything = False,
 ) -> None:
     """Show a saved result once more. Without another run; with --out its pictures are drawn anew."""
@@ -36,7 +38,7 @@ def show(
         from simcore.views.export import export
         from simcore.views.place import check_own_place
 
-        how, result = pictures_as(formats, look), load(saved)
+        how, result = pictures_as(formats, look, no_pictures), load(saved)
         if out is not None:
             check_own_place(out, type(result), result.scenario, how)
         files = [] if out is None else export(result, out, how)

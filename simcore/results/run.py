@@ -18,6 +18,7 @@ from simcore.results.motion import MOTION_COLUMNS
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.series import COLUMNS
+from simcore.results.spreadsheet import csv_writer
 from simcore.solve.trace import Outcome, Trace
 
 CASE, SUPPORTED = "case", "with_support"  # columns that tell runs of one saved table apart
@@ -103,15 +104,13 @@ class Run(Result):
         """Series and metrics for a spreadsheet, and the scenario as one file."""
         summary = json.dumps(self.summary, indent=2, allow_nan=False) + "\n"
         found: dict[str, Writer] = {
-            "series.csv": lambda path: self.series.to_csv(path, index=False, float_format="%.9g"),
+            "series.csv": csv_writer(lambda: self.series, index=False),
             "summary.json": lambda path: path.write_text(summary),
             "inputs.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
         }
         other = self.counterfactual
         if other is not None:
-            found["without_support.csv"] = lambda path: other.series.to_csv(
-                path, index=False, float_format="%.9g"
-            )
+            found["without_support.csv"] = csv_writer(lambda: other.series, index=False)
         return found
 
     def data(self) -> Data:

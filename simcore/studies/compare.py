@@ -19,6 +19,7 @@ from simcore.results.metrics import Summary
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Result
 from simcore.results.run import Run, framed, packed, unpacked
+from simcore.results.spreadsheet import csv_writer
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.simulate import simulate
@@ -97,7 +98,7 @@ class Comparison(Result):
     def writers(self) -> dict[str, Writer]:
         """The table for a spreadsheet, and the scenario as one file."""
         return {
-            "table.csv": lambda path: self.table.to_csv(path, float_format="%.9g"),
+            "table.csv": csv_writer(lambda: self.table),
             "comparison.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
         }
 

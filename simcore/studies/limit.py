@@ -19,6 +19,7 @@ from simcore.results.headlines.limits import SHARP_WITHIN, is_sharp, limits_head
 from simcore.results.metrics import SOUND
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Doubt, Result
+from simcore.results.spreadsheet import csv_writer
 from simcore.rig.model import build
 from simcore.standing.limits import standing_limits
 from simcore.studies.climb import Climber, Unsound, most
@@ -190,7 +191,7 @@ class Limits(Result):
     def writers(self) -> dict[str, Writer]:
         """The table for a spreadsheet, and the scenario as one file."""
         return {
-            "limits.csv": lambda path: self.table.to_csv(path, float_format="%.9g"),
+            "limits.csv": csv_writer(lambda: self.table),
             "limits.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
         }
 

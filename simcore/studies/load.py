@@ -1,19 +1,28 @@
 """Reads what any study has saved."""
 
-import importlib
-import pkgutil
-from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
 
-from simcore import studies
 from simcore.results.result import Result, load_result
 
+HOMES = {
+    "comparison": "simcore.studies.compare",
+    "fit": "simcore.studies.fitted",
+    "inspection": "simcore.studies.inspect",
+    "limits": "simcore.studies.limit",
+    "measurement": "simcore.studies.measure",
+    "ranges": "simcore.studies.ranges",
+    "run": "simcore.results.run",
+    "sensitivity": "simcore.studies.sensitivity",
+    "sweep": "simcore.studies.sweep",
+}
+"""Every kind of result, and its module; it is loaded when there is something of its kind."""
 
-def every_kind() -> Mapping[str, type[Result]]:
-    """Every kind of result by its name."""
-    for module in pkgutil.iter_modules(studies.__path__):  # each makes its kind of result known
-        importlib.import_module(f"{studies.__name__}.{module.name}")
-    return Result.kinds
+
+def kind_named(name: str) -> type[Result]:
+    """The kind of result of a name that is in `HOMES`."""
+    import_module(HOMES[name])
+    return Result.kinds[name]
 
 
 def load(path: str | Path) -> Result:
@@ -32,5 +41,6 @@ def load(path: str | Path) -> Result:
     InputError
         When there is none, or it is damaged or of another version.
     """
-    every_kind()
+    for name in HOMES:
+        kind_named(name)
     return load_result(path)

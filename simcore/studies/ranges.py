@@ -16,6 +16,7 @@ from simcore.results.metrics import SOUND
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.quantities import Label
 from simcore.results.result import Concern, Data, Doubt, Result
+from simcore.results.spreadsheet import csv_writer
 from simcore.results.store import NoMetrics
 from simcore.studies.plan import axis_label, axis_value, column, plan
 from simcore.studies.sought import Sought
@@ -214,7 +215,7 @@ class Ranges(Result):
     def writers(self) -> dict[str, Writer]:
         """The table for a spreadsheet, and the scenario as one file."""
         return {
-            "limits.csv": lambda path: self.table.to_csv(path, float_format="%.9g"),
+            "limits.csv": csv_writer(lambda: self.table),
             "limits.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
         }
 

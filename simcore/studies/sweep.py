@@ -21,6 +21,7 @@ from simcore.results.metric_selection import shown_of
 from simcore.results.metrics import METRICS, SOUND, Summary
 from simcore.results.quantities import Label
 from simcore.results.result import Concern, Data, Doubt, Result
+from simcore.results.spreadsheet import csv_writer
 from simcore.results.store import FAILED, WHY, Row, Rows, run_key
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here, run_on_cluster
@@ -205,7 +206,7 @@ class Sweep(Result):
     def writers(self) -> dict[str, Writer]:
         """The table for a spreadsheet and for programs, and the scenario as one file."""
         return {
-            "table.csv": lambda path: self.table.to_csv(path, float_format="%.9g"),
+            "table.csv": csv_writer(lambda: self.table),
             "table.parquet": lambda path: self.table.to_parquet(path),
             "inputs.toml": lambda path: path.write_text(self.scenario.to_toml(), encoding="utf-8"),
         }

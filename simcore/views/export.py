@@ -24,7 +24,7 @@ class Export:
 
     Attributes
     ----------
-    formats : some of FORMATS
+    formats : some of FORMATS; none: no pictures are written
     look : one of `simcore.views.catalogue.LOOKS`
     """
 
@@ -32,8 +32,8 @@ class Export:
     look: str = "screen"
 
     def names(self, pictures: Iterable[str]) -> list[str]:
-        """File names of pictures."""
-        return [f"{picture}.{kind}" for picture in pictures for kind in self.formats]
+        """File names of pictures that are written, or taken away where none are."""
+        return [f"{picture}.{kind}" for picture in pictures for kind in self.formats or FORMATS]
 
     def writers(self, pictures: Mapping[str, Draw], standing: Path | None = None) -> dict[str, Writer]:
         """File name to what writes it, for pictures by name.
@@ -45,21 +45,24 @@ class Export:
             show
         """
         found: dict[str, Writer] = {}
-        for name, draw in pictures.items():
+        for name, draw in pictures.items() if self.formats else ():
             found |= dict.fromkeys(self.names([name]), self._writer(draw, standing))
         return found
 
     def _writer(self, draw: Draw, standing: Path | None) -> Writer:
         """What draws a picture when it is first written, and writes it in the format of the file's name."""
-        from simcore.views.digest import digest_in
-        from simcore.views.pictures.style import drawn_for, save, shown
 
         @cache
         def drawn() -> "Figure":
+            from simcore.views.pictures.style import drawn_for
+
             with drawn_for(self.look):
                 return draw()
 
         def write(path: Path) -> None:
+            from simcore.views.digest import digest_in
+            from simcore.views.pictures.style import save, shown
+
             before = None if standing is None or path.suffix != ".png" else standing / path.name
             if before is not None and digest_in(before) == shown(drawn()):
                 shutil.copyfile(before, path)
@@ -85,7 +88,7 @@ def check_place(folder: Path, kind: type[Result], scenario: Scenario, how: Expor
 
 
 def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[Path]:
-    """Write a result with all its pictures, all or none.
+    """Write a result with all its pictures, all or none; pictures of an earlier one in the folder go.
 
     Parameters
     ----------
@@ -97,7 +100,7 @@ def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[P
     -------
     The files, in order.
     """
-    drawn, every = pictures_of(result), pictures_for(type(result))
+    drawn, every = pictures_of(result) if how.formats else {}, pictures_for(type(result))
     gone = how.names(one.name for one in every if one.name not in drawn)
     files = result.saved() | how.writers(drawn)
     return write_all(Path(folder), files, gone=[*result.names(), *gone])

@@ -10,7 +10,7 @@ from typing import Any
 from simcore.errors import InputError, InputIssue
 from simcore.files import Scenario
 from simcore.results.result import Result
-from simcore.studies.load import every_kind
+from simcore.studies.load import HOMES, kind_named
 from simcore.views.catalogue import pictures_for
 from simcore.views.export import AS_USUAL, FORMATS, Export, check_place
 
@@ -93,11 +93,11 @@ def _refusal(folder: Path, whose: str) -> InputError:
 
 def _saved_in(folder: Path) -> Iterator[tuple[type[Result], dict[str, Any]]]:
     """Kind and form of every saved result in a folder; what cannot be read is none."""
-    for name, kind in sorted(every_kind().items()) if folder.is_dir() else ():
+    for name in sorted(HOMES) if folder.is_dir() else ():
         try:
             form = json.loads((folder / f"{name}.json").read_text(encoding="utf-8"))
             if form["kind"] == name and isinstance(form["file"], str):
-                yield kind, form
+                yield kind_named(name), form
         except (OSError, ValueError, KeyError, TypeError, RecursionError):
             continue
 

@@ -136,7 +136,7 @@ The saved form is plain JSON and Parquet for other programs too. Its JSON holds 
 parts, wheel centre, tyre radius, joints of the drive shaft), and the corners of the `ground`. A point of a body stands at `x_mm + x cos a - z sin a`,
 `z_mm + x sin a + z cos a`, with the body's turn a (`pitch_deg` for the chassis). In the Parquet, `case` and `with_support` tell runs apart.
 
-`--format png,svg,pdf` chooses the file formats of the pictures, `--style print` thinner lines and finer dots for paper.
+`--format png,svg,pdf` chooses the file formats of the pictures, `--style print` thinner lines and finer dots for paper. `--no-pictures` writes none, in half the time of a run.
 
 *Better* says what a climbing rig is after, where one direction is; *hardly seen below* the difference between cases that counts
 as none (`visible`: the scenario's `[visible]` pitch or travel). The end of a name is its unit: `_mm`, `_deg`, `_N`, `_pct` and so on; `_ratio` and `_count` have none. Names without a unit hold codes. A metric that

@@ -108,6 +108,6 @@ def test_every_picture_says_how_to_read_it() -> None:
 
     scenario = load_scenario(FILES[0])
     known: list[Picture] = [one for kind in Result.kinds.values() for one in pictures_for(kind, scenario)]
-    assert {one.of.kind for one in known} >= {"run", "comparison", "limits", "inspection"}
+    assert {one.kind for one in known} >= {"run", "comparison", "limits", "inspection"}
     for one in known:
         assert 1 <= one.caption.count(". ") + one.caption.endswith(".") <= 3, one.name

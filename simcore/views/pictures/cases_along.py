@@ -168,12 +168,8 @@ def _draw_crosses(panel: Axes, table: pd.DataFrame, x: Numbers, marked: Mapping[
 
 
 @picture(
-    Sweep,
-    "outcomes",
     "A line for each case, bearing its name at its end; each dot is a whole run. Lines are broken where a "
     "case does not do its job; crosses below say so in its colour.",
-    rank=0,
-    when=lambda scenario: bool(scenario.vary and scenario.variants),
 )
 def of_cases(result: Sweep) -> Figure:
     """Curves of several cases over the first axis of a sweep; further axes stand at their first values."""
@@ -183,12 +179,8 @@ def of_cases(result: Sweep) -> Figure:
 
 
 @picture(
-    Sweep,
-    "curve_differences",
     "Each line is a case less the first case, at the same value of the axis, in the unit of its panel. "
     "Within the grey band nobody sees the difference; a line through zero is a change of order.",
-    rank=1,
-    when=lambda scenario: bool(scenario.vary and scenario.variants),
 )
 def differences_of_cases(result: Sweep) -> Figure:
     """What every case adds to the metrics of the first, over the first axis of a sweep."""

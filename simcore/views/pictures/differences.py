@@ -122,11 +122,8 @@ def _say_value(panel: Axes, place: int, value: float, key: str) -> None:
 
 
 @picture(
-    Comparison,
-    "differences",
     "Every bar is a case less the first case, in the unit of its panel. A bar as short as the grey "
     "band, or none, is a difference that nobody sees.",
-    rank=2,
 )
 def of_comparison(result: Comparison) -> Figure:
     """What every case adds to the metrics of the first."""

@@ -15,10 +15,13 @@ from simcore.views.pictures.style import DPI
 
 Place = tuple[float, float]
 Points = npt.NDArray[np.float64]
+Box = tuple[Points, Points]  # lower left and upper right corner
 STEEL = "#3C3C3C"
 STANDS_OFF = 30.0  # dots; words further from their place get a line to it
 CROSSING = 400.0  # likewise, than lead a line through other words
 ALONG = np.linspace(0.1, 0.9, 9)[:, None]  # of that line, where it is looked at
+_TURNS = np.arange(0.0, 2.0 * np.pi, np.pi / 12.0).tolist()
+AWAY = np.array([[math.cos(turn), math.sin(turn)] for turn in _TURNS])  # ways to where words may stand
 COVERING = 40.0  # dots that words rather stand off than cover 6 dots of a line
 HALO = [withStroke(linewidth=3.5, foreground="white")]
 
@@ -48,7 +51,7 @@ def write_labels(axis: Axes, labels: Iterable[Label], size: float, ground: float
     frame = axis.get_window_extent()
     dots = _dots(axis)
     dots = dots[np.all((dots > frame.min) & (dots < frame.max), axis=1)]
-    taken: list[tuple[Points, Points]] = []
+    taken: list[Box] = []
     back = axis.transData.inverted()
     floor = None if ground is None else axis.transData.transform((0.0, ground))[1]
     for label in labels:
@@ -56,27 +59,45 @@ def write_labels(axis: Axes, labels: Iterable[Label], size: float, ground: float
         half = 0.5 * np.array(text.get_window_extent().size)
         anchor = axis.transData.transform(label.at)
         best = (math.inf, anchor, 0.0)
-        for reach, turn in itertools.product(range(0, 300, 10), np.arange(0.0, 2.0 * np.pi, np.pi / 12.0)):
+        for reach in range(0, 300, 10):
             if reach >= best[0]:  # nothing costs less than it stands off
                 break
-            away = np.array([math.cos(turn), math.sin(turn)])
-            middle = anchor + away * (reach + 14.0) + away * half
-            low, high = middle - half - 4.0, middle + half + 4.0
-            cost = reach + COVERING * np.all((dots > low) & (dots < high), axis=1).sum()
-            cost += 1e6 * bool(np.any(low < frame.min) or np.any(high > frame.max))
-            cost += 1e5 * any(np.all(low < top) and np.all(bottom < high) for bottom, top in taken)
-            way_back = anchor + ALONG * (middle - anchor)
-            cost += CROSSING * any(
-                np.any(np.all((bottom < way_back) & (way_back < top), axis=1)) for bottom, top in taken
-            )
+            middles = anchor + AWAY * (reach + 14.0) + AWAY * half
+            low, high = middles - half - 4.0, middles + half + 4.0
+            cost = reach + COVERING * _inside(dots, low, high).sum(axis=1)
+            cost += 1e6 * np.any((low < frame.min) | (high > frame.max), axis=1)
+            cost += 1e5 * _any_overlap(low, high, taken)
+            cost += CROSSING * _any_crossed(anchor + ALONG * (middles - anchor)[:, None], taken)
             if floor is not None:
-                cost += 1e4 * bool(high[1] > floor if label.sinks else low[1] < floor)
-            if cost < best[0]:
-                best = (cost, middle, reach)
+                cost += 1e4 * (high[:, 1] > floor if label.sinks else low[:, 1] < floor)
+            k = int(np.argmin(cost))
+            if cost[k] < best[0]:
+                best = (float(cost[k]), middles[k], reach)
         taken.append((best[1] - half - 4.0, best[1] + half + 4.0))
         text.set_position(_pair(back.transform(best[1])))
         if best[2] > STANDS_OFF and not label.sinks:
             dots = np.concatenate([dots, _leader(axis, label, anchor, best[1], half)])
+
+
+def _inside(dots: Points, low: Points, high: Points) -> npt.NDArray[np.bool_]:
+    """Which dots, (n, 2), lie inside of each of some boxes, (m, 2) and (m, 2); gives (m, n)."""
+    return np.all((dots > low[:, None]) & (dots < high[:, None]), axis=2)
+
+
+def _any_overlap(low: Points, high: Points, taken: list[Box]) -> npt.NDArray[np.bool_]:
+    """Which boxes overlap any of those that are taken."""
+    found = np.zeros(len(low), dtype=bool)
+    for bottom, top in taken:
+        found |= np.all((low < top) & (bottom < high), axis=1)
+    return found
+
+
+def _any_crossed(ways: Points, taken: list[Box]) -> npt.NDArray[np.bool_]:
+    """Which ways, (m, points, 2), lead through any box that is taken."""
+    found = np.zeros(len(ways), dtype=bool)
+    for bottom, top in taken:
+        found |= np.any(np.all((bottom < ways) & (ways < top), axis=2), axis=1)
+    return found
 
 
 def _leader(axis: Axes, label: Label, anchor: Points, middle: Points, half: Points) -> Points:

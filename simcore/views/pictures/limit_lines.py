@@ -120,12 +120,8 @@ def _explain(axis: Axes, rows: pd.DataFrame, side: str, lines: str) -> None:
 
 
 @picture(
-    Ranges,
-    "limits_along",
     "Each dot is the outermost value with which the job is done, found by whole runs; lines bear the value "
     "of the second axis at their ends. All of the upright axis was searched.",
-    rank=0,
-    when=lambda scenario: bool(scenario.vary),
 )
 def of_limits_along(result: Ranges) -> Figure:
     """Limits along the axes; a third axis and more stand at their first values."""

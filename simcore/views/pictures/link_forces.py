@@ -238,7 +238,7 @@ CAPTION = (
 )
 
 
-@picture(Run, "link_forces", CAPTION, rank=5, says=lambda run: is_known(run.outline))
+@picture(CAPTION, says=lambda run: is_known(run.outline))
 def of_run(run: Run) -> Figure:
     """What acts on both axles of a run."""
     conditions = Conditions.of(run.scenario)
@@ -249,10 +249,7 @@ def of_run(run: Run) -> Figure:
 
 
 @picture(
-    Comparison,
-    "link_forces",
     CAPTION,
-    rank=5,
     says=lambda result: all(is_known(run.outline) for run in result.runs.values()),
 )
 def of_comparison(result: Comparison) -> Figure:

@@ -130,12 +130,9 @@ def pitch_and_front_load(runs: Mapping[str, Run], answer: str, question: str) ->
 
 
 @picture(
-    Run,
-    "load_account",
     "The black line is the change of load, the others are what carries it; what the shocks carry "
     "shows as travel, what the links carry does not. Below, the front load in grams, by what takes "
     "it away.",
-    rank=1,
 )
 def of_run(run: Run) -> Figure:
     """Who carries the change of load in a run, and what the front load is made of."""
@@ -144,11 +141,8 @@ def of_run(run: Run) -> Figure:
 
 
 @picture(
-    Comparison,
-    "pitch_and_front_load",
     "Pitch in degrees on top, the whole load of the front tyres in grams below it. The last panel "
     "is the part of that load that links and springs can move at all.",
-    rank=1,
 )
 def of_comparison(result: Comparison) -> Figure:
     """Pitch of all cases beside the front tyres' load."""

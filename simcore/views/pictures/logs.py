@@ -81,11 +81,8 @@ def _broken(label: str) -> str:
 
 
 @picture(
-    Fit,
-    "log_over_run",
     "For every channel the log in dots with the run as a line, and below it what is left over: scattered "
     "evenly within the pale band it is noise, a course of its own is what the run does not explain.",
-    rank=0,
 )
 def of_fit(fit: Fit) -> Figure:
     """The log over the run."""
@@ -145,11 +142,8 @@ def _field(axis: Axes, correlations: Values) -> None:
 
 
 @picture(
-    Fit,
-    "errors",
     "Left how well each value is known, right how their errors hang together: near 1 or \N{MINUS SIGN}1 two "
     "values can make up for one another, and one of them measured elsewhere would tell the other.",
-    rank=1,
     says=lambda fit: len(_known(fit)) > 1,
 )
 def of_errors(fit: Fit) -> Figure:

@@ -102,11 +102,8 @@ def _says(runs: Iterable[Run]) -> bool:
 
 
 @picture(
-    Run,
-    "shock_loops",
     "Force of the shocks over their travel: friction and oil open a loop, a spring alone is a line. "
     "Where a line turns steep the shock has bottomed or topped out.",
-    rank=2,
     says=lambda run: _says([run]),
 )
 def of_run(run: Run) -> Figure:
@@ -116,11 +113,8 @@ def of_run(run: Run) -> Figure:
 
 
 @picture(
-    Comparison,
-    "shock_loops",
     "Force of the shocks over their travel: friction and oil open a loop, a spring alone is a line. "
     "Where a line turns steep the shock has bottomed or topped out.",
-    rank=3,
     says=lambda result: _says(result.runs.values()),
 )
 def of_comparison(result: Comparison) -> Figure:

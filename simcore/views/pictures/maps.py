@@ -250,12 +250,8 @@ def _name_ticks(panel: Axes, across: list[Any], up: list[Any], names_up: bool) -
 
 
 @picture(
-    Sweep,
-    "outcomes",
     "Each cell is a whole run, its colour the value in the bar beside it. Where the cells are too many for "
     "numbers, lines join equal values.",
-    rank=0,
-    when=lambda scenario: len(scenario.vary) > 1 and not scenario.variants,
 )
 def of_sweep(result: Sweep) -> Figure:
     """Maps over the first two axes of a sweep; further ones stand at their first values."""

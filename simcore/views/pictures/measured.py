@@ -121,11 +121,8 @@ def _draw(panel: Axes, known: Sequence[Known], count: int) -> None:
 
 
 @picture(
-    Measurement,
-    "how_well_known",
     "Every bar is the error of a place (left, mm) or of a number (right, percent of its value), worst known "
     "first, with where the value comes from.",
-    rank=0,
 )
 def of_measurement(result: Measurement) -> Figure:
     """What is known of the rig, and how well."""

@@ -175,11 +175,8 @@ def _short(entry: Entry) -> str:
 
 
 @picture(
-    Measurement,
-    "rig_known",
     "The rig to scale as the worksheet gives it, standing at ride height; at every place a cross as long as "
     "its error along and upright, dashed where the place is guessed.",
-    rank=1,
 )
 def of_measurement(result: Measurement) -> Figure:
     """The rig with its errors."""

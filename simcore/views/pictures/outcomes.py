@@ -137,12 +137,8 @@ def _mark_failures(axes: Sequence[Axes], x: npt.NDArray[np.float64], table: pd.D
 
 
 @picture(
-    Sweep,
-    "outcomes",
     "Each dot is a whole run; what is held constant stands in the question. Lines in one panel "
     "share its unit and bear their names at their ends.",
-    rank=0,
-    when=lambda scenario: len(scenario.vary) == 1 and not scenario.variants,
 )
 def of_sweep(result: Sweep) -> Figure:
     """Curves over the one axis of a sweep."""

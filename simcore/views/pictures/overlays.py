@@ -123,12 +123,8 @@ def _differing_most(runs: Mapping[str, Run], telling: Mapping[str, Stage]) -> li
 
 
 @picture(
-    Run,
-    "with_and_without",
     "The same case with its squat support and with the support cancelled on the shock line. What "
     "lies between the lines is what squat support does.",
-    rank=3,
-    when=lambda scenario: scenario.without_support,
 )
 def of_support(run: Run) -> Figure:
     """Pitch and travel of a run with and without squat support."""
@@ -142,12 +138,9 @@ def of_support(run: Run) -> Figure:
 
 
 @picture(
-    Comparison,
-    "comparison",
     "On top the rig at the instants that matter, to scale, in the colours of the cases (ice is blue); dotted "
     "lines mark what happens in all of them, ticks what does at other times. Each line bears the name of its "
     "case at its end; a cross is a run that ended early.",
-    rank=0,
 )
 def of_comparison(result: Comparison) -> Figure:
     """Pitch and travel of all cases on shared axes; those without squat support are dotted."""

@@ -115,12 +115,8 @@ def _beyond(end: End, sought: Sought) -> str:
 
 
 @picture(
-    Ranges,
-    "limits",
     "One bar a case: the values of the number with which the job is done, and under it what happens beyond "
     "its ends. All of the axis was searched.",
-    rank=0,
-    when=lambda scenario: not scenario.vary,
 )
 def of_ranges(result: Ranges) -> Figure:
     """Bars of the ranges in which the job is done."""

@@ -230,12 +230,9 @@ def _draw_level_line(axis: Axes, axle: AxleFacts, side: Side, low: Points, high:
 
 
 @picture(
-    Inspection,
-    "side_view",
     "Drawn to scale: the thrust of an axle works along the bold line from its contact to its "
     "instant centre. With the instant centre on the dashed line the links would carry all of the "
     "change of load, and that end would stay level.",
-    rank=0,
 )
 def of_inspection(result: Inspection) -> Figure:
     """The rig from the side, to scale."""

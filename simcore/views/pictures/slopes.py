@@ -169,11 +169,8 @@ def _beside(axis: Axes, slopes: Sequence[float], texts: Sequence[str]) -> list[t
 
 
 @picture(
-    Limits,
-    "limits",
     "One bar a case: the steepest slope that it climbs, and under it what it does on the next "
     "steeper one. The marks are what the rig would allow if it stood there as one rigid piece.",
-    rank=0,
 )
 def of_limits(result: Limits) -> Figure:
     """Bars of the steepest slopes climbed."""

@@ -121,12 +121,9 @@ def _speeds(axis: Axes, table: pd.DataFrame) -> None:
 
 
 @picture(
-    Run,
-    "pitch_and_travel",
     "On top the rig at the instants that matter, to scale (ice is blue); dotted lines mark what happens. The "
     "upper panels show the nose and both ends: a rising travel line is an end that squats. The band below "
     "says what becomes of the squat support, and in the last panel tyres slip where tread and ground part.",
-    rank=0,
 )
 def of_run(run: Run) -> Figure:
     """Pitch and shock travel of a run over time."""

@@ -167,11 +167,8 @@ def _verdict(answer: Answer, bar: Bar, side: Side) -> str:
 
 
 @picture(
-    Sensitivity,
-    "matters",
     "Every bar is a reading or guess moved alone to the ends of its error, worst first; beside its end "
     "stands the value it was moved to. Bars within the grey cannot be seen.",
-    rank=0,
 )
 def of_sensitivity(result: Sensitivity) -> Figure:
     """What the answer hangs on."""
