@@ -51,7 +51,10 @@ def _values(fit: Fit, everything: bool, width: int | None) -> list[Line]:
         cells = [[_cell(value) for value in row] for row in table.itertuples(index=False)]
         return [*Grid(("",), rows, [(key,) for key in table], cells).lines(width), Line("")]
     cells = [[said_unit(one.freed, one.freed.start), one.said or "-", _told(one)] for one in fit.estimates]
-    return [*Grid(("",), rows, [("before",), ("fitted ± standard error",), ("",)], cells).lines(width), Line("")]
+    return [
+        *Grid(("",), rows, [("before",), ("fitted ± standard error",), ("",)], cells).lines(width),
+        Line(""),
+    ]
 
 
 def _told(one: Estimate) -> str:
