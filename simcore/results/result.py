@@ -23,7 +23,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files import Scenario
 from simcore.files.check import check
 from simcore.files.source import version
-from simcore.results.atomic_write import Writer, write_all
+from simcore.results.atomic_write import Writer, clear_up, write_all
 from simcore.results.catalogue import check_summary
 from simcore.results.conditions import Conditions
 from simcore.results.metrics import Summary
@@ -226,6 +226,8 @@ def load_result(path: str | Path) -> Result:
     InputError
         When there is none, or it is damaged or of another version.
     """
+    if Path(path).is_dir():
+        clear_up(Path(path))
     file = _form_in(Path(path))
     refuse = partial(InputIssue, str(file))
     if file.suffix == ".toml" and file.is_file():
