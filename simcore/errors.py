@@ -6,7 +6,9 @@ from dataclasses import dataclass
 DONE = 0
 AUDIT_FAILED = 1
 BAD_INPUT = 2
+BROKEN_DOWN = 70  # a fault of this program, as sysexits.h counts it
 STOPPED = 130  # by Ctrl-C, as shells count it
+OUTPUT_CLOSED = 141  # nobody read on (SIGPIPE), as shells count it
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ def process(folder: Path, cache: Path) -> float:
     program = [
         sys.executable,
         "-c",
-        "from simcore.cli import main; main()",
+        "from simcore.__main__ import main; main()",
         "run",
         scenario,
         "--out",
@@ -53,7 +53,7 @@ def test_whole_process_cold_and_warm(benchmark, tmp_path: Path) -> None:
 
 
 def test_help_takes_under_0_4_s(benchmark) -> None:
-    program = [sys.executable, "-c", "from simcore.cli import main; main()", "--help"]
+    program = [sys.executable, "-c", "from simcore.__main__ import main; main()", "--help"]
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     benchmark.pedantic(
         subprocess.run, args=(program,), kwargs={"env": environment, "capture_output": True}, rounds=7
