@@ -10,7 +10,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
@@ -25,6 +25,7 @@ from simcore.studies.plan import no_metrics
 
 Note = Callable[[str, Row], None]
 Work = Callable[[Scenario], tuple[str, Row]]
+VERSION_AT_HAND = "workers with the version at hand"
 ANSWER_WITHIN = "10 s"  # of a cluster's scheduler
 
 
@@ -120,7 +121,8 @@ def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> N
     Raises
     ------
     InputError
-        when the cluster cannot be reached, or runs another version of this program.
+        when the cluster cannot be reached or goes away, or has not this version of the program. A run
+        that takes its workers with it is noted as one that died.
     """
     try:
         from distributed import Client, KilledWorker
@@ -133,15 +135,24 @@ def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> N
     except (OSError, ValueError, TypeError) as error:
         must_be = f"the address of a running scheduler, as tcp://host:8786 ({error})"
         raise InputError([InputIssue("--scheduler", "", address, must_be)]) from error
-    with client, client.get_executor() as pool:
-        _collect(pool, iter(tasks.items()), note, work, lost=(KilledWorker,))
+    try:
+        with client, client.get_executor() as pool:
+            _collect(pool, iter(tasks.items()), note, work, lost=(KilledWorker,))
+    except CancelledError as error:
+        must_be = "one that stays until all is done; finished runs that were kept are not done again"
+        raise InputError([InputIssue("--scheduler", "", "a scheduler that has gone", must_be)]) from error
+    except ImportError as error:
+        got = f"workers without this program ({error})"
+        raise InputError([InputIssue("--scheduler", "", got, VERSION_AT_HAND)]) from error
 
 
 async def _knock(address: str) -> None:
     """Raise when nobody answers at an address."""
     from distributed.comm.core import connect
+    from distributed.security import Security
 
-    comm = await connect(address, timeout=ANSWER_WITHIN)
+    secured = Security().get_connection_args("client")  # certificates that dask's configuration names
+    comm = await connect(address, timeout=ANSWER_WITHIN, **secured)
     await comm.close()
 
 
@@ -228,6 +239,6 @@ def _without_script() -> Iterator[None]:
 def _row(future: "Future[tuple[str, Row]]") -> Row:
     whose, row = future.result()
     if whose != program():
-        got, must_be = "workers with another version of this program", "workers with the version at hand"
-        raise InputError([InputIssue("--scheduler", "", got, must_be)])
+        got = "workers with another version of this program"
+        raise InputError([InputIssue("--scheduler", "", got, VERSION_AT_HAND)])
     return row
