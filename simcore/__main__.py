@@ -61,7 +61,7 @@ def _written(out: "TextIO") -> int:
             raise BrokenPipeError
         out.flush()
         return 0
-    except (OSError, ValueError) as error:
+    except OSError as error:
         return _cannot_write(out, error)
 
 
@@ -71,16 +71,22 @@ def _cannot_write(out: "TextIO", error: Exception) -> int:
 
     from simcore.errors import BAD_INPUT, OUTPUT_CLOSED
 
+    if not isinstance(error, OSError) or error.filename is not None:
+        return 0
+    try:
+        number = out.fileno()
+    except (OSError, ValueError):  # no file, as in a test
+        return 0
     if isinstance(error, BrokenPipeError):
         code = OUTPUT_CLOSED
     else:
         try:
-            os.write(out.fileno(), b"\n")
+            os.write(number, b"\n")
             return 0
-        except (OSError, ValueError) as error:
+        except OSError as still:
             code = BAD_INPUT
-            print(f"the output cannot be written: {getattr(error, 'strerror', error)}", file=sys.stderr)  # noqa: T201
-    os.dup2(os.open(os.devnull, os.O_WRONLY), out.fileno())  # else the interpreter tries again, and complains
+            print(f"the output cannot be written: {still.strerror}", file=sys.stderr)  # noqa: T201
+    os.dup2(os.open(os.devnull, os.O_WRONLY), number)  # else the interpreter tries again, and complains
     return code
 
 

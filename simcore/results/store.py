@@ -25,10 +25,11 @@ import scipy
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.results.lock import locked
+from simcore.results.seal import has_seal, is_as_sealed, sealed
 
 FILE = "runs.jsonl"
 FAILED, WHY = "failed", "why"  # keys of a row that has no metrics: code and sentence
-SUM, OLDER = b'{"sum": "', b'{"run": "'  # how a line begins; an older one has no digest, and is not believed
+OLDER = b'{"run": "'  # how a line of an older program begins: without a seal it is not believed
 PACKAGE = Path(__file__).parents[1]
 COMPUTING = (
     *("units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py", "solve/*.py"),
@@ -90,7 +91,7 @@ class DamagedRows(UserWarning):
 class Rows:
     """Rows of finished runs by the keys of their runs, in a folder if there is one.
 
-    A line bears a digest of itself. One that was cut off or altered is passed over, so that its run is done
+    A line bears its seal. One that was cut off or altered is passed over, so that its run is done
     again, and a warning says so.
 
     Raises
@@ -185,19 +186,13 @@ def _append(file: FileIO, text: bytes) -> None:
 
 
 def _line(key: str, row: Row) -> bytes:
-    """A row as a line of JSON, which begins with a digest of what follows."""
-    rest = json.dumps({"run": key, "row": row}, allow_nan=False)[1:].encode() + b"\n"
-    return SUM + _digest(rest) + b'", ' + rest
-
-
-def _digest(text: bytes) -> bytes:
-    return hashlib.sha256(text).hexdigest()[:16].encode()
+    return sealed(json.dumps({"run": key, "row": row}, allow_nan=False).encode()) + b"\n"
 
 
 def _entry(line: bytes) -> tuple[str, Row] | None:
     """Key and row of a line that is as it was written."""
-    rest = line[len(SUM) + 16 + 3 :]
-    if line != SUM + _digest(rest) + b'", ' + rest:
+    line = line.rstrip(b"\n")
+    if not has_seal(line) or not is_as_sealed(line):
         return None
     try:
         entry = json.loads(line)
