@@ -4,9 +4,11 @@ Public names load what they need when they are first used, so that the command l
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
+TYPE_CHECKING = False  # as that of typing, which the command line would have to wait for
 if TYPE_CHECKING:
+    from typing import Any
+
     from simcore.errors import InputError, InputIssue
     from simcore.files import Rig, Scenario
     from simcore.plausibility.check import check_rig
@@ -118,7 +120,7 @@ def _png(result: "Result") -> bytes:
     return file.getvalue()
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> "Any":
     if name not in _HOMES:
         raise AttributeError(f"module 'simcore' has no attribute {name!r}")
     home = import_module(_HOMES[name])

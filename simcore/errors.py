@@ -1,12 +1,16 @@
 """Reports of bad input: an issue names file, key, what was got and what it must be."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 DONE = 0
 AUDIT_FAILED = 1
 BAD_INPUT = 2
+BROKEN_DOWN = 70  # a fault of this program, as sysexits.h counts it
 STOPPED = 130  # by Ctrl-C, as shells count it
+MOST_SAID = 40  # issues of one file, so that the first ones stay on the screen
+OUTPUT_CLOSED = 141  # nobody read on (SIGPIPE), as shells count it
 
 
 @dataclass(frozen=True)
@@ -46,8 +50,17 @@ class InputError(ValueError):
         super().__init__(self.issues)
 
     def __str__(self) -> str:
-        """Give all issues, one a line."""
-        return "\n".join(str(issue) for issue in self.issues)
+        """Give all issues, one a line; of a file with many the first ones, and how many more there are."""
+        count = Counter(issue.file for issue in self.issues)
+        said: Counter[str] = Counter()
+        lines = []
+        for issue in self.issues:
+            said[issue.file] += 1
+            if said[issue.file] <= MOST_SAID:
+                lines.append(str(issue))
+            elif said[issue.file] == count[issue.file]:
+                lines.append(f"{issue.file}: {count[issue.file] - MOST_SAID} more that are wrong")
+        return "\n".join(lines)
 
     def __reduce__(self) -> tuple[type["InputError"], tuple[tuple[InputIssue, ...]]]:
         """Travel between processes with the issues whole."""

@@ -11,7 +11,7 @@ __all__ = ["app", "bench", "logged", "main", "rigs", "runs", "shown", "tracked"]
 
 
 def main() -> None:
-    """Entry point of the `simcore` command."""
+    """Read the words that were typed, and do the command."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without the degree sign still gets its table

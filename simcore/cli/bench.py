@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Workers
+from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Workers, place
 from simcore.cli.shared import (
     app,
     carry_out,
@@ -54,7 +54,8 @@ def new(
 def measure(
     worksheet: Annotated[Path, typer.Argument(help="Worksheet (TOML), from simcore new.")],
     rig: Annotated[
-        Path | None, typer.Option("-o", "--rig", metavar="RIG.toml", help="Write the rig file here too.")
+        Path | None,
+        typer.Option("-o", "--rig", metavar="RIG.toml", parser=place, help="Write the rig file here too."),
     ] = None,
     question: Annotated[
         Path | None,
@@ -135,7 +136,9 @@ def _what_matters(
 @app.command()
 def schema(
     kind: Annotated[str, typer.Argument(metavar="rig|scenario|worksheet|dots", help="Kind of file.")],
-    out: Annotated[Path | None, typer.Option(metavar="FILE", help="Write it to this file instead.")] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", parser=place, help="Write it to this file instead.")
+    ] = None,
 ) -> None:
     """Print the JSON Schema of a kind of file. By it editors complete keys, explain and check them."""
     from simcore.files.json_schema import json_schema_text

@@ -5,6 +5,14 @@ from typing import Annotated
 
 import typer
 
+
+def place(text: str) -> Path:
+    """A file or folder to write to; no name at all would be the folder at hand."""
+    if not text.strip():
+        raise typer.BadParameter(f'got "{text}", must be a name')
+    return Path(text)
+
+
 ScenarioFile = Annotated[Path, typer.Argument(help="Scenario file (TOML); see scenarios/README.md.")]
 Settings = Annotated[
     list[str] | None,
@@ -19,6 +27,7 @@ Out = Annotated[
     Path | None,
     typer.Option(
         metavar="DIR",
+        parser=place,
         help="Folder for the files. Left out: plots/<file name>; each change, and each study that the file "
         "does not ask for, has a folder of its own in there.",
     ),

@@ -32,11 +32,17 @@ def _commands() -> None:
 
 @contextmanager
 def refusing() -> Iterator[None]:
-    """Turn bad input into its message and exit code."""
+    """Turn bad input, and files that cannot be used, into their message and exit code."""
     try:
         yield
     except InputError as error:
         typer.echo(str(error), err=True)
+        raise typer.Exit(BAD_INPUT) from None
+    except OSError as error:
+        if error.filename is None:
+            raise
+        issue = InputIssue(str(error.filename), "", str(error.strerror), "a file or folder that can be used")
+        typer.echo(str(issue), err=True)
         raise typer.Exit(BAD_INPUT) from None
 
 

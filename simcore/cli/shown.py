@@ -12,6 +12,7 @@ from simcore.cli.options import (
     NoPictures,
     Quiet,
     Workers,
+    place,
 )
 from simcore.cli.shared import app, pictures_as, processes, tell, working
 from simcore.errors import AUDIT_FAILED, DONE
@@ -25,7 +26,8 @@ if TYPE_CHECKING:
 def show(
     saved: Annotated[Path, typer.Argument(help="Folder of a result, or its JSON file.")],
     out: Annotated[
-        Path | None, typer.Option(metavar="DIR", help="Folder to write it to once more, with its pictures.")
+        Path | None,
+        typer.Option(metavar="DIR", parser=place, help="Folder to write it to once more, with its pictures."),
     ] = None,
     formats: Formats = "png",
     look: Look = "screen",
@@ -53,6 +55,7 @@ def gallery(
         Path | None,
         typer.Option(
             metavar="DIR",
+            parser=place,
             help="Folder for pictures and page. Left out: plots; of another folder plots/<its name>.",
         ),
     ] = None,

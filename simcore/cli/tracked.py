@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from simcore.cli.options import Formats, Look, Quiet
+from simcore.cli.options import Formats, Look, Quiet, place
 from simcore.cli.shared import app, folder_for, pictures_as, refusing
 from simcore.errors import AUDIT_FAILED, DONE
 from simcore.views.console import say_concerns, say_files, screen_width
@@ -38,7 +38,10 @@ def track(
         ),
     ] = None,
     out: Annotated[
-        Path | None, typer.Option(metavar="DIR", help="Folder for the files. Left out: plots/<video>/track.")
+        Path | None,
+        typer.Option(
+            metavar="DIR", parser=place, help="Folder for the files. Left out: plots/<video>/track."
+        ),
     ] = None,
     formats: Formats = "png",
     look: Look = "screen",

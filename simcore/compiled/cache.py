@@ -3,20 +3,28 @@
 numba checks only the file a function stands in, not the laws it calls, so a shared folder would go on serving
 code compiled from an older law. Where its folder cannot be used it falls back to `__pycache__` beside the
 sources, which is such a shared folder; so the folder is tried out here, before numba sees it.
+
+Kept code costs nobody a run: what is damaged or has no room is compiled anew.
 """
 
 import functools
 import getpass
 import hashlib
 import os
+import pickle
 import sys
 import tempfile
 import warnings
+import zlib
 from pathlib import Path
+from typing import Any
 
 import numba
 import numpy as np
+from numba.core.caching import CompileResultCacheImpl, FunctionCache
+from numba.core.serialize import dumps
 
+ANEW = "it is compiled anew in every run"
 SOURCES = Path(__file__).parents[1]
 
 
@@ -42,7 +50,11 @@ def _wanted() -> Path:
 
 def _spare() -> Path:
     """Folder for this user among the temporary files."""
-    return Path(tempfile.gettempdir()) / f"simcore-{getpass.getuser()}" / source_digest()
+    try:
+        user = getpass.getuser()
+    except (KeyError, OSError):  # one that the system has no name for
+        user = str(os.getuid())
+    return Path(tempfile.gettempdir()) / f"simcore-{user}" / source_digest()
 
 
 def _why_not(folder: Path) -> str:
@@ -81,9 +93,12 @@ def cache_folder() -> Path | None:
         if not why:
             return wanted
         trouble = f"compiled code cannot be kept in {wanted} ({why})"
-    spare = _spare()
-    why = _why_not(spare) or _shared(spare)
-    instead = f"it is kept in {spare}" if not why else "it is compiled anew in every run"
+    try:
+        spare = _spare()
+        why = _why_not(spare) or _shared(spare)
+    except OSError as error:  # no folder for temporary files
+        why = str(error)
+    instead = f"it is kept in {spare}" if not why else ANEW
     warnings.warn(f"{trouble}; {instead}", CacheMoved, stacklevel=2)
     return None if why else spare
 
@@ -92,3 +107,56 @@ def is_compiled() -> bool:
     """Whether an earlier run left compiled code for these sources."""
     folder = cache_folder()
     return folder is not None and any(folder.glob("**/*.nbi"))
+
+
+class _Checked(CompileResultCacheImpl):
+    """Compiled code as bytes with a checksum: altered code might run, and give anything."""
+
+    def reduce(self, code: Any) -> tuple[int, bytes]:
+        """Code as it is kept."""
+        text = dumps(super().reduce(code))
+        return zlib.crc32(text), text
+
+    def rebuild(self, context: Any, kept: tuple[int, bytes]) -> Any:
+        """Code from what was kept."""
+        checksum, text = kept
+        if zlib.crc32(text) != checksum:
+            raise ValueError("altered code")
+        return super().rebuild(context, pickle.loads(text))
+
+
+class KeptCode(FunctionCache):
+    """Code of one function on the disk; whatever is wrong there, the function is compiled anew."""
+
+    _impl_class = _Checked
+
+    def load_overload(self, signature: Any, context: Any) -> Any:
+        """Code that was kept, or None."""
+        try:
+            return super().load_overload(signature, context)
+        except Exception:  # a damaged file may raise anything
+            return None
+
+    def save_overload(self, signature: Any, code: Any) -> None:
+        """Keep code, if there is room."""
+        try:
+            try:
+                super().save_overload(signature, code)
+            except (OSError, MemoryError):
+                raise
+            except Exception:  # its index is damaged
+                self.flush()
+                super().save_overload(signature, code)
+        except OSError as error:
+            _warn_once(f"compiled code cannot be kept in {self.cache_path} ({error.strerror}); {ANEW}")
+
+
+@functools.cache
+def _warn_once(text: str) -> None:
+    warnings.warn(text, CacheMoved, stacklevel=2)
+
+
+def keep_code(compiled: Any) -> None:
+    """Keep the code of a function that numba compiles, in the folder that its settings name."""
+    if hasattr(compiled, "enable_caching"):  # else nothing is compiled
+        compiled._cache = KeptCode(compiled.py_func)

@@ -6,7 +6,7 @@ from typing import Any, TypeVar, cast
 
 import numba
 
-from simcore.compiled.cache import cache_folder
+from simcore.compiled.cache import cache_folder, keep_code
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -28,4 +28,7 @@ def kernel(function: Function) -> Function:
     """
     folder = cache_folder()
     with _kept_in(str(folder or "")):
-        return cast(Function, numba.njit(cache=folder is not None, error_model="numpy", nogil=True)(function))
+        compiled = numba.njit(error_model="numpy", nogil=True)(function)
+        if folder is not None:
+            keep_code(compiled)
+    return cast(Function, compiled)

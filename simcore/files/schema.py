@@ -162,7 +162,7 @@ def _columns(model: Model) -> list[tuple[str, str, Any, bool]]:
             name,
             field.alias or name,
             hints(model)[field.alias or name],
-            field.default_factory_takes_validated_data,
+            bool(field.default_factory_takes_validated_data),
         )
         for name, field in model.model_fields.items()
     ]

@@ -89,6 +89,8 @@ def _text(path: Path) -> str:
     try:
         if not path.exists():
             raise InputError([InputIssue(str(path), "", "no such file", "a log as CSV")])
+        if not path.is_file():  # a pipe would be waited for
+            raise InputError([InputIssue(str(path), "", "no regular file", "a log as CSV")])
         raw = path.read_bytes()
     except OSError as error:
         reason = error.strerror or str(error)

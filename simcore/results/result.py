@@ -23,10 +23,11 @@ from simcore.errors import InputError, InputIssue
 from simcore.files import Scenario
 from simcore.files.check import check
 from simcore.files.source import version
-from simcore.results.atomic_write import Writer, write_all
+from simcore.results.atomic_write import Writer, clear_up, write_all
 from simcore.results.catalogue import check_summary
 from simcore.results.conditions import Conditions
 from simcore.results.metrics import Summary
+from simcore.results.seal import is_as_sealed, sealed
 
 FORMAT = 1
 """Version of the saved form."""
@@ -192,8 +193,8 @@ class Result(ABC):
             "series": None if series is None else hashlib.sha256(series).hexdigest(),
             "data": self.data(),
         }
-        text = json.dumps(form, allow_nan=False) + "\n"
-        found: dict[str, Writer] = {f"{self.kind}.json": lambda path: path.write_text(text, encoding="utf-8")}
+        text = sealed(json.dumps(form, allow_nan=False).encode() + b"\n")
+        found: dict[str, Writer] = {f"{self.kind}.json": lambda path: path.write_bytes(text)}
         if series is not None:
             found[f"{self.kind}.parquet"] = lambda path: path.write_bytes(series)
         return found | self.writers()
@@ -226,6 +227,8 @@ def load_result(path: str | Path) -> Result:
     InputError
         When there is none, or it is damaged or of another version.
     """
+    if Path(path).is_dir():
+        clear_up(Path(path))
     file = _form_in(Path(path))
     refuse = partial(InputIssue, str(file))
     if file.suffix == ".toml" and file.is_file():
@@ -234,7 +237,10 @@ def load_result(path: str | Path) -> Result:
     try:
         if file.exists() and not file.is_file():
             raise OSError("no regular file")
-        form = json.loads(file.read_text(encoding="utf-8"))
+        text = file.read_bytes()
+        if not is_as_sealed(text):
+            raise ValueError("it is damaged, or was altered after it was saved")
+        form = json.loads(text)
         kind, saved_in, made_by = Result.kinds[form["kind"]], form["format"], form["simcore"]
     except OSError as error:
         reason = error.strerror or str(error)

@@ -8,9 +8,14 @@ import enum
 import hashlib
 import json
 import os
+import sys
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from functools import cache
+from io import FileIO
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 import numba
 import numpy as np
@@ -19,9 +24,12 @@ import scipy
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
+from simcore.results.lock import locked
+from simcore.results.seal import has_seal, is_as_sealed, sealed
 
 FILE = "runs.jsonl"
 FAILED, WHY = "failed", "why"  # keys of a row that has no metrics: code and sentence
+OLDER = b'{"run": "'  # how a line of an older program begins: without a seal it is not believed
 PACKAGE = Path(__file__).parents[1]
 COMPUTING = (
     *("units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py", "solve/*.py"),
@@ -76,8 +84,15 @@ def run_key(scenario: Scenario) -> str:
     return hashlib.sha256(f"{program()}\n{values}".encode()).hexdigest()[:32]
 
 
+class DamagedRows(UserWarning):
+    """Kept runs that cannot be read any more."""
+
+
 class Rows:
     """Rows of finished runs by the keys of their runs, in a folder if there is one.
+
+    A line bears its seal. One that was cut off or altered is passed over, so that its run is done
+    again, and a warning says so.
 
     Raises
     ------
@@ -87,29 +102,60 @@ class Rows:
 
     def __init__(self, folder: str | Path | None) -> None:
         self.found: dict[str, Row] = {}
-        self.file: BinaryIO | None = None
+        self.file: FileIO | None = None
+        self.path: Path | None = None
         if folder is not None:
-            path = Path(folder) / FILE
-            try:
-                self._open(path)
-            except OSError as error:
-                reason = error.strerror or str(error)
-                raise InputError([InputIssue(str(path), "", reason, "a file that can be written")]) from error
+            self.path = Path(folder) / FILE
+            with self._refusing(self.path):
+                self.file = _opened(self.path)
+                with locked(self.file.fileno()):
+                    damaged = self._read(self.path)
+            if damaged:
+                what = (
+                    "1 line is damaged, its run is"
+                    if damaged == 1
+                    else f"{damaged} lines are damaged, their runs are"
+                )
+                warnings.warn(f"{self.path}: {what} done again", DamagedRows, stacklevel=3)
 
-    def _open(self, path: Path) -> None:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        text = path.read_bytes() if path.exists() else b""
-        self.found, self.file = _read(text), path.open("ab")
-        if text and not text.endswith(b"\n"):
-            self.file.write(b"\n")  # a line that was cut off stays by itself
+    @contextmanager
+    def _refusing(self, path: Path) -> Iterator[None]:
+        try:
+            yield
+        except (OSError, ValueError) as error:
+            reason = getattr(error, "strerror", None) or str(error)
+            must_be = "a file that can be written, with room on its disk; finished runs stay in it"
+            raise InputError([InputIssue(str(path), "", reason, must_be)]) from error
+
+    def _read(self, path: Path) -> int:
+        """Take in every whole line, and cut off what a kill has left of one; gives how many are damaged."""
+        damaged = 0
+        with path.open("r+b") as file:
+            for line in file:
+                if not line.endswith(b"\n"):
+                    file.truncate(file.tell() - len(line))
+                elif (entry := _entry(line)) is not None:
+                    self.found[entry[0]] = entry[1]
+                else:
+                    damaged += not (line.isspace() or line.startswith(OLDER))
+        return damaged
 
     def keep(self, key: str, row: Row) -> None:
         """Keep one row; it is on the disk when this returns, unless another try may bring a better one."""
-        self.found[key] = row
-        if self.file is not None and row.get(FAILED) != NoMetrics.DIED.name:
-            self.file.write(json.dumps({"run": key, "row": row}, allow_nan=False).encode() + b"\n")
-            self.file.flush()
-            os.fsync(self.file.fileno())
+        self.found[key] = row = {sys.intern(name): value for name, value in row.items()}
+        if self.file is None or self.path is None or row.get(FAILED) == NoMetrics.DIED.name:
+            return
+        with self._refusing(self.path):
+            if os.fstat(self.file.fileno()).st_nlink:
+                _append(self.file, _line(key, row))
+            else:  # somebody has deleted it meanwhile
+                self.file.close()
+                self.file = _opened(self.path)
+                kept = self.found.items()
+                _append(
+                    self.file,
+                    b"".join(_line(*one) for one in kept if one[1].get(FAILED) != NoMetrics.DIED.name),
+                )
 
     def close(self) -> None:
         """Close the file."""
@@ -117,15 +163,40 @@ class Rows:
             self.file.close()
 
 
-def _read(text: bytes) -> dict[str, Row]:
-    """Every whole line; what a kill or another hand has left there is passed over."""
-    rows: dict[str, Row] = {}
-    for line in text.splitlines():
+def _opened(path: Path) -> FileIO:
+    """A file to append to; each write goes to the system at once, so that nothing is left half done."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if path.exists() and not path.is_file():
+        raise OSError("no regular file")
+    return path.open("ab", buffering=0)
+
+
+def _append(file: FileIO, text: bytes) -> None:
+    """Write lines to the disk, or none of them."""
+    with locked(file.fileno()):
+        end = os.fstat(file.fileno()).st_size
         try:
-            entry = json.loads(line)
-            key, row = entry["run"], entry["row"]
-        except (ValueError, TypeError, KeyError, RecursionError):
-            continue
-        if isinstance(key, str) and isinstance(row, dict):
-            rows[key] = row
-    return rows
+            while text:
+                text = text[file.write(text) :]
+            os.fsync(file.fileno())
+        except OSError:
+            with suppress(OSError):
+                file.truncate(end)
+            raise
+
+
+def _line(key: str, row: Row) -> bytes:
+    return sealed(json.dumps({"run": key, "row": row}, allow_nan=False).encode()) + b"\n"
+
+
+def _entry(line: bytes) -> tuple[str, Row] | None:
+    """Key and row of a line that is as it was written."""
+    line = line.rstrip(b"\n")
+    if not has_seal(line) or not is_as_sealed(line):
+        return None
+    try:
+        entry = json.loads(line)
+        row = {sys.intern(name): value for name, value in entry["row"].items()}
+        return str(entry["run"]), row
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return None

@@ -7,11 +7,15 @@ import asyncio
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import CancelledError, Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from itertools import islice
+from queue import SimpleQueue
+from types import ModuleType
 from typing import Any
 
 from simcore.errors import InputError, InputIssue
@@ -21,6 +25,7 @@ from simcore.studies.plan import no_metrics
 
 Note = Callable[[str, Row], None]
 Work = Callable[[Scenario], tuple[str, Row]]
+VERSION_AT_HAND = "workers with the version at hand"
 ANSWER_WITHIN = "10 s"  # of a cluster's scheduler
 
 
@@ -51,6 +56,9 @@ def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
 def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work | None = None) -> None:
     """Do runs in processes of this machine; a single worker does them in this one.
 
+    When a process dies, the runs that were under way are done again, each in a process of its own, so that
+    the one that kills its process is known; all others go on side by side.
+
     Parameters
     ----------
     tasks : key to what is run
@@ -60,6 +68,8 @@ def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work |
 
     Raises
     ------
+    InputError
+        when this machine starts no process.
     KeyboardInterrupt
         when the user stops it; the runs that were under way are finished and noted first.
     """
@@ -69,25 +79,40 @@ def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work |
             note(key, do(scenario)[1])
         return
     left = dict(tasks)
+    workers = min(workers, len(left))
 
     def noted(key: str, row: Row) -> None:
-        del left[key]
         note(key, row)
+        del left[key]
+
+    while left:
+        for key, scenario in _side_by_side(left, noted, workers, do).items():
+            if _side_by_side({key: scenario}, noted, 1, do):
+                noted(key, without_metrics(NoMetrics.DIED))
+
+
+def _side_by_side(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work) -> dict[str, Scenario]:
+    """Do runs until all are done or a process dies; gives those that were under way then."""
+    begun: dict[str, Scenario] = {}
+
+    def waiting() -> Iterator[tuple[str, Scenario]]:
+        for key, scenario in list(tasks.items()):
+            begun[key] = scenario
+            yield key, scenario
+
+    def noted(key: str, row: Row) -> None:
+        note(key, row)
+        del begun[key]
 
     try:
         with processes(workers) as pool:
-            _collect(pool, tasks, noted, do)
+            _collect(pool, waiting(), noted, do, at_once=workers + (workers > 1))  # one waits at the door
     except BrokenProcessPool:
-        for key, scenario in list(left.items()):  # one of them kills its process; each gets one of its own
-            _alone(key, scenario, note, do)
-
-
-def _alone(key: str, scenario: Scenario, note: Note, do: Work) -> None:
-    try:
-        with processes(1) as pool:
-            _collect(pool, {key: scenario}, note, do)
-    except BrokenProcessPool:
-        note(key, without_metrics(NoMetrics.DIED))
+        return begun
+    except (OSError, EOFError) as error:
+        must_be = f"no more than this machine can start ({error})"
+        raise InputError([InputIssue("--workers", "", f"{workers} processes", must_be)]) from error
+    return {}
 
 
 def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> None:
@@ -96,10 +121,11 @@ def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> N
     Raises
     ------
     InputError
-        when the cluster cannot be reached, or runs another version of this program.
+        when the cluster cannot be reached or goes away, or has not this version of the program. A run
+        that takes its workers with it is noted as one that died.
     """
     try:
-        from distributed import Client
+        from distributed import Client, KilledWorker
     except ImportError:
         must_be = 'left out, or `pip install "simcore[cluster]"` done first'
         raise InputError([InputIssue("--scheduler", "", address, must_be)]) from None
@@ -109,15 +135,24 @@ def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> N
     except (OSError, ValueError, TypeError) as error:
         must_be = f"the address of a running scheduler, as tcp://host:8786 ({error})"
         raise InputError([InputIssue("--scheduler", "", address, must_be)]) from error
-    with client, client.get_executor() as pool:
-        _collect(pool, tasks, note, work)
+    try:
+        with client, client.get_executor() as pool:
+            _collect(pool, iter(tasks.items()), note, work, lost=(KilledWorker,))
+    except CancelledError as error:
+        must_be = "one that stays until all is done; finished runs that were kept are not done again"
+        raise InputError([InputIssue("--scheduler", "", "a scheduler that has gone", must_be)]) from error
+    except ImportError as error:
+        got = f"workers without this program ({error})"
+        raise InputError([InputIssue("--scheduler", "", got, VERSION_AT_HAND)]) from error
 
 
 async def _knock(address: str) -> None:
     """Raise when nobody answers at an address."""
     from distributed.comm.core import connect
+    from distributed.security import Security
 
-    comm = await connect(address, timeout=ANSWER_WITHIN)
+    secured = Security().get_connection_args("client")  # certificates that dask's configuration names
+    comm = await connect(address, timeout=ANSWER_WITHIN, **secured)
     await comm.close()
 
 
@@ -146,24 +181,64 @@ def _end_with(parent: Any) -> None:
     os._exit(1)  # killed parents close no queues
 
 
-def _collect(pool: Executor, tasks: Mapping[str, Scenario], note: Note, do: Work) -> None:
-    futures = {pool.submit(do, scenario): key for key, scenario in tasks.items()}
-    waiting = set(futures)
+def _collect(
+    pool: Executor,
+    waiting: Iterator[tuple[str, Scenario]],
+    note: Note,
+    do: Work,
+    at_once: int | None = None,
+    lost: tuple[type[Exception], ...] = (),
+) -> None:
+    """Hand out runs, and note each as it comes in.
+
+    Parameters
+    ----------
+    waiting : key and what is run
+    at_once : how many are handed out at a time; None: all
+    lost : what a run raises whose process died
+    """
+    keys: dict[Future[tuple[str, Row]], str] = {}
+    done: SimpleQueue[Future[tuple[str, Row]]] = SimpleQueue()
+
+    def take_in(future: "Future[tuple[str, Row]]") -> None:
+        try:
+            row = _row(future)
+        except lost:
+            row = without_metrics(NoMetrics.DIED)
+        note(keys[future], row)
+        del keys[future]
+
     try:
-        for future in as_completed(futures):
-            waiting.discard(future)
-            note(futures[future], _row(future))
-    except KeyboardInterrupt:
+        while True:
+            for key, scenario in islice(waiting, None if at_once is None else at_once - len(keys)):
+                with _without_script():
+                    future = pool.submit(do, scenario)
+                keys[future] = key
+                future.add_done_callback(done.put)
+            if not keys:
+                return
+            take_in(done.get())
+    except (KeyboardInterrupt, BrokenProcessPool):
         pool.shutdown(wait=True, cancel_futures=True)
-        for future in waiting:
+        for future in list(keys):
             if future.done() and not future.cancelled() and future.exception() is None:
-                note(futures[future], _row(future))
+                take_in(future)
         raise
+
+
+@contextmanager
+def _without_script() -> Iterator[None]:
+    """Hide the user's script from processes that start inside: each would run it once more, from its top."""
+    script, sys.modules["__main__"] = sys.modules["__main__"], ModuleType("__main__")
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = script
 
 
 def _row(future: "Future[tuple[str, Row]]") -> Row:
     whose, row = future.result()
     if whose != program():
-        got, must_be = "workers with another version of this program", "workers with the version at hand"
-        raise InputError([InputIssue("--scheduler", "", got, must_be)])
+        got = "workers with another version of this program"
+        raise InputError([InputIssue("--scheduler", "", got, VERSION_AT_HAND)])
     return row

@@ -171,8 +171,10 @@ def own_value(case: Scenario, path: str) -> float | None:
 
 def _stated(path: str, given: tuple[Any, ...], quantities: list[Q], file: str) -> tuple[float, ...]:
     """Values of a stated range, checked."""
-    if len(given) < 2 or given[1] < given[0]:
-        got = f"{given[0]:g} alone" if len(given) < 2 else "a range that falls"
+    words = [value for value in given if isinstance(value, str)]
+    if words or len(given) < 2 or given[1] < given[0]:
+        alone = f"{given[0]} alone" if len(given) < 2 else "a range that falls"
+        got = show(words[0]) if words else alone
         raise InputError([InputIssue(file, path, got, f"a range {RANGE}, low below high")])
     issues = []
     for quantity in quantities:

@@ -9,7 +9,8 @@ from typing import get_args
 from simcore.errors import InputError, InputIssue
 from simcore.files import Rig, Scenario, load_scenario
 from simcore.files.conclusion import Conclusion
-from simcore.files.schema import hints, plain
+from simcore.files.schema import hints
+from simcore.files.schema import plain as plain_type
 from simcore.files.source import read_toml
 from simcore.plausibility.warn import warn_of_rig
 from simcore.results.atomic_write import Writer, write_all
@@ -26,9 +27,10 @@ from simcore.studies.sweep import sweep
 from simcore.studies.trials import try_conclusion
 from simcore.views.catalogue import Draw, Picture, pictures_for, pictures_of
 from simcore.views.export import AS_USUAL, Export
+from simcore.views.markdown import code, image, marked, plain, title
 from simcore.views.reference import GENERATED, page
 
-CHAPTERS: tuple[str, ...] = get_args(plain(hints(Conclusion)["chapter"])[0])
+CHAPTERS: tuple[str, ...] = get_args(plain_type(hints(Conclusion)["chapter"])[0])
 OTHER, RIGS = "further questions", "the rigs"
 PAGE = "README.md"
 
@@ -98,28 +100,30 @@ class Exhibit:
 
     def page(self) -> str:
         """Its part of the gallery's page, as Markdown."""
-        lines = [f"### {self.title}"]
+        lines = [f"### {title(self.title)}"]
         for k, shown in enumerate(self.shown):
-            lines += [f"![{self.title}]({self._file(k)}.png)", f"*How to read it.* {shown.picture.caption}"]
+            lines += [image(self.title, f"{self._file(k)}.png"), f"*How to read it.* {shown.picture.caption}"]
         note = self.scenario.rig.note if self.chapter == RIGS else self.scenario.note
-        lines += [note.strip()] if note else []
+        lines += [plain(note)] if note else []
         if self.scenario.conclusion.says:
             lines.append(self._conclusion())
         lines += self.tried()
-        commands = dict.fromkeys(f"`simcore {shown.command} {self.path.as_posix()}`" for shown in self.shown)
+        commands = dict.fromkeys(
+            code(f"simcore {shown.command} {self.path.as_posix()}") for shown in self.shown
+        )
         return "\n\n".join([*lines, ", ".join(commands)]) + "\n"
 
     def tried(self) -> list[str]:
         """What came of trying its conclusion, a paragraph each."""
         several = len(self.results[0].cases_run) > 1
         said = (tried_reasons(self.trials, several), tried_elsewhere(self.trials, several))
-        return [one for one in said if one]
+        return [marked(one) for one in said if one]
 
     def _conclusion(self) -> str:
         """What the file concludes, or why that cannot be said of its runs."""
         cases, first = self.results[0].summaries, self.results[0]
         doubt = why_not_conclude(self.scenario, first.cases_run, cases)
-        return doubt or f"**Conclusion.** {conclude(self.scenario, cases)}"
+        return plain(doubt) if doubt else f"**Conclusion.** {plain(conclude(self.scenario, cases))}"
 
 
 def study_of(scenario: Scenario, workers: int) -> tuple[str, Result]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from simcore.errors import InputError, InputIssue
 from simcore.files import Scenario
+from simcore.results.atomic_write import clear_up
 from simcore.results.result import Result
 from simcore.studies.load import HOMES, kind_named
 from simcore.views.catalogue import pictures_for
@@ -66,6 +67,7 @@ def check_own_place(folder: Path, kind: type[Result], scenario: Scenario, how: E
         saying whose they are.
     """
     check_place(folder, kind, scenario, how)
+    clear_up(folder)
     mine = {*kind.names(), *how.names(one.name for one in pictures_for(kind, scenario))}
     own = [name for name in sorted(mine) if (folder / name).exists() and _is_input(folder / name, scenario)]
     if own:

@@ -54,7 +54,7 @@ def simcore(request: pytest.FixtureRequest, desk: Path, tmp_path_factory: pytest
 def _fresh(desk: Path, words: tuple[str, ...]) -> subprocess.CompletedProcess[str]:
     """The command in a new interpreter."""
     environment = os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": WIDTH}
-    program = [sys.executable, "-c", "from simcore.cli import main; main()", *words]
+    program = [sys.executable, "-c", "from simcore.__main__ import main; main()", *words]
     return subprocess.run(
         program, cwd=desk, env=environment, capture_output=True, text=True, check=False, timeout=120
     )

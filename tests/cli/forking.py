@@ -59,7 +59,7 @@ def run(order: dict) -> int:
     sys.stdout, sys.stderr = (io.TextIOWrapper(io.FileIO(n, "w", closefd=False), "utf-8") for n in (1, 2))
     sys.argv = ["simcore", *order["words"]]
     sys.path.insert(0, "")  # as for any program that is started in this folder
-    from simcore.cli import main
+    from simcore.__main__ import main
 
     try:
         main()

@@ -28,7 +28,7 @@ def command() -> list[str]:
     return (
         [str(installed)]
         if installed.exists()
-        else [sys.executable, "-c", "from simcore.cli import main; main()"]
+        else [sys.executable, "-c", "from simcore.__main__ import main; main()"]
     )
 
 

@@ -23,7 +23,7 @@ def started(desk: Path, *words: str) -> subprocess.Popen[str]:
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     # a test run that was put in the background ignores Ctrl-C, and so would its children
     listen = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
-    program = [sys.executable, "-c", f"{listen}; from simcore.cli import main; main()", *words]
+    program = [sys.executable, "-c", f"{listen}; from simcore.__main__ import main; main()", *words]
     return subprocess.Popen(
         program, cwd=desk, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )

@@ -1,7 +1,10 @@
 """Runs on a real cluster: a scheduler and two worker processes that talk over TCP."""
 
+import contextlib
 from collections.abc import Iterator
+from concurrent.futures import CancelledError, Future
 from pathlib import Path
+from typing import Any
 
 import distributed
 import pandas as pd
@@ -10,6 +13,7 @@ import pytest
 import simcore
 from simcore.errors import InputError
 from simcore.files import Scenario, with_axes
+from simcore.studies import execute
 from simcore.studies.sweep import sweep
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -56,3 +60,47 @@ def test_workers_with_another_version_are_refused(
     monkeypatch.setattr("simcore.studies.execute.program", lambda: "another")
     with pytest.raises(InputError, match="another version"):
         sweep(short, scheduler=address)
+
+
+class Lossy:
+    """A cluster that gives an error for every run."""
+
+    def __init__(self, error: Exception) -> None:
+        self.error = error
+
+    def submit(self, *_: Any) -> "Future[Any]":
+        future: Future[Any] = Future()
+        future.set_exception(self.error)
+        return future
+
+
+class Opened(contextlib.nullcontext[Lossy]):
+    """A client of it."""
+
+    def get_executor(self) -> Any:
+        return contextlib.nullcontext(self.enter_result)
+
+
+async def somebody(_: str) -> None:
+    """A scheduler that answers."""
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (CancelledError(), "a scheduler that has gone, must be one that stays"),
+        (ModuleNotFoundError("No module named 'simcore'"), "workers without this program"),
+        (distributed.KilledWorker("run", "worker", 3), ""),
+    ],
+)
+def test_what_a_cluster_may_lose(
+    short: Scenario, monkeypatch: pytest.MonkeyPatch, error: Exception, said: str
+) -> None:
+    monkeypatch.setattr(execute, "_knock", somebody)
+    cluster = Lossy(error)
+    monkeypatch.setattr("distributed.Client", lambda *_, **__: Opened(cluster))
+    if said:
+        with pytest.raises(InputError, match=said):
+            sweep(short, scheduler="tcp://lost:1")
+    else:
+        assert set(sweep(short, scheduler="tcp://lost:1").table["failed"]) == {"DIED"}

@@ -35,6 +35,14 @@ def test_bad_input_prints_every_fault_and_survives_another_process() -> None:
     assert pickle.loads(pickle.dumps(error)).issues == tuple(faults)
 
 
+def test_of_many_faults_the_first_are_said_and_how_many_more_there_are() -> None:
+    many = [InputIssue("a.toml", f"x{k}", "1", "2") for k in range(60_001)]
+    lines = str(InputError([*many, InputIssue("b.toml", "y", "3", "4")])).splitlines()
+    assert lines[:40] == [str(issue) for issue in many[:40]]
+    assert lines[40:] == ["a.toml: 59961 more that are wrong", "b.toml: y: got 3, must be 4"]
+    assert str(InputError(many[:40])).splitlines() == lines[:40]
+
+
 def test_a_refusal_carries_got_and_must_be() -> None:
     refusal = pickle.loads(pickle.dumps(RejectedValue("-3 mm", "greater than 0 mm")))
     assert (refusal.got, refusal.must_be) == ("-3 mm", "greater than 0 mm")

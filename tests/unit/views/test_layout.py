@@ -32,7 +32,7 @@ def words_of(grid: Grid) -> Counter[str]:
     return Counter(" ".join([*texts, *(cell for row in grid.cells for cell in row)]).split())
 
 
-@given(grids(), st.sampled_from([40, 60, 80, 120, 200, None]))
+@given(grids(), st.sampled_from([1, 20, 40, 60, 80, 120, 200, None]))
 def test_every_word_of_every_cell_is_there_whole(grid: Grid, width: int | None) -> None:
     said = Counter(" ".join(line.text for line in grid.lines(width)).split())
     wanted = words_of(grid)
