@@ -9,6 +9,7 @@ from simcore.compiled.declaration import (
 )
 from simcore.compiled.kernel import (
     kernel,
+    within,
 )
 from simcore.compiled.ledger import (
     AXLE_LEDGER,
@@ -194,4 +195,5 @@ __all__ = [
     "field_units",
     "kernel",
     "record_dtype",
+    "within",
 ]

@@ -22,6 +22,11 @@ def _kept_in(folder: str) -> Iterator[None]:
         config.CACHE_DIR = before
 
 
+def within(function: Function) -> Function:
+    """A part of one kernel: it becomes a part of its only caller, and is not compiled by itself."""
+    return cast(Function, numba.njit(error_model="numpy", nogil=True, inline="always")(function))
+
+
 def kernel(function: Function) -> Function:
     """Compile a law with numba: cached on disk, IEEE arithmetic in the order written, division by zero gives
     inf, other threads may run meanwhile.

@@ -4,8 +4,6 @@
 for the two shocks of the axle together.
 """
 
-import numpy as np
-
 from simcore.compiled import (
     MAX_SPRINGS,
     FrictionRecord,
@@ -50,7 +48,9 @@ def damper_force(shock: ShockRecord, speed: float) -> float:
     rows = int(shock.damper_rows)
     if rows < 2:
         return (shock.compression if speed > 0.0 else shock.rebound) * speed
-    i = min(max(int(np.searchsorted(shock.damper_speed[:rows], speed)), 1), rows - 1)
+    i = 1
+    while i < rows - 1 and shock.damper_speed[i] < speed:  # NumPy's search takes seconds to compile
+        i += 1
     v0, v1 = shock.damper_speed[i - 1], shock.damper_speed[i]
     f0, f1 = shock.damper_force[i - 1], shock.damper_force[i]
     return f0 + (f1 - f0) * (speed - v0) / (v1 - v0)

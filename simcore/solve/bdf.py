@@ -15,7 +15,16 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import LedgerRecord, NamedRecord, PieceRecord, Records, RigRecord, kernel, record_dtype
+from simcore.compiled import (
+    LedgerRecord,
+    NamedRecord,
+    PieceRecord,
+    Records,
+    RigRecord,
+    kernel,
+    record_dtype,
+    within,
+)
 from simcore.compiled.declaration import One, Second
 from simcore.dynamics.elimination import factorise, solve_factorised
 from simcore.dynamics.motion import put_rate
@@ -142,7 +151,7 @@ def put_slopes(problem: Problem, memory: Memory, time: float, state: Vector) -> 
     memory.now[0].coefficient = 0.0
 
 
-@kernel
+@within
 def factorise_for(memory: Memory, c: float) -> None:
     """Factors of ``1 - c J``, unless they are at hand."""
     if memory.now[0].coefficient == c:
@@ -186,7 +195,7 @@ def rescale(memory: Memory, factor: float) -> None:
     now.equal = 0.0
 
 
-@kernel
+@within
 def predict(problem: Problem, memory: Memory) -> None:
     """Continue the polynomial to the next instant, and what is known of the equation there."""
     order, differences = int(memory.now[0].order), memory.differences
@@ -200,7 +209,7 @@ def predict(problem: Problem, memory: Memory) -> None:
         memory.tolerance[j] = problem.absolute[j] + problem.relative * abs(value)
 
 
-@kernel
+@within
 def converge(problem: Problem, memory: Memory, time: float, c: float) -> bool:
     """Newton's iteration for ``c f(y) = fixed + correction``, ``y = predicted + correction``.
 
@@ -249,7 +258,7 @@ def size_of(values: Vector, tolerance: Vector, factor: float) -> float:
     return factor * math.sqrt(total / len(values))
 
 
-@kernel
+@within
 def choose(memory: Memory) -> None:
     """Order and step that the next steps want, once enough of the same size lie behind."""
     now, differences, tolerance = memory.now[0], memory.differences, memory.tolerance
@@ -275,7 +284,7 @@ def safety(iterations: float) -> float:
     return 0.9 * (2.0 * MOST_ITERATIONS + 1.0) / (2.0 * MOST_ITERATIONS + iterations)
 
 
-@kernel
+@within
 def step_on(problem: Problem, memory: Memory, last: float) -> bool:
     """One step, as long as the tolerances allow but not beyond an instant; whether there is one."""
     now, fresh = memory.now[0], False
@@ -309,7 +318,7 @@ def step_on(problem: Problem, memory: Memory, last: float) -> bool:
     return False
 
 
-@kernel
+@within
 def take(memory: Memory, time: float) -> None:
     """Accept a step: its correction is the newest difference."""
     now, differences, order = memory.now[0], memory.differences, int(memory.now[0].order)
