@@ -90,7 +90,7 @@ def _text(path: Path) -> str:
         if not path.exists():
             raise InputError([InputIssue(str(path), "", "no such file", "a log as CSV")])
         if not path.is_file():  # a pipe would be waited for
-            raise InputError([InputIssue(str(path), "", "no regular file", "a log as CSV")])
+            raise OSError("no regular file")
         raw = path.read_bytes()
     except OSError as error:
         reason = error.strerror or str(error)
