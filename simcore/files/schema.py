@@ -1,6 +1,6 @@
 """Walks over the file models: which keys there are, what a dotted path leads to, defaults in bench units."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
@@ -143,10 +143,17 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
     return as_read(value)
 
 
-def _written_table(model: BaseModel, every: bool) -> dict[str, Any]:
+def written_without(model: BaseModel, left_out: Container[str]) -> dict[str, Any]:
+    """Give a checked table as `written` does, without some of its keys."""
+    return _written_table(model, every=False, left_out=left_out)
+
+
+def _written_table(model: BaseModel, every: bool, left_out: Container[str] = ()) -> dict[str, Any]:
     kind, table = type(model), {}
     for name, field in kind.model_fields.items():
         key, value = field.alias or name, getattr(model, name)
+        if key in left_out:
+            continue
         follows = field.default_factory_takes_validated_data  # the value of another key
         if value is not None and (name in model.model_fields_set or (every and not follows)):
             table[key] = written(value, hints(kind)[key], every)
