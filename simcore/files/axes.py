@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -44,10 +44,20 @@ def axis_values(given: Any) -> Values:
         raise RejectedValue(show(given), WANTED)
     if not values or len(values) > MOST_VALUES:
         raise RejectedValue(f"{len(values)} values", f"from 1 to {MOST_VALUES} values")
-    twice = [value for k, value in enumerate(values) if value in values[:k]]
-    if twice:
-        raise RejectedValue(f"{show(twice[0])} twice", "every value once")
+    twice = _first_twice(values)
+    if twice is not None:
+        raise RejectedValue(f"{show(values[twice])} twice", "every value once")
     return tuple(values)
+
+
+def _first_twice(values: Sequence[Any]) -> int | None:
+    """Place of the first value that was there before, None if every value is there once."""
+    try:
+        if len(set(values)) == len(values):
+            return None
+    except TypeError:  # lists and tables are compared one by one
+        pass
+    return next((k for k, value in enumerate(values) if value in values[:k]), None)
 
 
 def _range(text: str) -> list[float | int]:

@@ -12,7 +12,7 @@ from simcore.files.older import renewed
 from simcore.files.relative import parted
 from simcore.files.rig import Rig
 from simcore.files.rigs import with_named_rigs
-from simcore.files.scenario import Scenario
+from simcore.files.scenario import OTHER_CASES, Scenario
 from simcore.files.settings import Edit, apply, edits
 from simcore.files.source import read_rig, read_toml
 from simcore.files.steps import Steps
@@ -91,9 +91,10 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
         raise InputError([*error.issues, *_issues_beside_the_rig(raw, path)]) from None
     raw = with_named_rigs(raw, path)
     scenario = check(Scenario, raw, str(path), rig_file=rig_file).from_file(path, rig_file)
+    case = {key: value for key, value in raw.items() if key not in OTHER_CASES}
     issues = [
-        *_variants_issues(scenario, raw),
-        *_axes_issues(scenario, raw),
+        *_variants_issues(scenario, case),
+        *_axes_issues(scenario, case),
     ]
     if issues:
         raise InputError(dict.fromkeys(issues))

@@ -1,6 +1,6 @@
 """The scenario file: a rig, a course, a driver, and when to stop."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -36,8 +36,8 @@ from simcore.files.fields import (
 from simcore.files.goal import Goal
 from simcore.files.rig import Rig
 from simcore.files.rigs import names_rigs, with_named_rigs
-from simcore.files.schema import written
-from simcore.files.settings import Edit, apply, edits
+from simcore.files.schema import written, written_without
+from simcore.files.settings import Applied, Edit, apply, edits
 from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
 from simcore.files.variants import VARIANT, edits_of, issues_of
@@ -154,6 +154,19 @@ Variant = Annotated[Settings, WithJsonSchema(VARIANT)]
 
 STUDIED = ("variants", "common", "vary", "conclusion", "rigs")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
+OTHER_CASES = ("variants", "common", "vary")
+"""Those of them that make the other cases."""
+
+
+@dataclass
+class _Case:
+    """The raw values of a scenario without its other cases, once they were asked for."""
+
+    raw: dict[str, Any] | None = field(default=None, compare=False)
+
+    def __reduce__(self) -> tuple[type["_Case"], tuple[()]]:
+        """Leave them behind: whoever gets a copy works them out anew."""
+        return _Case, ()
 
 
 @dataclass(frozen=True)
@@ -235,6 +248,7 @@ class Scenario(Table):
             yield Contradiction(("goal", "within"), bench(goal.within, "s"), must_be)
 
     _origin: Origin = PrivateAttr(default=Origin(Path("scenario")))
+    _case: _Case = PrivateAttr(default_factory=_Case)
 
     @property
     def path(self) -> Path:
@@ -250,6 +264,13 @@ class Scenario(Table):
     def raw(self) -> dict[str, Any]:
         """Its values as they would stand in a file, with the rig put in and without defaults."""
         return written(self, Scenario)
+
+    @property
+    def raw_case(self) -> Mapping[str, Any]:
+        """The same without variants and axes, for settings to be put over; nobody may change it."""
+        if self._case.raw is None:
+            self._case.raw = written_without(self, OTHER_CASES)
+        return self._case.raw
 
     @property
     def table(self) -> dict[str, Any]:
@@ -286,7 +307,7 @@ class Scenario(Table):
 
     def edited(self, changes: Sequence[Edit], *, keep_variants: bool = False) -> "Scenario":
         """Give a copy with some settings done in their order, as `changed` does."""
-        kept = self.raw
+        kept: Mapping[str, Any] = self.raw if keep_variants else self.raw_case
         if not keep_variants:
             kept = {key: value for key, value in kept.items() if key not in STUDIED or key == "rigs"}
         applied, error = apply(kept, changes, Scenario, str(self.path)), None
@@ -296,7 +317,7 @@ class Scenario(Table):
         else:
             raw.pop("rigs", None)
         try:
-            changed = Scenario.model_validate(raw)
+            changed = Scenario.model_validate(self.with_own(raw, applied))
         except ValidationError as caught:
             error = caught
         issues = list(case_issues(applied, error, Scenario, str(self.path)))
@@ -304,6 +325,14 @@ class Scenario(Table):
             raise InputError(dict.fromkeys(issues))
         same_rig = not any(one.names_a_rig for one in changes)
         return changed.from_file(self.path, self._origin.rig_file if same_rig else "")
+
+    def with_own(self, raw: Mapping[str, Any], applied: Applied) -> dict[str, Any]:
+        """Give a raw scenario with the tables of this one, checked already, in place of those that no setting
+        changed.
+        """
+        touched = {place[0] for place in applied.placed}
+        own = {key: getattr(self, key, None) for key in raw if key not in touched}
+        return {**raw, **{key: table for key, table in own.items() if isinstance(table, Table)}}
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.

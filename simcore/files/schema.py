@@ -1,6 +1,6 @@
 """Walks over the file models: which keys there are, what a dotted path leads to, defaults in bench units."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
@@ -145,9 +145,16 @@ def written(value: Any, hint: Any, every: bool = False) -> Any:
     return as_read(value)
 
 
-def _written_table(model: BaseModel, every: bool) -> dict[str, Any]:
+def written_without(model: BaseModel, left_out: Container[str]) -> dict[str, Any]:
+    """Give a checked table as `written` does, without some of its keys."""
+    return _written_table(model, every=False, left_out=left_out)
+
+
+def _written_table(model: BaseModel, every: bool, left_out: Container[str] = ()) -> dict[str, Any]:
     table, stated = {}, model.model_fields_set
     for name, key, hint, follows in _columns(type(model)):
+        if key in left_out:
+            continue
         value = getattr(model, name) if name in stated or (every and not follows) else None
         if value is not None:
             table[key] = written(value, hint, every)

@@ -1,6 +1,5 @@
 """Settings: a dotted path and a value, or a change of it, put over a raw scenario table."""
 
-import copy
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -100,7 +99,7 @@ class Applied:
 
 
 def apply(raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: str) -> Applied:
-    """Put settings over a copy of a raw scenario, one after the other.
+    """Put settings over a raw scenario, one after the other; the outcome shares with it what none changes.
 
     Parameters
     ----------
@@ -112,12 +111,13 @@ def apply(raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: 
     file : str
         The file to name in issues.
     """
-    result, placed, issues = copy.deepcopy(dict(raw)), dict[Steps, Edit](), list[InputIssue]()
+    result, placed, issues = dict(raw), dict[Steps, Edit](), list[InputIssue]()
+    own: set[str | int] = set()
     rigs = [edit for edit in settings if edit.names_a_rig]
     for edit in rigs[-1:]:  # another rig first: the other settings then change that one
         known_rig = raw.get("rigs", {}).get(edit.value)
         try:
-            result["rig"] = copy.deepcopy(known_rig) if known_rig else read_rig(edit.value, Path(file))
+            result["rig"] = known_rig or read_rig(edit.value, Path(file))
         except InputError as error:
             return Applied(result, placed, [_of_rig_file(issue, edit, file) for issue in error.issues])
         placed[("rig",)] = edit
@@ -125,7 +125,7 @@ def apply(raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: 
         if edit.names_a_rig:
             continue
         try:
-            placed[_put(result, edit, model)] = edit
+            placed[_put(result, edit, model, own)] = edit
         except RejectedValue as refusal:
             issues.append(InputIssue(file, edit.place, refusal.got, refusal.must_be, refusal.hint))
     return Applied(result, placed, issues)
@@ -140,8 +140,17 @@ def _of_rig_file(issue: InputIssue, edit: Edit, file: str) -> InputIssue:
     return InputIssue(file, edit.place, got, issue.must_be, issue.hint)
 
 
-def _put(raw: dict[str, Any], edit: Edit, model: Model) -> Steps:
+def _put(raw: dict[str, Any], edit: Edit, model: Model, own: set[str | int]) -> Steps:
     """Put one value in; give where it went.
+
+    Parameters
+    ----------
+    raw : dict
+        What to put it in, a dict of its own.
+    edit : Edit
+    model : type
+    own : set
+        Keys of `raw` that share nothing with another scenario any more; grows.
 
     Raises
     ------
@@ -150,6 +159,9 @@ def _put(raw: dict[str, Any], edit: Edit, model: Model) -> Steps:
     """
     path, operator = parted(edit.key)
     place = steps(path, model)
+    if place[0] in raw and place[0] not in own:
+        raw[str(place[0])] = as_read(raw[str(place[0])])
+        own.add(place[0])
     hint = follow(model, place)
     found = None if hint is None else _table_of(raw, place, model, new_tables=not operator)
     if found is None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.kinds import expect_rig
-from simcore.files.syntax import syntax_issues
+from simcore.files.syntax import long_key_issues, syntax_issues
 from simcore.units import show
 
 MOST_BYTES = 1_000_000
@@ -38,6 +38,9 @@ def read_toml(path: Path) -> dict[str, Any]:
     except (OSError, ValueError) as error:
         got = getattr(error, "strerror", None) or "an unreadable file"
         raise InputError([InputIssue(str(path), "", got, "a readable file")]) from None
+    long_keys = list(long_key_issues(text, str(path)))
+    if long_keys:
+        raise InputError(long_keys)
     try:
         return tomllib.loads(text)
     except ValueError:

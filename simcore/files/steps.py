@@ -10,7 +10,8 @@ from simcore.files.words import nearest
 from simcore.units import show
 
 Steps = tuple[str | int, ...]
-_DOT = re.compile(r"\.(?![^\[\]]*\])")  # outside of brackets, so that names in them may have dots
+_BRACKET = re.compile(r"([\[\]])")
+_HIDDEN = "\0"  # a dot of a name, while a path is split
 _BRACKETS = re.compile(r"([^\[\]]+)((?:\[[^\[\]]+\])*)")
 _WORD_ENDS = re.compile(r"\W|$")
 
@@ -20,8 +21,17 @@ def steps(path: str, model: Model) -> Steps:
 
     ``parts.battery.at.1``, ``parts[battery].at[1]`` and ``parts.0.at.1`` may lead to the same key.
     """
-    words = tuple(_step(word) for part in _DOT.split(path) for word in _parted(part))
+    words = tuple(_step(word) for part in _split(path) for word in _parted(part))
     return words if words[0] in _own_keys(model) or words == ("rig",) else ("rig", *words)
+
+
+def _split(path: str) -> list[str]:
+    """Split a path at its dots; those in brackets belong to names."""
+    texts = _BRACKET.split(path)  # in turn a text and the bracket behind it
+    for k in range(0, len(texts) - 1, 2):
+        if texts[k + 1] == "]":
+            texts[k] = texts[k].replace(".", _HIDDEN)
+    return [part.replace(_HIDDEN, ".") for part in "".join(texts).split(".")]
 
 
 def _parted(part: str) -> list[str]:

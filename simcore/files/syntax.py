@@ -15,6 +15,9 @@ _UNIT = r"[A-Za-zµμΩ°%][\w*/·^%°-]*"
 _BARE = re.compile(
     rf"[+-]?[0-9][0-9.]*(?:\s*:\s*[0-9.]+|(?:,[0-9]+)*(?:[eE][+-]?[0-9]+)?(?:\s*{_UNIT}(?:\s+{_UNIT})*)?){_END}"
 )
+MOST_PARTS = 100
+_PART = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
+_LONG_KEY = re.compile(rf"(?<![\w.-])(?:{_PART}\.[ \t]*+){{{MOST_PARTS}}}")
 _End = tuple[float, float]
 
 
@@ -42,6 +45,15 @@ def syntax_issues(text: str, file: str) -> Iterator[InputIssue]:
         yield issue
     if fault is not None:
         yield _unreadable(fault, file)
+
+
+def long_key_issues(text: str, file: str) -> Iterator[InputIssue]:
+    """Give the first key of too many parts between dots: reading it takes the square of their number."""
+    match = _LONG_KEY.search(text)
+    if match is not None:
+        line = text.count("\n", 0, match.start()) + 1
+        got = f"a key of more than {MOST_PARTS} parts between dots"
+        yield InputIssue(file, f"line {line}", got, "a key, such as ground.slope")
 
 
 def _fault(text: str) -> ValueError | None:

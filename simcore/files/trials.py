@@ -39,7 +39,7 @@ def settings_issues(scenario: Scenario, key: str, row: Because | HoldsOn) -> Ite
     key, row
         As for `edits_tried`.
     """
-    own, raw = edits_tried(key, row), scenario.raw
+    own, raw = edits_tried(key, row), scenario.raw_case
     strange = [edit for edit in own if isinstance(row, Because) and not _can_be_cause(edit)]
     for edit in strange:
         got, must_be = "a key that can be no cause", f"a key of {', '.join(CAUSES[:-1])} or {CAUSES[-1]}"
@@ -80,7 +80,8 @@ def edited_issues(
     file = str(scenario.path)
     applied, error = apply(raw, changes, Scenario, file), None
     try:
-        Scenario.model_validate(applied.raw)
+        raw = {key: value for key, value in applied.raw.items() if key != "rigs"}
+        Scenario.model_validate(scenario.with_own(raw, applied))
     except ValidationError as caught:
         error = caught
     return case_issues(applied, error, Scenario, file, here)

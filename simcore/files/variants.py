@@ -61,13 +61,13 @@ def issues_of(
     if circle:
         yield _circle(line, variants, file)
         return
+    before: list[Any] = []
     for k, one in enumerate(line):
         key, settings = place_of("variants", one), variants[one]
         if k == 0 and FROM in settings:
             yield _unknown(
                 file, f"{key}.{FROM}", settings[FROM], [other for other in variants if other != one]
             )
-        before = [taken for other in line[:k] for taken in _taken(variants[other])]
         for taken in _taken(settings):
             if not isinstance(taken, str) or taken not in common:
                 yield _unknown(file, f"{key}.{WITH}", taken, list(common))
@@ -88,12 +88,12 @@ def _circle(line: list[str], variants: Mapping[str, Table], file: str) -> InputI
 
 def _line(name: str, variants: Mapping[str, Table]) -> list[str]:
     """Variants from the first one that a variant builds on to itself; a circle is gone round once."""
-    line = [name]
-    while True:
-        before = variants[line[0]].get(FROM)
-        if not isinstance(before, str) or before not in variants or before in line:
-            return line
-        line.insert(0, before)
+    line: dict[str, None] = {name: None}
+    before = variants[name].get(FROM)
+    while isinstance(before, str) and before in variants and before not in line:
+        line[before] = None
+        before = variants[before].get(FROM)
+    return [*line][::-1]
 
 
 def _taken(settings: Table) -> list[Any]:
