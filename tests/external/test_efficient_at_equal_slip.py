@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 from rigs import scenario, textbook_rig
 from scipy.optimize import brentq
+from sparing import few
 
 import simcore
 
@@ -79,7 +80,7 @@ def smooth(x, y):
     return np.polynomial.Polynomial.fit(x, y, 4)
 
 
-@pytest.mark.parametrize("name", RADII)
+@pytest.mark.parametrize("name", few(RADII))
 def test_the_most_efficient_overdrive_makes_the_slips_equal(name):
     tried, lead, share, found = sweep(name)
     curve = smooth(tried, share)
@@ -92,7 +93,7 @@ def test_the_most_efficient_overdrive_makes_the_slips_equal(name):
     assert share.max() - share[[0, -1]].max() > 2e-3
 
 
-@pytest.mark.parametrize("name", RADII)
+@pytest.mark.parametrize("name", few(RADII))
 def test_efficiency_at_equal_slips(name):
     """1 - s, with C s/(1 + C s/(2 m)) = tan th."""
     tried, _, share, _ = sweep(name)

