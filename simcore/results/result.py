@@ -12,7 +12,7 @@ import html
 import io
 import json
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar, Self
@@ -166,6 +166,11 @@ class Result(ABC):
         """Series to save beside the data; None for a kind that has none."""
         return None
 
+    @property
+    def frame_parts(self) -> Iterable[pd.DataFrame]:
+        """The same in parts, so that a long one need not be held twice."""
+        return () if self.frame is None else (self.frame,)
+
     @classmethod
     @abstractmethod
     def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
@@ -179,8 +184,7 @@ class Result(ABC):
 
     def saved(self) -> dict[str, Writer]:
         """File name to what writes it: the saved form, then the files for people."""
-        frame = self.frame
-        series = None if frame is None else frame.to_parquet()
+        series = _parquet(self.frame_parts)
         form = {
             "simcore": version(),
             "format": FORMAT,
@@ -255,6 +259,22 @@ def load_result(path: str | Path) -> Result:
         got = " ".join(f"a damaged or older result ({type(error).__name__}: {error})".split())
         raise InputError([refuse("data", got[:MOST_SAID], must_be)]) from error
     return result
+
+
+def _parquet(parts: Iterable[pd.DataFrame]) -> memoryview | None:
+    """Tables of the same columns as one Parquet file; None if there is none."""
+    import pyarrow as pa
+    from pyarrow.parquet import ParquetWriter
+
+    file, writer = pa.BufferOutputStream(), None
+    for part in parts:
+        table = pa.Table.from_pandas(part, None if writer is None else writer.schema, preserve_index=False)
+        writer = writer or ParquetWriter(file, table.schema)
+        writer.write_table(table)
+    if writer is None:
+        return None
+    writer.close()
+    return memoryview(file.getvalue())
 
 
 def _series(file: Path, digest: str | None) -> pd.DataFrame | None:
