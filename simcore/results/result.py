@@ -13,6 +13,7 @@ import io
 import json
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar, Self
@@ -183,8 +184,20 @@ class Result(ABC):
         """
 
     def saved(self) -> dict[str, Writer]:
-        """File name to what writes it: the saved form, then the files for people."""
-        series = _parquet(self.frame_parts)
+        """File name to what writes it, in this order: series, saved form with their digest, files for people."""
+        digests: list[str] = []
+
+        def write_series(path: Path) -> None:
+            digests.append(_write_parquet(self.frame_parts, path))
+
+        def write_form(path: Path) -> None:
+            path.write_text(self._form(*digests[-1:]), encoding="utf-8")
+
+        series = {f"{self.kind}.parquet": write_series} if any(True for _ in self.frame_parts) else {}
+        return series | {f"{self.kind}.json": write_form} | self.writers()
+
+    def _form(self, digest: str | None = None) -> str:
+        """The saved form as text, with the digest of the series beside it."""
         form = {
             "simcore": version(),
             "format": FORMAT,
@@ -193,14 +206,10 @@ class Result(ABC):
             "sound": self.sound,
             "file": str(self.scenario.path),
             "scenario": self.scenario.table,
-            "series": None if series is None else hashlib.sha256(series).hexdigest(),
+            "series": digest,
             "data": self.data(),
         }
-        text = json.dumps(form, allow_nan=False) + "\n"
-        found: dict[str, Writer] = {f"{self.kind}.json": lambda path: path.write_text(text, encoding="utf-8")}
-        if series is not None:
-            found[f"{self.kind}.parquet"] = lambda path: path.write_bytes(series)
-        return found | self.writers()
+        return json.dumps(form, allow_nan=False) + "\n"
 
     def save(self, folder: str | Path) -> list[Path]:
         """Write the result into a folder, whole or not at all; `simcore.load` reads it again.
@@ -261,20 +270,19 @@ def load_result(path: str | Path) -> Result:
     return result
 
 
-def _parquet(parts: Iterable[pd.DataFrame]) -> memoryview | None:
-    """Tables of the same columns as one Parquet file; None if there is none."""
+def _write_parquet(parts: Iterable[pd.DataFrame], path: Path) -> str:
+    """Write tables of the same columns as one Parquet file, one after the other; gives its digest."""
     import pyarrow as pa
     from pyarrow.parquet import ParquetWriter
 
-    file, writer = pa.BufferOutputStream(), None
-    for part in parts:
-        table = pa.Table.from_pandas(part, None if writer is None else writer.schema, preserve_index=False)
-        writer = writer or ParquetWriter(file, table.schema)
-        writer.write_table(table)
-    if writer is None:
-        return None
-    writer.close()
-    return memoryview(file.getvalue())
+    with path.open("wb") as file, ExitStack() as stack:
+        writer: Any = None
+        for part in parts:
+            table = pa.Table.from_pandas(part, writer and writer.schema, preserve_index=False)
+            writer = writer or stack.enter_context(ParquetWriter(file, table.schema))
+            writer.write_table(table)
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _series(file: Path, digest: str | None) -> pd.DataFrame | None:
