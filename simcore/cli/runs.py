@@ -86,6 +86,7 @@ def compare(
     scenario: ScenarioFile,
     settings: Settings = None,
     without_support: WithoutSupport = False,
+    workers: Workers = None,
     out: Out = None,
     formats: Formats = "png",
     look: Look = "screen",
@@ -97,14 +98,19 @@ def compare(
     with working("comparing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)
         warn_of_rig(case)
-        from simcore.studies.compare import Comparison
+        from simcore.studies.compare import MANY, Comparison
         from simcore.studies.compare import compare as study
         from simcore.views.place import own_study
 
         own = own_study(case) if case.vary else "compare"
         folder = folder_for(out, scenario, "compare", own, extra(without_support), settings)
         how = pictures_as(formats, look, no_pictures)
-        done = carry_out(case, Comparison, lambda: study(case, meter), folder, how)
+        count = processes(workers) if workers or len(case.variants) >= MANY else 1
+
+        def compares() -> Comparison:
+            return study(case, meter, workers=count)
+
+        done = carry_out(case, Comparison, compares, folder, how)
     tell(*done, quiet, everything)
 
 

@@ -12,7 +12,8 @@ import html
 import io
 import json
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar, Self
@@ -167,6 +168,11 @@ class Result(ABC):
         """Series to save beside the data; None for a kind that has none."""
         return None
 
+    @property
+    def frame_parts(self) -> Iterable[pd.DataFrame]:
+        """The same in parts, so that a long one need not be held twice."""
+        return () if self.frame is None else (self.frame,)
+
     @classmethod
     @abstractmethod
     def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
@@ -179,9 +185,20 @@ class Result(ABC):
         """
 
     def saved(self) -> dict[str, Writer]:
-        """File name to what writes it: the saved form, then the files for people."""
-        frame = self.frame
-        series = None if frame is None else frame.to_parquet()
+        """File name to what writes it, in this order: series, saved form with their digest, files for people."""
+        digests: list[str] = []
+
+        def write_series(path: Path) -> None:
+            digests.append(_write_parquet(self.frame_parts, path))
+
+        def write_form(path: Path) -> None:
+            path.write_bytes(self._form(*digests[-1:]))
+
+        series = {f"{self.kind}.parquet": write_series} if any(True for _ in self.frame_parts) else {}
+        return series | {f"{self.kind}.json": write_form} | self.writers()
+
+    def _form(self, digest: str | None = None) -> bytes:
+        """The saved form under its seal, with the digest of the series in it."""
         form = {
             "simcore": version(),
             "format": FORMAT,
@@ -190,14 +207,10 @@ class Result(ABC):
             "sound": self.sound,
             "file": str(self.scenario.path),
             "scenario": self.scenario.table,
-            "series": None if series is None else hashlib.sha256(series).hexdigest(),
+            "series": digest,
             "data": self.data(),
         }
-        text = sealed(json.dumps(form, allow_nan=False).encode() + b"\n")
-        found: dict[str, Writer] = {f"{self.kind}.json": lambda path: path.write_bytes(text)}
-        if series is not None:
-            found[f"{self.kind}.parquet"] = lambda path: path.write_bytes(series)
-        return found | self.writers()
+        return sealed(json.dumps(form, allow_nan=False).encode() + b"\n")
 
     def save(self, folder: str | Path) -> list[Path]:
         """Write the result into a folder, whole or not at all; `simcore.load` reads it again.
@@ -261,6 +274,21 @@ def load_result(path: str | Path) -> Result:
         got = " ".join(f"a damaged or older result ({type(error).__name__}: {error})".split())
         raise InputError([refuse("data", got[:MOST_SAID], must_be)]) from error
     return result
+
+
+def _write_parquet(parts: Iterable[pd.DataFrame], path: Path) -> str:
+    """Write tables of the same columns as one Parquet file, one after the other; gives its digest."""
+    import pyarrow as pa
+    from pyarrow.parquet import ParquetWriter
+
+    with path.open("wb") as file, ExitStack() as stack:
+        writer: Any = None
+        for part in parts:
+            table = pa.Table.from_pandas(part, writer and writer.schema, preserve_index=False)
+            writer = writer or stack.enter_context(ParquetWriter(file, table.schema))
+            writer.write_table(table)
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _series(file: Path, digest: str | None) -> pd.DataFrame | None:

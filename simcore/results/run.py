@@ -2,7 +2,7 @@
 
 import dataclasses
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, ClassVar, Self
 
 import pandas as pd
@@ -38,7 +38,8 @@ class Run(Result):
     motion : where everything is at the same instants; columns as in `simcore.results.motion.MOTION_COLUMNS`
     outline : shape of rig and ground, see `simcore.results.motion.outline`
     counterfactual : the same run with the squat support cancelled, if it was asked for
-    trace, audit : raw states and forces and all residuals, SI; None for a run that was read from a folder
+    trace, audit : raw states and forces and all residuals, SI; None for a run that was compared, or read from
+        a folder
 
     Examples
     --------
@@ -61,6 +62,11 @@ class Run(Result):
     counterfactual: "Run | None" = None
     trace: Trace | None = None
     audit: Audit | None = None
+
+    def without_trace(self) -> "Run":
+        """The run without raw states and residuals, which take most of its memory."""
+        other = None if self.counterfactual is None else self.counterfactual.without_trace()
+        return dataclasses.replace(self, trace=None, audit=None, counterfactual=other)
 
     @property
     def headline(self) -> str:
@@ -154,21 +160,24 @@ def packed(runs: Mapping[str, Run]) -> Data:
 
 def framed(runs: Mapping[str, Run]) -> pd.DataFrame:
     """Series and motion of some runs and their counterfactuals in one table."""
-    parts = []
+    return pd.concat(framed_each(runs), ignore_index=True)
+
+
+def framed_each(runs: Mapping[str, Run]) -> Iterator[pd.DataFrame]:
+    """Series and motion of each run, and of its counterfactual, as `framed` puts them together."""
     for name, run in runs.items():
         for supported, one in _both(run):
             marks = pd.DataFrame({CASE: name, SUPPORTED: supported}, index=one.series.index)
-            parts.append(pd.concat([marks, one.series, one.motion], axis=1))
-    return pd.concat(parts, ignore_index=True)
+            yield pd.concat([marks, one.series, one.motion], axis=1)
 
 
 def unpacked(scenarios: Mapping[str, Scenario], data: Data, frame: pd.DataFrame | None) -> dict[str, Run]:
     """Runs from what `packed` and `framed` gave."""
     if frame is None:
         raise ValueError("its series are missing (the file that ends in .parquet)")
+    rows = dict(iter(frame.groupby(CASE, sort=False)))
     return {
-        name: _restored(scenarios[name], one, frame[frame[CASE] == name])
-        for name, one in data["runs"].items()
+        name: _restored(scenarios[name], one, rows.get(name, frame[:0])) for name, one in data["runs"].items()
     }
 
 

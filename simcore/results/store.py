@@ -32,8 +32,8 @@ FAILED, WHY = "failed", "why"  # keys of a row that has no metrics: code and sen
 OLDER = b'{"run": "'  # how a line of an older program begins: without a seal it is not believed
 PACKAGE = Path(__file__).parents[1]
 COMPUTING = (
-    *("units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py", "solve/*.py"),
-    *("accounts/*.py", "studies/simulate.py"),
+    *("common_units.py", "units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py"),
+    *("solve/*.py", "accounts/*.py", "studies/simulate.py"),
     *(
         f"results/{name}.py"
         for name in ("effect", "finished", "job_metrics", "metrics", "pose_metrics", "quantities", "series")

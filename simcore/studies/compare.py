@@ -2,7 +2,7 @@
 
 import dataclasses
 import warnings
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import ClassVar, Self
 
 import pandas as pd
@@ -18,12 +18,17 @@ from simcore.results.job_metrics import no_start
 from simcore.results.metrics import Summary
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.result import Concern, Data, Result
-from simcore.results.run import Run, framed, packed, unpacked
+from simcore.results.run import Run, framed, framed_each, packed, unpacked
 from simcore.results.spreadsheet import csv_writer
+from simcore.results.store import WHY, Row, program
+from simcore.solve.integrate import Progress
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.studies.claims import warn_of_conclusion
+from simcore.studies.execute import run_here
 from simcore.studies.simulate import simulate
 
+MANY = 12  # variants, from which on it pays to start more processes
+OUTCOME = "outcome"  # key of what came of a case, beside those of a row without metrics
 AT_OWN_VALUES = "[vary] is left out: cases are compared at the file's own values; sweep runs them along it"
 
 
@@ -111,6 +116,11 @@ class Comparison(Result):
         """Series and motion of all runs."""
         return framed(self.runs)
 
+    @property
+    def frame_parts(self) -> Iterable[pd.DataFrame]:
+        """The same, run by run."""
+        return framed_each(self.runs)
+
     @classmethod
     def restored(cls, scenario: Scenario, data: Data, frame: pd.DataFrame | None) -> Self:
         """The comparison that was saved."""
@@ -120,8 +130,9 @@ class Comparison(Result):
 
 def compare(
     scenario: Scenario,
-    progress: Callable[[float, float], None] | None = None,
+    progress: Progress | None = None,
     without_support: bool | None = None,
+    workers: int = 1,
 ) -> Comparison:
     """Run a scenario and each of its variants.
 
@@ -130,6 +141,7 @@ def compare(
     scenario : with at least one variant; its axes are left out, the cases stand at the file's own values
     progress : called with (simulated time so far, of all runs)
     without_support : run each case once more with the squat support cancelled; None: as each case says
+    workers : processes on this machine; 1 does the runs in this process. The result is the same.
 
     Raises
     ------
@@ -147,24 +159,55 @@ def compare(
         scenario = with_axes(scenario, {})
     cases = scenario.cases()
     warn_of_conclusion(scenario, cases)
-    total = sum(case.end.duration for case in cases.values())
+    done = _Done(cases, progress)
+    run_here(cases, done.note, workers, done.do if workers == 1 else do_case)
     runs: dict[str, Run] = {}
     refused: dict[str, Refused] = {}
-    done = 0.0
     for name, case in cases.items():
-        before = done
-
-        def step(time: float, _: float, before: float = before) -> None:
-            if progress is not None:
-                progress(before + time, total)
-
-        try:
-            runs[name] = simulate(case, step if progress is not None else None)
-        except CannotStand as error:
-            if case is scenario:  # nothing to compare with
-                raise CannotStand(
-                    [dataclasses.replace(one, got=f"{name}: {one.got}") for one in error.issues], error.why
-                ) from None
-            refused[name] = Refused(error.why, "; ".join(f"{one.got}: {one.must_be}" for one in error.issues))
-        done += case.end.duration
+        outcome = done.outcomes[name]
+        if isinstance(outcome, Run):
+            runs[name] = dataclasses.replace(outcome, scenario=case)
+        elif isinstance(outcome, CannotStand) and case is not scenario:
+            refused[name] = Refused(
+                outcome.why, "; ".join(f"{one.got}: {one.must_be}" for one in outcome.issues)
+            )
+        elif isinstance(outcome, CannotStand):  # nothing to compare with
+            issues = [dataclasses.replace(one, got=f"{name}: {one.got}") for one in outcome.issues]
+            raise CannotStand(issues, outcome.why)
+        else:
+            raise outcome
     return Comparison(scenario, runs, refused)
+
+
+def do_case(case: Scenario, progress: Progress | None = None) -> tuple[str, Row]:
+    """Run a case; gives the program that did it, and the run without its raw trace, or why there is none."""
+    try:
+        run = simulate(case, progress)
+    except InputError as error:
+        return program(), {OUTCOME: error}
+    return program(), {OUTCOME: run.without_trace()}
+
+
+class _Done:
+    """What came of the cases, and how far they are."""
+
+    def __init__(self, cases: Mapping[str, Scenario], progress: Progress | None) -> None:
+        self.outcomes: dict[str, Run | InputError] = {}
+        self._cases, self._progress, self._so_far = cases, progress, 0.0
+        self._total = sum(case.end.duration for case in cases.values())
+
+    def note(self, name: str, row: Row) -> None:
+        """Take in a case."""
+        case = self._cases[name]
+        died = InputError([InputIssue(str(case.path), name, row.get(WHY, ""), "a case that can be run")])
+        self.outcomes[name] = row.get(OUTCOME, died)
+        self._so_far += case.end.duration
+        self._tell(0.0)
+
+    def do(self, case: Scenario) -> tuple[str, Row]:
+        """Run a case in this process."""
+        return do_case(case, None if self._progress is None else lambda time, _: self._tell(time))
+
+    def _tell(self, time: float) -> None:
+        if self._progress is not None:
+            self._progress(self._so_far + time, self._total)

@@ -197,7 +197,7 @@ def test_keys_follow_the_code_that_computes_and_no_other(
             "results/metrics.py",
             "studies/simulate.py",
         )
-        for name in (*computing, "units.py"):
+        for name in (*computing, "units.py", "common_units.py"):
             old, before = before, (copy / name).write_text((copy / name).read_text() + "# x\n") and key()
             assert before != old, name
     finally:
