@@ -21,7 +21,7 @@ from simcore.results.result import Concern, Data, Result
 from simcore.results.run import Run, framed, framed_each, packed, unpacked
 from simcore.results.spreadsheet import csv_writer
 from simcore.results.store import WHY, Row, program
-from simcore.solve.integrate import Progress
+from simcore.solve.piece import Progress
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.studies.claims import warn_of_conclusion
 from simcore.studies.execute import run_here
