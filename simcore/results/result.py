@@ -185,7 +185,7 @@ class Result(ABC):
         """
 
     def saved(self) -> dict[str, Writer]:
-        """File name to what writes it, in this order: series, saved form with their digest, files for people."""
+        """File name to what writes it, in order: series, saved form with their digest, files for people."""
         digests: list[str] = []
 
         def write_series(path: Path) -> None:
