@@ -121,7 +121,7 @@ def _tilted(model: Model, x: float, z: float, tilt: float) -> StateRecord:
 
 def height_at(pieces: Records[PieceRecord], x: float) -> float:
     """Height of the ground at a place along x, the upper one at a ledge, m."""
-    first, length, along = pieces["start"], pieces["length"], pieces["along"]
-    last_x = first["x"] + length * along["x"]
-    over = (first["x"] <= x) & (x <= last_x) & (along["x"] > 1e-9)
+    first, along = pieces["start"], pieces["along"]
+    first_x, last_x = (first["x"] + way * along["x"] for way in (-pieces["behind"], pieces["length"]))
+    over = (first_x <= x) & (x <= last_x) & (along["x"] > 1e-9)
     return float(np.max(first["z"][over] + (x - first["x"][over]) / along["x"][over] * along["z"][over]))

@@ -20,6 +20,7 @@ import pytest
 from bench_readings import G, Known, Raw, Shown, degrees, written
 from bench_sheets import OIL, by_camera, by_pendulum, by_ruler, light_oil, rig_file, swinging
 from scipy import stats
+from sparing import few
 
 from simcore.files.worksheet import worksheet_of
 from simcore.readings.derive import derive
@@ -61,7 +62,7 @@ def measured(key: str, entry: Any) -> bool:
     return "GUESS" not in entry.origin.name and not key.endswith("grip_load")
 
 
-@pytest.fixture(scope="module", params=SHEETS)
+@pytest.fixture(scope="module", params=few(SHEETS))
 def drawn(request: pytest.FixtureRequest) -> Drawn:
     raw, sheet, seed = SHEETS[request.param]
     rig, rng = Known(raw), np.random.default_rng(seed)

@@ -12,6 +12,7 @@ import pytest
 from simcore.compiled import LEDGER, LINK, PATH, POSE, ROW, STATE, blank
 from simcore.dynamics.forces import LEAST_SHORTENING, fill_forces, support_on_shock
 from simcore.files import scenario_of
+from simcore.laws.frame import frame_of
 from simcore.laws.links import axle_rows, free_motion
 from simcore.rig.model import build
 
@@ -26,7 +27,8 @@ def way_of(pins: list[tuple[tuple[float, float], tuple[float, float]]], centre: 
         link.axle.x, link.axle.z = bottom[0] - centre[0], bottom[1] - centre[1]
         link.length = math.dist(top, bottom)
     rows = np.zeros((1, 2), ROW).view(np.recarray)[0]
-    axle_rows.py_func(rows, axle, state.pose[0], state.rate[0], state.pose[1], state.rate[1])
+    chassis, own = (frame_of(pose) for pose in state.pose[:2])
+    axle_rows.py_func(rows, axle, chassis, state.rate[0], own, state.rate[1])
     way = blank(POSE)[0]
     free_motion.py_func(way, rows)
     return way

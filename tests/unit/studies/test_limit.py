@@ -15,7 +15,7 @@ from simcore.accounts.verdict import Failure, Verdict, why_not
 from simcore.files import Scenario, scenario_of
 from simcore.solve.integrate import integrate
 from simcore.solve.trace import Outcome, Trace
-from simcore.studies import climb as climb_module
+from simcore.studies import simulate
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import MEANING, WORDS, Limit, Limits, find_limit
 from simcore.units import column_unit
@@ -294,7 +294,7 @@ def test_a_run_that_breaks_its_audit_is_told(monkeypatch):
     class Broken:
         faults = ("energy is off by 1 %, bound 0.1 %",)
 
-    monkeypatch.setattr(climb_module, "audit", lambda trace: Broken())
+    monkeypatch.setattr(simulate, "audit", lambda trace: Broken())
     limits = find_limit(BASE.changed({"ground.grip": 10}))
     assert not limits.sound and not limits.decided
     (limit,) = limits.cases.values()

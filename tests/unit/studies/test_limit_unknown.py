@@ -14,7 +14,7 @@ from simcore.cli import app
 from simcore.solve.integrate import integrate
 from simcore.solve.refusal import CannotStand, NoStand
 from simcore.solve.trace import Outcome, Trace
-from simcore.studies import climb as climb_module
+from simcore.studies import simulate
 from simcore.studies.climb import Attempt, Climber
 from simcore.studies.limit import Limits, find_limit
 
@@ -93,11 +93,11 @@ def test_a_start_that_is_not_found_and_a_run_that_breaks_off_are_not_known(monke
     def refuse(*_: Any) -> Trace:
         raise CannotStand([InputIssue("x.toml", "ground", "no stand", "one")], NoStand.NOT_FOUND)
 
-    monkeypatch.setattr(climb_module, "integrate", refuse)
+    monkeypatch.setattr(simulate, "integrate", refuse)
     attempt = Climber(BASE, 0.1, 0.25).on(10.0)
     assert not attempt.known and not attempt.climbs and not attempt.fails
     run = integrate(BASE.changed({"end.duration": 0.05}))
     broken = dataclasses.replace(run, outcome=Outcome.NOT_SOLVED)
-    monkeypatch.setattr(climb_module, "integrate", lambda scenario: broken)
+    monkeypatch.setattr(simulate, "integrate", lambda *_, **__: broken)
     climber = Climber(BASE, 0.1, 0.25)
     assert not climber.on(10.0).known and "broke off" in str(climber.unsound[0])

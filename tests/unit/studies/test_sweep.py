@@ -114,14 +114,14 @@ def test_a_program_that_breaks_down_in_one_run_does_the_others(
 ) -> None:
     from simcore.studies import simulate as module
 
-    own = module.simulate
+    own = module.summary_of
 
-    def brittle(scenario: Scenario, **how: Any) -> Any:
+    def brittle(scenario: Scenario, *how: Any) -> Any:
         if scenario.rig.driveline.overdrive == 0.0:
             raise ZeroDivisionError("as planned")
-        return own(scenario, **how)
+        return own(scenario, *how)
 
-    monkeypatch.setattr(module, "simulate", brittle)
+    monkeypatch.setattr(module, "summary_of", brittle)
     result = sweep(with_axes(short, {"driveline.overdrive": [0, 5]}))
     assert "ZeroDivisionError: as planned" in result.failed["0"]
     assert result.table.loc["0", FAILED] == "BROKE_DOWN"
