@@ -16,7 +16,8 @@ ROOT = Path(__file__).parents[2]
 FILES = {"sweep.json", "table.csv", "table.parquet", "inputs.toml", "outcomes.png", "runs.jsonl"}
 SHORT = ("--set", "end.duration=0.4", "--set", "output.rate=50")
 AXIS = ("--vary", "driveline.overdrive=0:30:2.5")  # 13 runs
-SWEEP = ("sweep", "scenarios/slow_creep.toml", *AXIS, *SHORT)
+SLOW = ("--set", "solver.method=Radau")  # else it is done before it can be stopped
+SWEEP = ("sweep", "scenarios/slow_creep.toml", *AXIS, *SHORT, *SLOW)
 
 
 def started(desk: Path, *words: str) -> subprocess.Popen[str]:

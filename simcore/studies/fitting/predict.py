@@ -17,6 +17,7 @@ from simcore.studies.fitting.freed import Freed
 from simcore.studies.simulate import simulate
 
 Vector = npt.NDArray[np.float64]
+FINE = 1e-8  # tolerance of the runs, the usual one or this
 LEAST_RATE = 500.0  # rows a second: straight lines between them are finer than any log
 MOST_LONGER = 0.5  # of a run's duration, that it goes on for the sake of the log's clock
 LONGEST = 120.0  # s, of a run
@@ -35,7 +36,8 @@ class Curves:
 
 
 def for_log(scenario: Scenario, clock: float = 0.0) -> Scenario:
-    """The scenario as it is run beside a log: for its whole duration, in fine rows, once.
+    """The scenario as it is run beside a log: for its whole duration, in fine rows, once, so exactly that
+    differences of runs tell slopes.
 
     Parameters
     ----------
@@ -45,6 +47,9 @@ def for_log(scenario: Scenario, clock: float = 0.0) -> Scenario:
     duration = scenario.end.duration
     longer = min(duration + min(clock, MOST_LONGER * duration), LONGEST)
     settings: dict[str, object] = {"end.when": [], "without_support": False}
+    for tolerance in ("relative", "absolute"):
+        if getattr(scenario.solver, tolerance) > FINE:
+            settings[f"solver.{tolerance}"] = FINE
     if longer > duration:
         settings["end.duration"] = float(f"{longer:.12g}")
     if scenario.end.distance is not None:

@@ -90,7 +90,7 @@ def test_the_command_says_what_it_does_not_know_and_counts_it(gaps, tmp_path):
 
 
 def test_a_start_that_is_not_found_and_a_run_that_breaks_off_are_not_known(monkeypatch):
-    def refuse(*_: Any) -> Trace:
+    def refuse(*_: Any, **__: Any) -> Trace:
         raise CannotStand([InputIssue("x.toml", "ground", "no stand", "one")], NoStand.NOT_FOUND)
 
     monkeypatch.setattr(simulate, "integrate", refuse)
