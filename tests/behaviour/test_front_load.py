@@ -45,7 +45,7 @@ def test_the_difference_is_the_shift_of_the_centre_of_mass(creep: Comparison) ->
     along, up = (math.cos(slope), math.sin(slope)), (-math.sin(slope), math.cos(slope))
     by_moments, found, shift = [], [], []
     for name in (LOW, HIGH):
-        run = creep.runs[name]
+        run = simcore.simulate(creep.scenario.variant(name))
         state, led, rig = run.trace.states[-1], run.trace.ledgers[-1], run.trace.model.rig
         masses = [float(rig.chassis.mass), *(float(axle.body.mass) for axle in rig.axle)]
         weights = [mass * 9.80665 for mass in masses]
