@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from numba.core.dispatcher import Dispatcher
+from sparing import few
 
 import simcore
 from simcore.accounts.audit import Audit, audit
@@ -156,10 +157,7 @@ WRONG = {
 }
 
 
-@pytest.mark.parametrize(
-    "error",
-    [pytest.param(error, marks=pytest.mark.thorough if k % 2 else ()) for k, error in enumerate(WRONG)],
-)
+@pytest.mark.parametrize("error", few(WRONG, 5))
 def test_a_wrong_law_fails_the_audit(monkeypatch: pytest.MonkeyPatch, error: str) -> None:
     case, law, wrong, part = WRONG[error]
     found = audited(monkeypatch, case, law, wrong).faults

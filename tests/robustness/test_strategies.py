@@ -49,7 +49,7 @@ def numbers(hint: Any, raw: Any, place: str = "") -> Iterator[tuple[str, float]]
 DRAWN = [Rig, *(table for table in map(submodel, hints(Scenario).values()) if table not in (None, Rig))]
 
 
-@pytest.mark.parametrize("model", DRAWN)
+@pytest.mark.parametrize("model", [pytest.param(DRAWN[0], marks=pytest.mark.thorough), *DRAWN[1:]])
 def test_every_numeric_key_is_varied(model: Any) -> None:
     seen: dict[str, set[float]] = defaultdict(set)
 
