@@ -55,7 +55,7 @@ def working(what: str, quiet: bool) -> Iterator[Meter]:
     with refusing():
         try:
             if not quiet and not is_compiled():
-                typer.echo("compiling the laws of motion once for this version, about 15 s ...", err=True)
+                typer.echo("compiling the laws of motion once for this version, 40 to 60 s ...", err=True)
             yield meter
         finally:
             meter.close()
