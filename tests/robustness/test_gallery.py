@@ -11,6 +11,7 @@ from simcore.views.catalogue import Picture, pictures_for
 from simcore.views.digest import KEY, digest_in
 from simcore.views.export import Export
 from simcore.views.gallery import CHAPTERS, Exhibit, exhibit, rig_exhibit
+from simcore.views.markdown import plain
 from simcore.views.pictures.style import shown as shown_by
 
 ROOT = Path(__file__).parents[2]
@@ -56,7 +57,7 @@ def test_the_conclusion_still_holds(shown: Exhibit) -> None:
 
 
 def test_the_page_tells_the_metrics_of_these_runs(shown: Exhibit) -> None:
-    assert f"**Conclusion.** {conclude(shown.scenario, shown.results[0].summaries)}\n" in PAGE
+    assert f"**Conclusion.** {plain(conclude(shown.scenario, shown.results[0].summaries))}\n" in PAGE
     assert all(f"{said}\n" in PAGE for said in shown.tried())
     on_the_page(shown)
 
