@@ -1,8 +1,8 @@
 """Where compiled code is kept between runs: a folder that belongs to exactly these sources.
 
 numba checks only the file a function stands in, not the laws it calls, so a shared folder would go on serving
-code compiled from an older law. Where its folder cannot be used it falls back to `__pycache__` beside the
-sources, which is such a shared folder; so the folder is tried out here, before numba sees it.
+code compiled from an older law; and it keeps code apart for every place of that file, so that each copy of
+the program would be compiled anew. Both are answered by the folder's name, a digest of all the sources.
 
 Kept code costs nobody a run: what is damaged or has no room is compiled anew.
 """
@@ -23,6 +23,7 @@ import numba
 import numpy as np
 from numba.core.caching import CompileResultCacheImpl, FunctionCache
 from numba.core.serialize import dumps
+from numba.core.sigutils import normalize_signature
 
 ANEW = "it is compiled anew in every run"
 SOURCES = Path(__file__).parents[1]
@@ -109,8 +110,40 @@ def is_compiled() -> bool:
     return folder is not None and any(folder.glob("**/*.nbi"))
 
 
+class _Place:
+    """What numba asks about the place of a function's code."""
+
+    def __init__(self, folder: Path, function: Any) -> None:
+        self.folder, self.function = folder, function
+
+    def get_cache_path(self) -> str:
+        """Folder of the function's module."""
+        return str(self.folder / self.function.__module__)
+
+    def ensure_cache_path(self) -> None:
+        """Make that folder."""
+        Path(self.get_cache_path()).mkdir(parents=True, exist_ok=True)
+
+    def get_source_stamp(self) -> str:
+        """What the code belongs to: the folder's name says it."""
+        return self.folder.name
+
+    def get_disambiguator(self) -> str:
+        """Line of the function: a name may stand twice in a module."""
+        return str(self.function.__code__.co_firstlineno)
+
+
 class _Checked(CompileResultCacheImpl):
     """Compiled code as bytes with a checksum: altered code might run, and give anything."""
+
+    def __init__(self, folder: Path, function: Any) -> None:
+        self.folder = folder
+        self._locator_classes: Any = [self]
+        super().__init__(function)
+
+    def from_function(self, function: Any, _: str) -> _Place:
+        """Place of a function's code, wherever its source stands."""
+        return _Place(self.folder, function)
 
     def reduce(self, code: Any) -> tuple[int, bytes]:
         """Code as it is kept."""
@@ -128,12 +161,17 @@ class _Checked(CompileResultCacheImpl):
 class KeptCode(FunctionCache):
     """Code of one function on the disk; whatever is wrong there, the function is compiled anew."""
 
-    _impl_class = _Checked
+    def __init__(self, folder: Path, function: Any) -> None:
+        self._impl_class: Any = functools.partial(_Checked, folder)
+        super().__init__(function)
 
     def load_overload(self, signature: Any, context: Any) -> Any:
         """Code that was kept, or None."""
         try:
-            return super().load_overload(signature, context)
+            found = super().load_overload(signature, context)
+            # two processes that keep code for different arguments at once may take each other's file
+            wanted = found is None or tuple(found.signature.args) == normalize_signature(signature)[0]
+            return found if wanted else None
         except Exception:  # a damaged file may raise anything
             return None
 
@@ -156,7 +194,7 @@ def _warn_once(text: str) -> None:
     warnings.warn(text, CacheMoved, stacklevel=2)
 
 
-def keep_code(compiled: Any) -> None:
-    """Keep the code of a function that numba compiles, in the folder that its settings name."""
+def keep_code(compiled: Any, folder: Path) -> None:
+    """Keep the code of a function that numba compiles in a folder of these sources."""
     if hasattr(compiled, "enable_caching"):  # else nothing is compiled
-        compiled._cache = KeptCode(compiled.py_func)
+        compiled._cache = KeptCode(folder, compiled.py_func)

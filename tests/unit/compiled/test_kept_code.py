@@ -3,13 +3,13 @@
 import resource
 from collections.abc import Callable
 from pathlib import Path
+from types import FunctionType
 from typing import Any
 
 import numba
 import pytest
 
 from simcore.compiled.cache import CacheMoved, keep_code
-from simcore.compiled.kernel import _kept_in
 
 pytestmark = pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="nothing is compiled")
 
@@ -18,11 +18,10 @@ def law(force: float) -> float:
     return 2.0 * force + 1.0
 
 
-def answered(folder: Path) -> tuple[float, int]:
+def answered(folder: Path, function: Callable[[float], float] = law) -> tuple[float, int]:
     """Answer of the law as a new process would get it, and whether kept code was used."""
-    compiled: Any = numba.njit(law)
-    with _kept_in(str(folder)):
-        keep_code(compiled)
+    compiled: Any = numba.njit(function)
+    keep_code(compiled, folder)
     return compiled(3.0), sum(compiled.stats.cache_hits.values())
 
 
@@ -61,3 +60,22 @@ def test_a_full_disk_is_a_warning(tmp_path: Path) -> None:
             assert answered(tmp_path) == (7.0, 0)
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+def test_a_copy_of_the_sources_uses_the_code_of_the_first(tmp_path: Path) -> None:
+    copy = FunctionType(law.__code__.replace(co_filename=str(tmp_path / Path(__file__).name)), globals())
+    copy.__qualname__ = law.__qualname__
+    assert answered(tmp_path) == (7.0, 0)
+    assert answered(tmp_path, copy) == (7.0, 1)
+
+
+def test_code_for_other_arguments_is_not_taken(tmp_path: Path) -> None:
+    """As where two processes keep the first code of a function at once."""
+    assert answered(tmp_path) == (7.0, 0)
+    (first,) = tmp_path.rglob("*.nbc")
+    whole: Any = numba.njit(law)
+    keep_code(whole, tmp_path)
+    assert whole(3) == 7.0
+    (second,) = set(tmp_path.rglob("*.nbc")) - {first}
+    first.write_bytes(second.read_bytes())
+    assert answered(tmp_path) == (7.0, 0)

@@ -1,0 +1,97 @@
+"""How time and memory grow with the task, as ratios in one run: pytest -m bench."""
+
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import simcore
+from simcore.files import with_axes
+from simcore.files.scenario import Scenario
+from simcore.rig.model import build
+from simcore.solve.integrate import integrate
+from simcore.solve.settle import settle
+from simcore.studies.execute import work
+from simcore.studies.sweep import sweep
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+PEAK = "import resource; print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+
+
+def seconds(do: Callable[[], object]) -> float:
+    """Wall time of one call."""
+    begin = time.perf_counter()
+    do()
+    return time.perf_counter() - begin
+
+
+def hills(pieces: int) -> Scenario:
+    """A creep over so many pieces of rolling ground, 100 mm a piece, on the first two of which it stays."""
+    points = [[100.0 * k, 4.0 * (k % 2)] for k in range(1, pieces + 1)]
+    return simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed(
+        {"ground": {"points": [[-1000, 0], [0, 0], *points]}, "end.duration": 2.0}
+    )
+
+
+@pytest.mark.parametrize("pieces", [1, 10, 100, 1000])
+def test_growth_with_pieces_of_ground(benchmark, pieces: int) -> None:
+    few, many = hills(1), hills(pieces)
+    models = build(few), build(many)
+    starts = [settle(scenario, model) for scenario, model in zip((few, many), models, strict=True)]
+    alone = min(seconds(lambda: integrate(few, models[0], starts[0])) for _ in range(5))
+    benchmark.pedantic(integrate, args=(many, models[1], starts[1]), rounds=5)
+    benchmark.extra_info["integration, of that over one piece"] = benchmark.stats["min"] / alone
+
+
+@pytest.mark.parametrize("variants", [1, 10, 100, 1000])
+def test_growth_with_variants(benchmark, variants: int, tmp_path: Path) -> None:
+    text = (SCENARIOS / "slow_creep.toml").read_text(encoding="utf-8").split("[[conclusion")[0]
+    text += "".join(f'\n[variants."v{k}"]\n"ground.slope" = {1 + k % 40}\n' for k in range(variants))
+    path = SCENARIOS / "slow_creep.toml"
+    bare = seconds(lambda: simcore.load_scenario(path))
+    written = tmp_path / "many.toml"
+    written.write_text(text.replace('rig = "', f'rig = "{SCENARIOS}/'), encoding="utf-8")
+    benchmark.pedantic(simcore.load_scenario, args=(written,), rounds=3)
+    benchmark.extra_info["ms a variant"] = 1e3 * (benchmark.stats["min"] - bare) / variants
+
+
+@pytest.mark.parametrize("runs", [10, 100, 1000, 10_000])
+def test_growth_with_runs(benchmark, runs: int) -> None:
+    """Two workers; what a run costs, and how much more memory the process that collects them needs."""
+    scenario = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
+    scenario = scenario.changed({"without_support": False, "end.duration": 2.0})
+    values = [20.0 + 10.0 * k / runs for k in range(runs)]
+    alone = min(seconds(lambda: work(scenario)) for _ in range(5))
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    benchmark.pedantic(
+        sweep, args=(with_axes(scenario, {"ground.slope": values}),), kwargs={"workers": 2}, rounds=1
+    )
+    grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
+    benchmark.extra_info["of the time of its runs one by one"] = benchmark.stats["min"] / (runs * alone)
+    benchmark.extra_info["kB a run"] = grown / runs
+
+
+@pytest.mark.parametrize("duration", [2, 60, 600])
+def test_memory_of_a_long_run_over_many_pieces(benchmark, duration: int) -> None:
+    """The whole command without pictures, in a process of its own."""
+    code = f"""
+import sys; sys.path.insert(0, {str(Path(__file__).parent)!r})
+from test_growth import hills
+from simcore.studies.simulate import summary_of
+scenario = hills(1000).changed({{"end.duration": {duration}, "without_support": False}})
+summary_of(scenario)
+{PEAK}
+"""
+    begin = time.perf_counter()
+    found = benchmark.pedantic(
+        subprocess.run,
+        args=([sys.executable, "-c", code],),
+        kwargs={"capture_output": True, "check": True, "text": True},
+        rounds=1,
+    )
+    benchmark.extra_info["peak memory, MB"] = int(found.stdout.split()[-1]) / 1024
+    benchmark.extra_info["times faster than real time"] = duration / (time.perf_counter() - begin)
