@@ -8,7 +8,17 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import brentq
 
-from simcore.compiled import FRONT, LEDGER, REAR, STATE, PieceRecord, Records, StateRecord, blank
+from simcore.compiled import (
+    FRONT,
+    LEDGER,
+    REAR,
+    STATE,
+    PieceRecord,
+    Records,
+    StateRecord,
+    blank,
+    kernel,
+)
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.laws.ground import normal_force, touch
@@ -20,16 +30,14 @@ FURTHEST = 100  # times 10 mm that a place to stand is looked for
 LEANS = math.radians(45.0)  # where that place is too steep
 
 
-def _loads(model: Model, i: int) -> Callable[[float, float], float]:
-    """What gives the elastic tyre load of axle i, N, with its wheel centre at a place."""
-    tyre, contact = model.rig.axle[i].tyre, blank(LEDGER)[0].axle[i].tyre.contact
-    radius, stiffness, pieces = float(tyre.radius), float(tyre.stiffness), model.pieces
-
-    def load(x: float, z: float) -> float:
-        touch(contact, pieces, x, z, radius)
-        return float(normal_force(contact, radius, stiffness, 0.0, 0.0, 0.0)[0])
-
-    return load
+@kernel
+def loads_at(places: Vector, pieces: Records[PieceRecord], radius: float, stiffness: float) -> Vector:
+    """Elastic load of a tyre with its centre at places (n, 2), N."""
+    found, contact = np.empty(len(places)), np.zeros(1, LEDGER)[0].axle[0].tyre.contact
+    for k in range(len(places)):
+        touch(contact, pieces, places[k, 0], places[k, 1], radius)
+        found[k] = normal_force(contact, radius, stiffness, 0.0, 0.0, 0.0)[0]
+    return found
 
 
 class NoPlace(enum.IntEnum):
@@ -81,32 +89,41 @@ def _is_upright(model: Model, placed: StateRecord | NoPlace) -> bool:
 
 def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     """The rig with its rear axle at a place along x."""
-    bench, radius = model.bench, model.rig.axle[REAR].tyre.radius
-    rear_load, front_load = _loads(model, REAR), _loads(model, FRONT)
-
-    def rear_excess(z: float) -> float:
-        return rear_load(x, z) - bench.loads[REAR]
-
+    bench, radius = model.bench, float(model.rig.axle[REAR].tyre.radius)
     top = height_at(model.pieces, x)
-    z = _touching(rear_excess, np.arange(top + 6.0 * radius, top - radius, -0.02 * radius))
+    heights = np.arange(top + 6.0 * radius, top - radius, -0.02 * radius)
+    z = _touching(model, REAR, heights, lambda heights: np.stack([np.full_like(heights, x), heights]))
     if z is None:
         return NoPlace.REAR
     span = math.dist(*bench.centres)
-
-    def front_excess(angle: float) -> float:
-        return front_load(x + span * math.cos(angle), z + span * math.sin(angle)) - bench.loads[FRONT]
-
-    angle = _touching(front_excess, np.linspace(math.radians(89.0), math.radians(-89.0), 357))
+    angles = np.linspace(math.radians(89.0), math.radians(-89.0), 357)
+    angle = _touching(
+        model, FRONT, angles, lambda angles: np.stack([x + span * np.cos(angles), z + span * np.sin(angles)])
+    )
     if angle is None:
         return NoPlace.FRONT
     (x0, z0), (x1, z1) = bench.centres
     return _tilted(model, x, z, angle - math.atan2(z1 - z0, x1 - x0))
 
 
-def _touching(excess: Callable[[float], float], way: Vector) -> float | None:
-    """Where on its way down a tyre carries its load; None if nowhere, or from the beginning."""
-    first = next((k for k, place in enumerate(way) if excess(place) > 0.0), 0)
-    return float(brentq(excess, way[first], way[first - 1])) if first else None
+def _touching(model: Model, i: int, way: Vector, centres: Callable[[Vector], Vector]) -> float | None:
+    """Where on its way down the tyre of axle i carries its load; None if nowhere, or from the beginning.
+
+    Parameters
+    ----------
+    way : what the place hangs on, (n,)
+    centres : gives the wheel centres there, (2, n)
+    """
+    tyre, carried = model.rig.axle[i].tyre, model.bench.loads[i]
+    law = (model.pieces, float(tyre.radius), float(tyre.stiffness))
+
+    def excess(way: Vector) -> Vector:
+        return loads_at(centres(way).T.copy(), *law) - carried
+
+    first = int(np.argmax(excess(way) > 0.0))
+    if first == 0:
+        return None
+    return float(brentq(lambda place: excess(np.array([place]))[0], way[first], way[first - 1]))
 
 
 def _tilted(model: Model, x: float, z: float, tilt: float) -> StateRecord:

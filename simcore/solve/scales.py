@@ -1,13 +1,21 @@
 """The states of a rig as a solver sees them: what counts as small, and which of them move others."""
 
+from functools import cache
+
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import CONTROL_SPEED, STATE, RigRecord, blank
+from simcore.compiled import CONTROL_SPEED, STATE, RigRecord, StateRecord, blank
 
 Vector = npt.NDArray[np.float64]
 
 
+def fixed(state: StateRecord) -> Vector:
+    """Numbers of a state, not to be written to."""
+    return np.frombuffer(state.tobytes())
+
+
+@cache
 def tolerance_scale() -> Vector:
     """Size below which each state counts only absolutely; multiplied by the scenario's absolute tolerance."""
     scale = blank(STATE, 1.0)[0]
@@ -17,7 +25,19 @@ def tolerance_scale() -> Vector:
     scale.shock_bristle[:], scale.tyre_bristle[:], scale.skid_bristle[:] = 1e-3, 1e-2, 1e-3
     scale.slide_bristle[:] = 1e-3
     scale.rotor_bristle = 0.1
-    return np.frombuffer(scale.tobytes()).copy()
+    return fixed(scale)
+
+
+@cache
+def _ranks() -> Vector:
+    """Rank of each state in the order of `moving_states`; 0: it only listens."""
+    rank = blank(STATE)[0]
+    for pose, rate in zip(rank.pose, rank.rate, strict=True):
+        pose.x, pose.z, pose.angle = 1.0, 1.0, 1.0
+        rate.x, rate.z, rate.angle = 3.0, 3.0, 3.0
+    rank.spin[:], rank.motor = 3.0, 3.0
+    rank.shock_bristle[:], rank.tyre_bristle[:], rank.rotor_bristle = 2.0, 2.0, 2.0
+    return fixed(rank)
 
 
 def moving_states(rig: RigRecord) -> npt.NDArray[np.int64]:
@@ -27,15 +47,10 @@ def moving_states(rig: RigRecord) -> npt.NDArray[np.int64]:
     place, a bend or a wind-up follows from speeds and itself alone, so the factors of ``1 - c J`` stay
     nearly empty in this order.
     """
-    rank = blank(STATE)[0]
-    for pose, rate in zip(rank.pose, rank.rate, strict=True):
-        pose.x, pose.z, pose.angle = 1.0, 1.0, 1.0
-        rate.x, rate.z, rate.angle = 3.0, 3.0, 3.0
-    rank.spin[:], rank.motor = 3.0, 3.0
-    rank.shock_bristle[:], rank.tyre_bristle[:], rank.rotor_bristle = 2.0, 2.0, 2.0
+    rank: StateRecord = _ranks().copy().view(STATE)[0]
     rank.wind_up[:] = [2.0 * axle.branch.driven for axle in rig.axle]
     rank.slide_bristle[:] = [2.0 * axle.slide.present for axle in rig.axle]
     rank.skid_bristle[:] = [2.0 * skid.present for skid in rig.skid]
     rank.governor = 2.0 if rig.driver.control == CONTROL_SPEED else 0.0
-    ranks = np.frombuffer(rank.tobytes())
+    ranks = fixed(rank)
     return np.flatnonzero(ranks)[np.argsort(ranks[ranks > 0.0], kind="stable")]
