@@ -84,6 +84,8 @@ class Audit:
 
     def rows(self, which: npt.NDArray[np.bool_]) -> "Audit":
         """Residuals of some rows."""
+        if np.all(which):
+            return self
         stores = {name: found[which] for name, found in self.stores.items()}
         rest = (found[which] for found in (self.pins, self.drift, self.accounts))
         return Audit(self.momentum[which], self.energy[which], stores, *rest)

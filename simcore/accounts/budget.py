@@ -8,26 +8,27 @@ a check, not a definition.
 import numpy as np
 import numpy.typing as npt
 
-from simcore.accounts.stance import Stance, bodies, cross, dot, normal_to, skid_forces, vector
-from simcore.solve.trace import Trace
+from simcore.accounts.stance import bodies, cross, dot, normal_to, skid_forces, stance, vector
+from simcore.solve.trace import Trace, once
 
 Series = npt.NDArray[np.float64]
 TERMS = ("level", "slope", "acceleration", "inertia", "cg_shift", "contact_shift", "skid")
 
 
-def _spin_and_pitch(trace: Trace, here: Stance) -> Series:
+def _spin_and_pitch(trace: Trace) -> Series:
     """Rate of angular momentum about the whole centre of mass, N*m: bodies that turn and move against one
     another, and wheels that spin up (forward spin is nose-down).
     """
-    rate = np.zeros(len(trace.times))
+    cg, rate = stance(trace).cg, np.zeros(len(trace.times))
     for mass, inertia, place, pushed, turned in bodies(trace):
-        rate = rate + cross(place - here.cg, mass * pushed) + inertia * turned
+        rate = rate + cross(place - cg, mass * pushed) + inertia * turned
     for i in range(2):
         rate = rate - trace.model.rig.axle[i].spin_inertia * trace.part(i, "spin_acceleration")
     return np.asarray(rate)
 
 
-def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
+@once
+def front_budget(trace: Trace) -> dict[str, Series]:
     """Terms of the front tyres' load, N, each (n,); their sum is the load.
 
     Each is a moment over the wheelbase b on the bench. M is the mass of the rig, a the acceleration of its
@@ -47,7 +48,7 @@ def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
     - skid: load taken over by the skids, ``-sum (p - c_r) x F``, p where a skid's force F acts, c_r the rear
       contact.
     """
-    bench, gravity = trace.model.bench, trace.model.rig.gravity
+    here, bench, gravity = stance(trace), trace.model.bench, trace.model.rig.gravity
     mass, (rear, front), base = bench.whole.mass, bench.centres, bench.centres[1][0] - bench.centres[0][0]
     x0, h0 = bench.whole.x - rear[0], bench.whole.z
     load, tyres = trace.part(1, "tyre", "load"), [trace.part(i, "tyre") for i in range(2)]
@@ -76,7 +77,7 @@ def front_budget(trace: Trace, here: Stance) -> dict[str, Series]:
         "level": np.full(len(load), mass * gravity * x0),
         "slope": mass * gravity * ((cosine - 1.0) * x0 - sine * h0),
         "acceleration": x0 * dot(moved, up) - h0 * dot(moved, along),
-        "inertia": _spin_and_pitch(trace, here),
+        "inertia": _spin_and_pitch(trace),
         "cg_shift": shifted + load * (base - here.span),
         "contact_shift": cross(unshifted - x0 * along - h0 * up, felt) + off_line,
         "skid": -sum(

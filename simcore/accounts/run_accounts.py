@@ -33,7 +33,6 @@ class RunAccounts:
 
 def run_accounts(trace: Trace, visible: Visible) -> RunAccounts:
     """Accounts of a run; `visible` is the smallest difference that a viewer sees."""
-    here = stance(trace)
-    rear, front = (support(trace, here, i) for i in range(2))
+    rear, front = (support(trace, i) for i in range(2))
     found = reasons(trace, rear, 0, visible), reasons(trace, front, 1, visible)
-    return RunAccounts(here, (rear, front), found, front_budget(trace, here))
+    return RunAccounts(stance(trace), (rear, front), found, front_budget(trace))

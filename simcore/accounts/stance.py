@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.compiled import PlaceRecord
-from simcore.solve.trace import Trace
+from simcore.solve.trace import Trace, once
 
 Series = npt.NDArray[np.float64]
 NEAR = 0.4  # of the wheelbase; feet nearer together than this give no line
@@ -58,6 +58,7 @@ class Stance:
     span: Series
 
 
+@once
 def bodies(trace: Trace) -> list[tuple[float, float, Series, Series, Series]]:
     """Mass, pitch inertia, place, acceleration and angular acceleration of chassis, rear and front axle."""
     rig, rows = trace.model.rig, []
@@ -80,11 +81,13 @@ def point_of(trace: Trace, body: int, place: PlaceRecord) -> Series:
     return np.asarray(vector(trace.states["pose"][:, body]) + arm_of(trace, body, place))
 
 
+@once
 def wheel_centre(trace: Trace, i: int) -> Series:
     """Wheel centre of axle i."""
     return point_of(trace, 1 + i, trace.model.rig.axle[i].centre)
 
 
+@once
 def tyre_force(trace: Trace, i: int) -> tuple[Series, Series]:
     """Force of the ground on axle i's tyres, and the point where it acts: the rolling radius below the wheel
     centre.
@@ -96,6 +99,7 @@ def tyre_force(trace: Trace, i: int) -> tuple[Series, Series]:
     ] * normal
 
 
+@once
 def skid_forces(trace: Trace) -> list[tuple[Series, Series]]:
     """Force of the ground on each skid, and the point where it acts."""
     found = []
@@ -117,6 +121,7 @@ def _ground_slope(trace: Trace) -> Series:
     return np.where(near, np.arctan2(along[1], along[0]), np.arctan2(line[1], line[0]))
 
 
+@once
 def stance(trace: Trace) -> Stance:
     """Stance of a whole run."""
     ground, rows = _ground_slope(trace), bodies(trace)

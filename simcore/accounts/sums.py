@@ -4,7 +4,6 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.accounts.budget import front_budget
-from simcore.accounts.stance import stance
 from simcore.accounts.support import load_terms
 from simcore.solve.trace import Trace
 
@@ -24,7 +23,7 @@ def account_residual(trace: Trace) -> Series:
         size = np.maximum(np.abs(terms).sum(axis=0), weight)
         return np.asarray(np.abs(trace.part(i, "tyre", "load") - terms.sum(axis=0)) / size)
 
-    budget = missing(1, front_budget(trace, stance(trace)))  # without gaps: one that is no number must show
+    budget = missing(1, front_budget(trace))  # without gaps: one that is no number must show
     return np.asarray(
         np.max([budget, *(np.nan_to_num(missing(i, load_terms(trace, i))) for i in (0, 1))], axis=0)
     )

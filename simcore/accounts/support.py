@@ -19,13 +19,13 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
-from simcore.accounts.stance import Stance
+from simcore.accounts.stance import stance
 from simcore.compiled import LEDGER, LedgerRecord
 from simcore.dynamics.motion import evaluate
 from simcore.rig.course import flat_ground
 from simcore.rig.model import Model
 from simcore.rig.preload import bench_state
-from simcore.solve.trace import Trace
+from simcore.solve.trace import Trace, once
 
 Series = npt.NDArray[np.float64]
 LEAST_RISE = (
@@ -74,6 +74,7 @@ def standing_ledger(model: Model) -> LedgerRecord:
     return led
 
 
+@once
 def load_terms(trace: Trace, i: int) -> dict[str, Series]:
     """What the load of axle i's tyres is made of, N, by name; NaN where the axle moves along the ground."""
     axle, part = trace.model.rig.axle[i], trace.ledgers["axle"][:, i]
@@ -110,9 +111,9 @@ def _thrust_share(trace: Trace, i: int) -> Series:
     return np.where(driven & (np.abs(whole) >= MOST_WOUND * sizes), _per(thrusts[i], whole, least), np.nan)
 
 
-def support(trace: Trace, here: Stance, i: int) -> Support:
+def support(trace: Trace, i: int) -> Support:
     """Account of axle i over a run."""
-    model, terms = trace.model, load_terms(trace, i)
+    model, here, terms = trace.model, stance(trace), load_terms(trace, i)
     path, least = trace.part(i, "path"), LEAST_SHARE * model.bench.whole.mass * model.rig.gravity
     at_rest = standing_ledger(model).axle[i].path
     unsprung = model.rig.axle[i].body.mass * model.rig.gravity * at_rest.way.z / at_rest.contact_rise

@@ -2,7 +2,9 @@
 
 import dataclasses
 import enum
-from typing import Any
+import functools
+from collections.abc import Callable
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -46,6 +48,7 @@ class Trace:
     watched : (n,) which rows lie on the fixed raster from which metrics are taken, whatever the output
     outcome : how it ended
     steps : derivative calls spent
+    found : what `once` has worked out of it
     """
 
     model: Model
@@ -56,6 +59,7 @@ class Trace:
     watched: npt.NDArray[np.bool_]
     outcome: Outcome
     steps: int
+    found: dict[Any, Any] = dataclasses.field(init=False, repr=False, compare=False, default_factory=dict)
 
     def part(self, i: int, *names: str) -> npt.NDArray[Any]:
         """Series (n,) out of axle i's ledger: one number, e.g. ``part(0, "shock", "travel")``, or records."""
@@ -71,6 +75,8 @@ class Trace:
 
     def rows(self, which: npt.NDArray[np.bool_]) -> "Trace":
         """Same run with some of its rows."""
+        if np.all(which):
+            return self
         kept = np.flatnonzero(which)
         run: Any = kept
         if len(kept) and kept[-1] - kept[0] == len(kept) - 1:
@@ -84,3 +90,22 @@ class Trace:
         output, watched = kept.output.copy(), kept.watched.copy()
         output[-1] = watched[-1] = True
         return dataclasses.replace(kept, outcome=outcome, output=output, watched=watched)
+
+
+Parameters = ParamSpec("Parameters")
+Found = TypeVar("Found")
+OfTrace = Callable[Concatenate[Trace, Parameters], Found]
+
+
+def once(function: "OfTrace[Parameters, Found]") -> "OfTrace[Parameters, Found]":
+    """Work out something of a run once, however often it is asked for; what is given is not written to."""
+
+    @functools.wraps(function)
+    def kept(trace: Trace, /, *args: Parameters.args, **kwargs: Parameters.kwargs) -> Found:
+        key = (function, *args, *kwargs.items())
+        if key not in trace.found:
+            trace.found[key] = function(trace, *args, **kwargs)
+        found: Found = trace.found[key]
+        return found
+
+    return kept
