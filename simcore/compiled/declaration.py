@@ -2,8 +2,8 @@
 
 Parameters, state and forces travel through kernels as nested NumPy records, read and written by name
 (`rig.axle[i].shock.friction.sliding`). Each record is declared once, as a class with an attribute a field;
-its dtype is built from that class. The dtypes are built on `np.record`, so the same function runs compiled
-and as plain Python (`kernel.py_func`). Everything is in SI units, and every field states its own.
+its dtype is built from that class and gives instances of it, so the same function runs compiled and as plain
+Python (`kernel.py_func`). Everything is in SI units, and every field states its own.
 
 A field is one of
 
@@ -18,6 +18,7 @@ classes of their own. What they share stands in a class that they refine, with u
 
 import inspect
 from collections.abc import Iterator
+from operator import itemgetter
 from typing import (
     TYPE_CHECKING,
     Annotated,
@@ -52,16 +53,40 @@ Watt = Annotated[float, "W"]
 Numbers = npt.NDArray[np.float64]
 
 
-class NamedRecord(np.generic):
-    """One record, as annotations say it; at run time it is an `np.record`, never an instance of its class.
+def _field(name: str) -> property:
+    """What reads and writes a field of a record, six times faster than an `np.record` does."""
 
-    To NumPy's own types `np.record` has a field of every name; `np.generic` has none, and cannot be made.
-    """
+    def write(record: np.void, value: Any) -> None:
+        record[name] = value
+
+    return property(itemgetter(name), write)
+
+
+class _Declaration(type):
+    """Makes a class of records: the annotated names are its fields, and it has no other attributes."""
+
+    def __new__(cls, name: str, bases: tuple[type, ...], body: dict[str, Any]) -> "_Declaration":
+        """Declare one."""
+        made = super().__new__(cls, name, bases, {"__slots__": (), **body})
+        for field in inspect.get_annotations(made):
+            setattr(made, field, _field(field))
+        return made
+
+
+if TYPE_CHECKING:
+    Void = np.generic  # NumPy says of np.void that nothing may refine it
+else:
+    Void = np.void
+
+
+class NamedRecord(Void, metaclass=_Declaration):
+    """One record. Of records that have one layout, all are instances of the class that was declared first."""
+
+    def __new__(cls, nothing: Never, /) -> Self:
+        """Nothing makes one: a record is an item of an array."""
+        raise TypeError(f"{cls.__name__} is made as an item of an array, as by blank(dtype)[0]")
 
     if TYPE_CHECKING:
-
-        def __new__(cls, nothing: Never, /) -> Self:
-            """Nothing makes one."""
 
         def __getitem__(self, field: str) -> Any: ...
 
@@ -132,7 +157,7 @@ def record_dtype(record: type[Kind]) -> "np.dtype[Kind]":
             fields.append((name, record_dtype(get_args(kind)[0]), notes))
         else:
             fields.append((name, record_dtype(kind)))
-    built = np.dtype((np.record, fields))
+    built = np.dtype((record, fields))
     return _dtypes.setdefault(built, built)  # one object a layout: numba knows it again without comparing
 
 
