@@ -227,6 +227,7 @@ class RigRecord(NamedRecord):
     driver: DriverRecord
     drift_rate: Annotated[float, "1/s"]  # how fast the links pull numerical drift back
     without_support: One  # 1: squat support is cancelled on the shock line; 0: as built
+    oil: Annotated[float, "1/s"]  # drag per mass of every body; only where a rig is put down to sink to rest
 
 
 class PieceRecord(NamedRecord):

@@ -116,12 +116,14 @@ def put_rate(
     """Rate of the whole state, written into `dy`; parameters as for `derivative`."""
     state: StateRecord
     rate: StateRecord  # every number of the state per second
-    state, rate, led = y.view(STATE)[0], dy.view(STATE)[0], leds[0]
+    state, rate, led, oil = y.view(STATE)[0], dy.view(STATE)[0], leds[0], rigs[0].oil
     evaluate(led, time, state, rigs[0], pieces)
     for body in range(3):
         moving, pushed = state.rate[body], led.acceleration[body]
         rate.pose[body].x, rate.pose[body].z, rate.pose[body].angle = moving.x, moving.z, moving.angle
-        rate.rate[body].x, rate.rate[body].z, rate.rate[body].angle = pushed.x, pushed.z, pushed.angle
+        rate.rate[body].x = pushed.x - oil * moving.x  # links hold as they do without oil
+        rate.rate[body].z = pushed.z - oil * moving.z
+        rate.rate[body].angle = pushed.angle - oil * moving.angle
     for i in range(2):
         part = led.axle[i]
         rate.spin[i] = part.spin_acceleration

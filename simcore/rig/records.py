@@ -46,7 +46,7 @@ def fill_rig(scenario: Scenario, bench: StaticPose) -> Records[RigRecord]:
     rig = scenario.rig
     rigs = blank(RIG, math.nan)
     record = rigs[0]
-    record.gravity, record.drift_rate, record.without_support = GRAVITY, DRIFT_RATE, 0.0
+    record.gravity, record.drift_rate, record.without_support, record.oil = GRAVITY, DRIFT_RATE, 0.0, 0.0
     record.chassis.mass, record.chassis.inertia = bench.chassis.mass, bench.chassis.inertia
     for i in range(2):
         _fill_axle(record.axle[i], rig, i, bench)

@@ -29,7 +29,7 @@ SHARP = 4.0 * np.finfo(float).eps  # share of the time to which an ending is fou
 def solve(piece: Piece) -> Solved:
     """What the compiled backward differentiation finds."""
     problem, times = _problem(piece), piece.times(piece.last)
-    memory, rows = _memory(len(problem.moving)), np.empty((len(times), STATES))
+    memory, rows = memory_of(len(problem.moving)), np.empty((len(times), STATES))
     begin(problem, memory, piece.first, piece.start, piece.first_step)
     now, code = memory.now[0], GOING
     if times[0] <= piece.first:
@@ -80,7 +80,7 @@ def _problem(piece: Piece) -> Problem:
     )
 
 
-def _memory(n: int) -> Memory:
+def memory_of(n: int) -> Memory:
     """Working space for n moving states."""
     state, predicted, fixed, correction, change, tolerance, rate = np.zeros((7, STATES))
     return Memory(

@@ -8,55 +8,36 @@ rest the oil does nothing, so that rest is one of the rig itself.
 import dataclasses
 import math
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.integrate import solve_ivp
 
 from simcore.compiled import (
     LEDGER,
     STATE,
+    STATES,
     LedgerRecord,
     PieceRecord,
     Records,
     RigRecord,
     StateRecord,
     blank,
-    kernel,
 )
-from simcore.dynamics.motion import derivative
 from simcore.laws.frame import point_of
 from simcore.rig.model import Model
+from simcore.solve.bdf import ENDED, GOING, THERE, Problem, advance, begin
+from simcore.solve.bulk import LEAST, STEPS, memory_of
+from simcore.solve.piece import FIRST_STEP
+from simcore.solve.scales import moving_states, tolerance_scale
 
 Vector = npt.NDArray[np.float64]
 Point = tuple[float, float]
 DRAG = 30.0  # 1/s, drag per mass: falls end at 0.3 m/s
+RELATIVE, ABSOLUTE = 1e-6, 1e-8  # tolerances; only the rest at the end counts
 LIGHT_OIL = 20.0  # N*s/m, in place of the shocks' dampers
 LOOK, LONGEST = 0.25, 6.0  # s: how often it is looked at, how long it may take
 GONE = 0.3  # of the wheelbase, way of both wheels after which it is not coming to rest
 OFF = 0.5  # of the tyre's radius, height off the ground after which it is not coming back
-
-
-@kernel
-def sinking(
-    time: float,
-    y: Vector,
-    rigs: Records[RigRecord],
-    pieces: Records[PieceRecord],
-    leds: Records[LedgerRecord],
-    drag: float,
-) -> npt.NDArray[np.float64]:
-    """Rate of the state in oil, arguments as for `derivative`; links hold as they do without oil."""
-    dy = derivative(time, y, rigs, pieces, leds)
-    state: StateRecord
-    rate: StateRecord  # every number of the state per second
-    state, rate = np.ascontiguousarray(y).view(STATE)[0], dy.view(STATE)[0]
-    for body in range(3):
-        rate.rate[body].x -= drag * state.rate[body].x
-        rate.rate[body].z -= drag * state.rate[body].z
-        rate.rate[body].angle -= drag * state.rate[body].angle
-    return dy
 
 
 @dataclasses.dataclass(frozen=True)
@@ -111,7 +92,7 @@ def held(model: Model, free_seals: bool) -> Records[RigRecord]:
     without loss, which at rest hold nothing but would let a brake that is too weak give way at a crawl only.
     """
     rigs = model.rigs.copy()
-    rigs[0].motor.efficiency = 1.0
+    rigs[0].motor.efficiency, rigs[0].oil = 1.0, DRAG
     rigs[0].driver.release, rigs[0].driver.brake.rows = math.inf, 1.0
     for axle in rigs[0].axle:
         shock = axle.shock
@@ -119,6 +100,36 @@ def held(model: Model, free_seals: bool) -> Records[RigRecord]:
         if free_seals:
             shock.friction.breakaway, shock.friction.sliding, axle.slide.friction = 0.0, 0.0, 0.0
     return rigs
+
+
+class _Sinking:
+    """Motion of a rig in oil, which no ending ends."""
+
+    def __init__(self, rigs: Records[RigRecord], pieces: Records[PieceRecord], state: StateRecord) -> None:
+        scale, never = tolerance_scale(), np.array([math.inf, math.inf, 0.0, 0.0])
+        moving = moving_states(rigs[0])
+        self.problem = Problem(
+            rigs, pieces, blank(LEDGER), never, moving, scale, ABSOLUTE * scale, RELATIVE, LOOK
+        )
+        self.memory = memory_of(len(moving))
+        begin(self.problem, self.memory, 0.0, np.frombuffer(state.tobytes()).copy(), FIRST_STEP)
+
+    def until(self, time: float) -> bool:
+        """Go on to a time, s; whether the solver comes there."""
+        now, code = self.memory.now[0], GOING
+        while code in (GOING, ENDED):
+            before = now.time
+            code = advance(self.problem, self.memory, np.empty(0), np.empty((0, STATES)), time, STEPS)
+            if code == GOING and now.time < before + LEAST:
+                return False
+            if code == ENDED and now.time >= time:
+                return True
+        return bool(code == THERE)
+
+    @property
+    def state(self) -> Vector:
+        """State where it is, as a flat array."""
+        return np.asarray(self.memory.differences[0]).copy()
 
 
 def fall(model: Model, state: StateRecord, free_seals: bool) -> Iterator[Sight]:
@@ -130,12 +141,10 @@ def fall(model: Model, state: StateRecord, free_seals: bool) -> Iterator[Sight]:
     state : STATE in which it is put down
     free_seals : whether the shocks' seals and the drive shafts slide without friction meanwhile
     """
-    y, put_down = np.frombuffer(state.tobytes()).copy(), _centres(model, state)
-    tools: tuple[Any, ...] = (held(model, free_seals), model.pieces, blank(LEDGER), DRAG)
-    for _ in range(math.ceil(LONGEST / LOOK)):
-        solved = solve_ivp(sinking, (0.0, LOOK), y, "LSODA", args=tools, rtol=1e-6, atol=1e-8)
-        y = solved.y[:, -1].copy()
-        sight = _look(model, y, put_down)
+    put_down, sinking = _centres(model, state), _Sinking(held(model, free_seals), model.pieces, state)
+    for k in range(math.ceil(LONGEST / LOOK)):
+        goes_on = sinking.until((k + 1) * LOOK)
+        sight = _look(model, sinking.state, put_down)
         yield sight
-        if sight.gone or solved.status != 0:
+        if sight.gone or not goes_on:
             return
