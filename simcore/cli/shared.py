@@ -62,8 +62,9 @@ def working(what: str, quiet: bool) -> Iterator[Meter]:
 
 
 def processes(workers: int | None) -> int:
-    """How many processes share the runs: as many as typed, else as there are cores."""
-    return workers or os.cpu_count() or 1
+    """How many processes share the runs: as many as typed, else as there are cores that this one may use."""
+    allowed = os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1)
+    return workers or len(allowed)
 
 
 @contextmanager

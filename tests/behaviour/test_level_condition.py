@@ -121,7 +121,6 @@ def squat(mount: float, a: float, rate: float) -> np.ndarray:
         "driver": {"control": "torque", "torque": [[0, 0], [0.2, torque]], "release": 0.02},
         "end": {"duration": 0.9},
         "output": {"rate": 100},
-        "solver": {"method": "Radau"},
     }
     run = simulate(scenario_of(raw, "level.toml"))
     assert run.sound, run.audit.faults

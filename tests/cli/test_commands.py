@@ -46,9 +46,12 @@ def test_run_writes_its_files_and_says_where(simcore, desk: Path) -> None:
         assert min(picture.size) >= 1200
 
 
+BARE = ("--quiet", "--no-pictures")
+
+
 def test_inputs_repeat_the_run_bit_for_bit(simcore, desk: Path) -> None:
-    first = simcore("run", "scenarios/slow_creep.toml", "--set", "ground.slope=20", "--out", "a", "--quiet")
-    again = simcore("run", "a/inputs.toml", "--out", "b", "--quiet")
+    first = simcore("run", "scenarios/slow_creep.toml", "--set", "ground.slope=20", "--out", "a", *BARE)
+    again = simcore("run", "a/inputs.toml", "--out", "b", *BARE)
     assert (first.returncode, again.returncode) == (0, 0), first.stderr + again.stderr
     for name in ("series.csv", "summary.json", "inputs.toml"):
         assert (desk / "a" / name).read_bytes() == (desk / "b" / name).read_bytes()
@@ -56,7 +59,7 @@ def test_inputs_repeat_the_run_bit_for_bit(simcore, desk: Path) -> None:
 
 
 def test_variant_goes_into_a_folder_of_its_own(simcore, desk: Path) -> None:
-    done = simcore("run", "scenarios/launch_vs_creep.toml", "--variant", "60 ms punch", "--quiet")
+    done = simcore("run", "scenarios/launch_vs_creep.toml", "--variant", "60 ms punch", *BARE)
     assert done.returncode == 0, done.stderr
     assert (done.stdout, done.stderr) == ("", "")
     folder = desk / "plots" / "launch_vs_creep" / "60_ms_punch"
@@ -84,7 +87,7 @@ def test_run_without_support_adds_the_counterfactual_and_says_what_support_does(
 
 def test_compare_without_support_reports_each_case(simcore, desk: Path) -> None:
     words = ("compare", "scenarios/launch_vs_creep.toml", "--without-support", "--set", "end.duration=0.5")
-    done = simcore(*words, "--out", "both")
+    done = simcore(*words, "--out", "both", "--no-pictures")
     assert done.returncode == 0, done.stderr
     table = pd.read_csv(desk / "both" / "table.csv", index_col="case")
     assert table["support_pitch_deg"].notna().all() and table["support_shows"].notna().all()
@@ -121,7 +124,7 @@ def test_a_setting_reaches_every_case_of_a_comparison(simcore, desk: Path) -> No
         "end.duration=0.5",
         "--out",
         "x",
-        "--quiet",
+        *BARE,
     )
     assert simcore(*words).returncode == 0
     table = pd.read_csv(desk / "x" / "table.csv", index_col="case")
@@ -185,7 +188,7 @@ def test_a_run_that_fails_its_audit_says_so_first_and_exits_with_1(
     """No shipped setting breaks the bounds, so the bound is moved below what rounding leaves."""
     monkeypatch.setattr("simcore.accounts.audit.DRIFT_BOUND", 1e-18)
     path, out = str(desk / "scenarios" / "punchy_launch.toml"), str(desk / "strict")
-    done = CliRunner().invoke(app, ["run", path, "--out", out])
+    done = CliRunner().invoke(app, ["run", path, "--out", out, "--no-pictures"])
     assert done.exit_code == 1
     assert done.output.startswith("AUDIT FAILED, do not use these results")
     assert "link length is off" in done.output.splitlines()[0]
@@ -209,7 +212,7 @@ def test_help_loads_no_heavy_library() -> None:
 
 
 def test_settings_out_of_a_tty_show_no_progress(simcore) -> None:
-    done = simcore("run", "scenarios/slow_creep.toml", "--out", "x")
+    done = simcore("run", "scenarios/slow_creep.toml", "--out", "x", "--no-pictures")
     assert "\r" not in done.stderr
     assert "\x1b" not in done.stdout + done.stderr
 
@@ -231,7 +234,7 @@ def test_nine_cases_are_compared_with_their_whole_names(simcore, desk: Path) -> 
         f'[variants."overdrive {k} % and a long name"]\n"driveline.overdrive" = {k}\n' for k in range(8)
     ]
     path.write_text(path.read_text() + "\n".join(variants))
-    done = simcore("compare", str(path), "--set", "end.duration=0.6", "--out", "nine")
+    done = simcore("compare", str(path), "--set", "end.duration=0.6", "--out", "nine", "--no-pictures")
     assert done.returncode == 0, done.stderr
     head = next(line for line in done.stdout.splitlines() if "as given" in line)
     assert head.split("  ")[-1] == "overdrive 7 % and a long name"

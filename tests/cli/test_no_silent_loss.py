@@ -45,7 +45,7 @@ holds = false
 def test_changed_runs_of_one_file_have_folders_of_their_own(simcore, desk: Path) -> None:
     for words in (("end.duration=0.05",), ("end.duration=0.06",), ("end.duration=0.05", "ground.slope=20")):
         settings = [part for word in words for part in ("--set", word)]
-        done = simcore("run", "scenarios/slow_creep.toml", *settings, *SHORT)
+        done = simcore("run", "scenarios/slow_creep.toml", *settings, *SHORT, "--no-pictures")
         assert done.returncode == 0, done.stderr
     found = {
         path.name: json.loads((path / "summary.json").read_text())
@@ -56,7 +56,7 @@ def test_changed_runs_of_one_file_have_folders_of_their_own(simcore, desk: Path)
         "end.duration=0.06,output.rate=50": 0.06,
         "end.duration=0.05,ground.slope=20,output.rate=50": 0.05,
     }
-    rig = ("inspect", "scenarios/rigs/gully.toml", "--quiet")
+    rig = ("inspect", "scenarios/rigs/gully.toml", "--quiet", "--no-pictures")
     assert [simcore(*rig, *more).returncode for more in ((), ("--slope", "20"))] == [0, 0]
     slopes = {
         path.parent.name: json.loads(path.read_text())["slope_deg"]
@@ -107,8 +107,10 @@ def test_the_input_itself_and_strange_files_are_not_replaced(simcore, desk: Path
 
 
 def test_words_of_a_conclusion_are_not_said_of_a_changed_file(simcore, desk: Path) -> None:
-    as_it_is = simcore("run", "scenarios/slow_creep.toml", "--out", "one")
-    changed = simcore("run", "scenarios/slow_creep.toml", "--set", "driveline.overdrive=7", "--out", "two")
+    as_it_is = simcore("run", "scenarios/slow_creep.toml", "--no-pictures", "--out", "one")
+    changed = simcore(
+        "run", "scenarios/slow_creep.toml", "--no-pictures", "--set", "driveline.overdrive=7", "--out", "two"
+    )
     assert (
         "Conclusion: On this slope hardly anything" in as_it_is.stdout and "Conclusion" not in changed.stdout
     )

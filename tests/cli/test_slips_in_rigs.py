@@ -104,11 +104,11 @@ def test_a_command_warns_once_and_names_the_variant(simcore, desk: Path) -> None
         '[variants."faster front"]\n"driveline.overdrive" = 1.08\n',
         encoding="utf-8",
     )
-    one = simcore("run", "scenarios/quick.toml", "--set", "motor.voltage=3", "--out", "one")
+    one = simcore("run", "scenarios/quick.toml", "--set", "motor.voltage=3", "--out", "one", "--no-pictures")
     assert one.returncode == 0, one.stderr
     (warning,) = (line for line in one.stderr.splitlines() if line.startswith("warning: "))
     assert warning.startswith("warning: scenarios/rigs/gully.toml: motor.voltage: ") and "11.1 V" in warning
-    both = simcore("compare", "scenarios/quick.toml", "--out", "both")
+    both = simcore("compare", "scenarios/quick.toml", "--out", "both", "--no-pictures")
     assert both.returncode == 0, both.stderr
     (warning,) = (line for line in both.stderr.splitlines() if line.startswith("warning: "))
     assert "driveline.overdrive" in warning and warning.endswith('(variant "faster front")')

@@ -50,7 +50,7 @@ def asked(rig: dict[str, Any], driver: dict[str, Any], slope: float) -> Scenario
         ground={"slope": slope},
         end={"duration": 3.0},
         output={"rate": 100},
-        solver={"method": "Radau", "relative": 1e-9, "absolute": 1e-8},
+        solver={"relative": 1e-9, "absolute": 1e-10},
     )
 
 

@@ -46,7 +46,7 @@ def rig(rate: float = 1000.0, unsprung: float = 300.0, **tyre: float) -> dict[st
 
 
 def run_of(raw: dict[str, Any], driver: dict[str, Any], **tables: Any) -> Any:
-    tables = {"solver": {"method": "Radau", "relative": 1e-8}} | tables
+    tables = {"solver": {"relative": 1e-8, "absolute": 1e-10}} | tables
     run = simcore.simulate(scenario(raw, driver, **tables))
     assert run.sound, run.audit.faults
     return run

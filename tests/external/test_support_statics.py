@@ -98,7 +98,7 @@ def steady(rig: dict[str, Any], slope: float, speed: float | None = None, torque
         ground={"slope": slope},
         end={"duration": 1.0},
         output={"rate": 50},
-        solver={"method": "Radau", "relative": 1e-8},
+        solver={"relative": 1e-8, "absolute": 1e-10},
     )
     run = simcore.simulate(asked)
     assert run.sound, run.audit.faults

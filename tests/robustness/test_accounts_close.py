@@ -39,7 +39,7 @@ def any_cases(draw: st.DrawFn) -> dict[str, Any]:
     """The cases of the audit, some of them with an axle on an arm, some thrown up by a punch, dropped from a
     ledge or hung on low skids over a crest.
     """
-    raw = draw(cases()) | {"solver": {"method": "Radau"}}
+    raw = draw(cases())
     rig, kind = raw["rig"], draw(st.sampled_from(["plain", "plain", "punch", "drop", "crest"]))
     if kind == "punch":
         raw["driver"] = {"control": "torque", "torque": [[0, 0], [0.02, 250]], "release": 0.02}
@@ -131,7 +131,7 @@ def note(run: Any, series: Any) -> None:
     SEEN["skids"] += bool((series["skid_load_N"] > 0.0).any())
 
 
-@tries(25, 50)
+@tries(45, 150)
 def test_the_accounts_of_random_rigs_close(count: int) -> None:
     """And the rigs come through everything that is hard: the check would be empty on standing ones."""
     SEEN.update(dict.fromkeys(SEEN, 0))
