@@ -7,11 +7,26 @@ from simcore.compiled import ContactRecord, PieceRecord, Records, kernel
 RIM = 30.0  # share of the stiffness with which a rim, or the body of a skid, holds at last
 FADE_IN = 0.001  # m of deflection over which contact damping fades in
 TIE = 1e-12  # share of a distance within which two are the same
+BESIDE = 1.0 + 1e-9  # radii beside a disc beyond which no piece can touch it, whatever the rounding
+
+
+@kernel
+def first_beyond(pieces: Records[PieceRecord], x: float) -> int:
+    """Number of the first piece that ends at or beyond a place along x; a course never turns back."""
+    low, high = 0, len(pieces) - 1
+    while low < high:
+        middle = (low + high) // 2
+        piece = pieces[middle]
+        if piece.start.x + piece.length * piece.along.x < x:
+            low = middle + 1
+        else:
+            high = middle
+    return low
 
 
 @kernel
 def touch(contact: ContactRecord, pieces: Records[PieceRecord], x: float, z: float, radius: float) -> None:
-    """Overlap of a disc with the ground, in one pass over the pieces.
+    """Overlap of a disc with the ground, in one pass over the pieces under it.
 
     ``A = sum (R^2 angle_i - d_i l_i)/2`` and ``S = sum l_i n_i = -dA/d(centre)``
 
@@ -32,10 +47,12 @@ def touch(contact: ContactRecord, pieces: Records[PieceRecord], x: float, z: flo
     """
     turned, cut, push_x, push_z, grip, wet = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     foot_x, foot_z = 0.0, 0.0
-    for i in range(len(pieces)):
+    for i in range(first_beyond(pieces, x - BESIDE * radius), len(pieces)):
         piece = pieces[i]
         t_x, t_z = piece.along.x, piece.along.z
         r_x, r_z = x - piece.start.x, z - piece.start.z
+        if r_x + piece.behind * t_x < -BESIDE * radius:
+            break
         height = r_z * t_x - r_x * t_z
         if abs(height) >= radius:
             continue

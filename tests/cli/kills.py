@@ -36,7 +36,7 @@ def begun(words: tuple[str, ...], desk: Path) -> int:
     child = os.fork()
     if child:
         return child
-    order = {"words": [*words, "--out", "out"], "cwd": str(desk), "columns": "100"}
+    order = {"words": [*words, "--out", "out"], "cwd": str(desk), "environment": {"COLUMNS": "100"}}
     code = forking.run(order | {"out": str(desk / "said"), "err": str(desk / "wrong")})
     sys.stdout.flush()
     sys.stderr.flush()

@@ -30,10 +30,10 @@ def seconds(do: Callable[[], object]) -> float:
 
 
 def hills(pieces: int) -> Scenario:
-    """A creep over so many pieces of rolling ground, 100 mm a piece, on the first two of which it stays."""
-    points = [[100.0 * k, 4.0 * (k % 2)] for k in range(1, pieces + 1)]
+    """A creep up so many pieces of uneven ground, 100 mm a piece, on the first of which it stays."""
+    course = [{"length": 100, "slope": 12 + 3 * (-1) ** k} for k in range(pieces)]
     return simcore.load_scenario(SCENARIOS / "slow_creep.toml").changed(
-        {"ground": {"points": [[-1000, 0], [0, 0], *points]}, "end.duration": 2.0}
+        {"ground": {"pieces": course}, "end.duration": 2.0}
     )
 
 
@@ -80,7 +80,7 @@ def test_memory_of_a_long_run_over_many_pieces(benchmark, duration: int) -> None
     """The whole command without pictures, in a process of its own."""
     code = f"""
 import sys; sys.path.insert(0, {str(Path(__file__).parent)!r})
-from test_growth import hills
+from test_growth_of_cost import hills
 from simcore.studies.simulate import summary_of
 scenario = hills(1000).changed({{"end.duration": {duration}, "without_support": False}})
 summary_of(scenario)
