@@ -62,7 +62,7 @@ MOVED = [
 ]
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", few(CASES, 4))
 def test_mujoco_sees_the_same_run(case):
     run = run_of(CASES[case])
     assert run.series["skid_load_N"].max() == 0.0  # the witness has no skids
@@ -77,7 +77,7 @@ def test_a_link_that_is_a_body_shares_the_shocks_force_alike():
     np.testing.assert_allclose(witness, own, rtol=0.0, atol=SAME)
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", few(CASES, 2))
 def test_the_tolerances_as_shipped_hold_within_a_hundredth(case):
     starts = [run_of(CASES[case], solver).trace.states[0] for solver in ("fine", "as shipped")]
     assert starts[0].tobytes() == starts[1].tobytes()  # so that one run of MuJoCo serves both
@@ -95,7 +95,7 @@ def test_the_difference_shrinks_with_mujocos_step(case):
     assert (fine < coarse / 3.0).all()
 
 
-@pytest.mark.parametrize(("case", "force"), few(NOTICED, 3))
+@pytest.mark.parametrize(("case", "force"), few(NOTICED))
 def test_a_force_the_wrong_way_round_is_noticed(case, force):
     try:
         off = largest(CASES[case], wrong=((force, -1.0),)).max()
@@ -104,12 +104,12 @@ def test_a_force_the_wrong_way_round_is_noticed(case, force):
     assert off > 0.01
 
 
-@pytest.mark.parametrize(("case", "force"), few(NOTICED, 3))
+@pytest.mark.parametrize(("case", "force"), few(NOTICED, 2))
 def test_a_force_a_hundredth_too_small_is_noticed(case, force):
     assert largest(CASES[case], wrong=((force, 0.99),)).max() > 2.0 * SAME
 
 
-@pytest.mark.parametrize(("case", "key", "value"), MOVED)
+@pytest.mark.parametrize(("case", "key", "value"), few(MOVED))
 def test_a_joint_a_millimetre_off_is_noticed(case, key, value):
     assert largest(CASES[case], moved=((key, value),)).max() > 2.0 * SAME
 
