@@ -15,9 +15,10 @@ Series = npt.NDArray[np.float64]
 LOOKS = 9  # colours of cases in page.css
 ROOM = 0.07  # of the span, above and below
 TICKS = 5
+DASHES = ("solid", "long", "short", "mixed")
 ROW = 9.0  # % of a plot's height, that the name of a line takes
 MOST_ROWS = 11  # names of lines beside a plot as high as it stands
-LONG_NAME = 22  # letters; where a line has more, the names stand above the plot
+LONG_NAME = 18  # letters; where a line has more, the names stand below the plot
 
 
 @dataclass(frozen=True)
@@ -28,17 +29,17 @@ class Curve:
     ----------
     name : at its end; empty: it is not named
     x, y : (n,) NaN where there is no number
-    look : number of its colour, `--case-<n>` in page.css; and of its dash
+    look : number of its colour, `--case-<n>` in page.css
+    dash : one of `DASHES`, or "bold" or "dots"
     more : what is to be known of its end
-    dotted : whether it is drawn in dots
     """
 
     name: str
     x: Series
     y: Series
     look: int
+    dash: str = "solid"
     more: str = ""
-    dotted: bool = False
 
 
 @dataclass(frozen=True)
@@ -158,11 +159,9 @@ class Drawn:
         return any(len(one.name) + len(one.more) > LONG_NAME for one in self.ends)
 
 
-DASHES = ("solid", "long", "short", "mixed")
-
-
-def _dash(curve: Curve) -> str:
-    return "dots" if curve.dotted else DASHES[curve.look % len(DASHES)]
+def dash_of(k: int) -> str:
+    """Dash of the k-th case; where colours are alike, dashes are not."""
+    return DASHES[(k + k // len(DASHES)) % len(DASHES)]
 
 
 def _share(value: float, limits: tuple[float, float]) -> float:
@@ -174,13 +173,13 @@ def _line(curve: Curve, limits: tuple[float, float], up: tuple[float, float]) ->
     along, over = (
         (values - low) / (high - low) for values, (low, high) in ((curve.x, limits), (curve.y, up))
     )
-    return Stroke(path(np.asarray(along, float), np.asarray(over, float)), curve.look % LOOKS, _dash(curve))
+    return Stroke(path(np.asarray(along, float), np.asarray(over, float)), curve.look % LOOKS, curve.dash)
 
 
 def _end(curve: Curve, up: tuple[float, float]) -> End:
     last = float(curve.y[np.flatnonzero(np.isfinite(curve.y))[-1]])
     place = 100.0 * _share(last, up)
-    return End(curve.name, three_digits(last), curve.more, curve.look % LOOKS, _dash(curve), place)
+    return End(curve.name, three_digits(last), curve.more, curve.look % LOOKS, curve.dash, place)
 
 
 def _reach(values: Sequence[Series], least: float, from_zero: bool) -> tuple[float, float]:

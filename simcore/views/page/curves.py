@@ -23,7 +23,7 @@ from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.units import GRAMS
 from simcore.views.account_lines import budget_lines, load_lines, telling
-from simcore.views.page.chart import Chart, Curve
+from simcore.views.page.chart import Chart, Curve, dash_of
 from simcore.views.pictures.span import Span, span_of
 
 ALIKE = 0.01  # of the time shown; what happens no further apart happens at once
@@ -83,14 +83,22 @@ class OverTime:
         marks = [one.time_s for one in self.common]
         return Chart(title, unit, note, "time, s", curves, self.span.limits, least, from_zero, marks)
 
-    def of(self, run: Run) -> pd.DataFrame:
-        """Rows of its series that are shown."""
-        return self.span.of(run.series)
+    @cached_property
+    def shown(self) -> dict[str, pd.DataFrame]:
+        """Rows of each run's series that are shown."""
+        return {name: self.span.of(run.series) for name, run in self.runs.items()}
+
+    @cached_property
+    def shown_without(self) -> dict[str, pd.DataFrame]:
+        """The same of those without squat support."""
+        return {name: self.span.of(run.series) for name, run in self.without.items()}
 
 
-def over(table: pd.DataFrame, values: pd.Series, name: str, look: int, more: str = "") -> Curve:
+def over(
+    table: pd.DataFrame, values: pd.Series, name: str, look: int, dash: str = "solid", more: str = ""
+) -> Curve:
     """A line over time."""
-    return Curve(name, table["time_s"].to_numpy(float), values.to_numpy(float), look, more)
+    return Curve(name, table["time_s"].to_numpy(float), values.to_numpy(float), look, dash, more)
 
 
 def how_it_ends(run: Run) -> str:
@@ -107,16 +115,17 @@ def how_it_ends(run: Run) -> str:
 
 def of_runs(time: OverTime) -> list[Chart]:
     """Charts of one run, or of several on the same axes."""
-    return _of_one(time, next(iter(time.runs.values()))) if len(time.runs) == 1 else _of_several(time)
+    return _of_one(time) if len(time.runs) == 1 else _of_several(time)
 
 
-def _of_one(time: OverTime, run: Run) -> list[Chart]:
+def _of_one(time: OverTime) -> list[Chart]:
     """Nose, both ends, speeds and loads of a run; its counterfactual dotted."""
-    table = time.of(run)
+    ((name, run),) = time.runs.items()
+    table = time.shown[name]
     ground = table["speed_m_per_s"]
-    pitch = [over(table, table["pitch_to_ground_deg"], "chassis", BLACK, how_it_ends(run))]
+    pitch = [over(table, table["pitch_to_ground_deg"], "chassis", BLACK, more=how_it_ends(run))]
     treads = [
-        over(table, ground + table[f"{side}_slip_speed_m_per_s"], f"{side} tread", look)
+        over(table, ground + table[f"{side}_slip_speed_m_per_s"], f"{side} tread", look, dash_of(1 + look))
         for side, look in SIDE_LOOKS.items()
     ]
     return [
@@ -138,7 +147,7 @@ def _of_sides(time: OverTime, table: pd.DataFrame, column: str, what: str, facto
         curve
         for side, look in SIDE_LOOKS.items()
         for curve in (
-            over(table, table[f"{side}_{column}"] * factor, f"{side} {what}", look),
+            over(table, table[f"{side}_{column}"] * factor, f"{side} {what}", look, dash_of(look)),
             *_dotted(time, f"{side}_{column}", factor, look),
         )
     ]
@@ -146,13 +155,12 @@ def _of_sides(time: OverTime, table: pd.DataFrame, column: str, what: str, facto
 
 def _dotted(time: OverTime, column: str, factor: float = 1.0, look: int = BLACK) -> list[Curve]:
     """A column of the only run's counterfactual."""
-    return [_without(time, run, column, factor, look) for run in time.without.values()]
+    return [_without(table, column, factor, look) for table in time.shown_without.values()]
 
 
-def _without(time: OverTime, run: Run, column: str, factor: float, look: int) -> Curve:
-    table = time.of(run)
+def _without(table: pd.DataFrame, column: str, factor: float, look: int) -> Curve:
     values = (table[column] * factor).to_numpy(float)
-    return Curve("", table["time_s"].to_numpy(float), values, look, dotted=True)
+    return Curve("", table["time_s"].to_numpy(float), values, look, "dots")
 
 
 COLUMNS = (
@@ -170,24 +178,27 @@ def _of_several(time: OverTime) -> list[Chart]:
     for column, title, unit, note, factor, least in COLUMNS:
         curves = []
         for k, (name, run) in enumerate(time.runs.items()):
-            table = time.of(run)
+            table = time.shown[name]
             more = how_it_ends(run) if column.startswith("pitch") else ""
-            curves.append(over(table, table[column] * factor, name, k, more))
+            curves.append(over(table, table[column] * factor, name, k, dash_of(k), more))
             if name in time.without:
-                curves.append(_without(time, time.without[name], column, factor, k))
+                curves.append(_without(time.shown_without[name], column, factor, k))
         found.append(time.chart(title, unit, note, curves, least, column == "front_load_N"))
     return found
 
 
-def accounts(time: OverTime, run: Run) -> list[Chart]:
+def accounts(time: OverTime, name: str) -> list[Chart]:
     """Who carries the change of load of both axles of a run, and what its front load is made of."""
-    table = time.of(run)
+    table = time.shown[name]
     shown = [(f"{axle} tyres", load_lines(table, axle), 100.0) for axle in SIDES]
     shown.append(("front load, by what takes it away", budget_lines(table), 20.0))
     charts = []
     for title, lines, least in shown:
-        told, looks = telling(lines), dict(zip(lines, LOAD_LOOKS, strict=False))
-        curves = [over(table, values, name, looks[name]) for name, values in told.items()]
+        looks = {
+            words: (look, "bold" if k == 0 else dash_of(k))
+            for k, (words, look) in enumerate(zip(lines, LOAD_LOOKS, strict=False))
+        }
+        curves = [over(table, values, words, *looks[words]) for words, values in telling(lines).items()]
         charts.append(time.chart(title, "g", "against level stand", curves, least, True))
     return charts
 
@@ -231,7 +242,7 @@ def _along(table: pd.DataFrame, x: np.ndarray, key: str, by: str) -> list[Curve]
         own = np.array([one == group for one in groups])
         order = np.argsort(x[own], kind="stable")
         name = label_of(key) if not by else str(group) if label is None else f"{group} {label.unit}".strip()
-        curves.append(Curve(name, x[own][order], values[own][order], k))
+        curves.append(Curve(name, x[own][order], values[own][order], k, dash_of(k)))
     return curves
 
 

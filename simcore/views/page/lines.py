@@ -10,7 +10,7 @@ Series = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]
 SIDE = 2000  # units of a plot's side, in whole numbers
 TOLERANCE = 3.0  # of them: under half a dot on a screen
-COLUMNS = 400  # columns, of each of which the first, last, highest and lowest points count
+COLUMNS = 250  # columns, of each of which the first, last, highest and lowest points count
 
 
 def path(x: Series, y: Series) -> str:

@@ -22,7 +22,7 @@ from simcore.studies.inspect import Inspection
 from simcore.studies.measure import Measurement
 from simcore.studies.sweep import Sweep
 from simcore.views.account_lines import SEEN_AS_TRAVEL, SUM_OF_LOAD
-from simcore.views.console.layout import Block, Grid, Hint, is_number
+from simcore.views.console.layout import TEXT, Block, Grid, Hint, is_number
 from simcore.views.console.report import conclusion, numbers
 from simcore.views.page.again import again
 from simcore.views.page.chart import Drawn
@@ -47,11 +47,11 @@ Player = Callable[[Mapping[str, Run]], Part]
 
 
 class Table(NamedTuple):
-    """A table as the template takes it: each row its names, then its cells and whether they are numbers."""
+    """A table as the template takes it: heads and cells with whether they stand flush right."""
 
     caption: str
     corner: Sequence[str]
-    heads: Sequence[str]
+    heads: Sequence[tuple[str, bool]]
     rows: Sequence[tuple[Sequence[str], Sequence[tuple[str, bool]]]]
 
 
@@ -136,7 +136,7 @@ def _accounts(time: OverTime) -> Iterator[Account]:
     for name, run in time.runs.items():
         sentence = load_headline(run.summary, run.series, Conditions.of(run.scenario))
         words = [f"{axle.capitalize()} tyres: {shares(run.series, axle).words}." for axle in SIDES]
-        yield Account(name, sentence, words, [one.drawn for one in accounts(time, run)])
+        yield Account(name, sentence, words, [one.drawn for one in accounts(time, name)])
 
 
 def _numbers(result: Result) -> tuple[list[Any], list[Any]]:
@@ -158,12 +158,24 @@ def _shown(blocks: Sequence[Block]) -> list[Any]:
 
 def _table(grid: Grid) -> Table:
     heads = ["\n".join(part for part in head if part) or "value" for head in grid.columns]
+    columns = zip(*grid.cells, strict=True) if grid.cells else [()] * len(heads)
+    flush = [_stands_right(column) for column in columns]
     rows = [
-        (names, [(cell, is_number(cell)) for cell in cells])
+        (names, list(zip(cells, flush, strict=True)))
         for names, cells in zip(grid.rows, grid.cells, strict=True)
     ]
     alone = len(grid.corner) == 1  # then it names the table
-    return Table(grid.corner[0] if alone else "", [""] if alone else grid.corner, heads, rows)
+    return Table(
+        grid.corner[0] if alone else "",
+        [""] if alone else grid.corner,
+        list(zip(heads, flush, strict=True)),
+        rows,
+    )
+
+
+def _stands_right(cells: Sequence[str]) -> bool:
+    """Whether a column stands flush right: numbers, with no more than short words among them."""
+    return any(map(is_number, cells)) and max(map(len, cells)) <= TEXT
 
 
 def _gravest_first(concern: Concern) -> bool:

@@ -101,7 +101,9 @@ def _change_blocks(scenario: Scenario, base: Mapping[str, Any]) -> list[Block]:
         return left
     columns = [("changes",), (scenario.case,), ("to",)]
     return [
-        Grid(("case",), [(one.case,) for one in rows], columns, [[*one[1:]] for one in rows]),
+        Grid(
+            ("what each case changes",), [(one.case,) for one in rows], columns, [[*one[1:]] for one in rows]
+        ),
         *left,
     ]
 
