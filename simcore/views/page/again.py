@@ -1,5 +1,6 @@
 """What repeats a result: the command, and the files that it takes, as they are shown on the page."""
 
+import re
 import shlex
 from collections.abc import Mapping
 from pathlib import PurePath
@@ -18,6 +19,8 @@ from simcore.studies.ranges import Ranges
 from simcore.studies.sensitivity import Sensitivity
 from simcore.views.place import own_study
 
+_ITEM = re.compile(r"^ +(-?[\d.e+-]+|\[[\d.e+, -]*\]),$", re.MULTILINE)
+_LIST = re.compile(r"^( *|[\w.\"-]+ = )\[\n((?: +(?:-?[\d.e+-]+|\[[\d.e+, -]*\]),\n)+) *\]", re.MULTILINE)
 STUDIES = {"run": "run", "comparison": "compare", "sweep": "sweep"}
 
 
@@ -39,7 +42,7 @@ class Again(NamedTuple):
 def again(result: Result) -> Again:
     """How to repeat a result with nothing but what its page shows."""
     file = result.scenario.path.with_suffix(".toml").name
-    inputs = {file: result.scenario.to_toml()}
+    inputs = {file: _short(result.scenario.to_toml())}
     match result:
         case Limits():
             return Again(_typed("limit", file, *_of_limits(result)), inputs)
@@ -48,7 +51,7 @@ def again(result: Result) -> Again:
             where = f"{result.sought.path}={scan[0]:g}:{scan[-1]:g}:{result.sought.step:g}"
             return Again(_typed("limit", file, "--find", where, *_axes(result)), inputs)
         case Inspection():
-            rig = {file: tomli_w.dumps(result.scenario.table["rig"])}
+            rig = {file: _short(tomli_w.dumps(result.scenario.table["rig"]))}
             slope = result.facts["slope_deg"]
             return Again(_typed("inspect", file, *(["--slope", f"{slope:g}"] if slope else [])), rig)
         case Measurement():
@@ -67,6 +70,13 @@ def again(result: Result) -> Again:
     return Again(_typed("report" if study == own_study(result.scenario) else study, file), inputs)
 
 
+def _short(toml: str) -> str:
+    """The same file with lists of numbers, and lists of them, on one line each."""
+    for _ in range(2):
+        toml = _LIST.sub(lambda found: f"{found[1]}[{', '.join(_ITEM.findall(found[2]))}]", toml)
+    return toml
+
+
 def _typed(*words: str) -> str:
     """Words of a command as a shell takes them."""
     return shlex.join(["simcore", *words])
@@ -74,7 +84,7 @@ def _typed(*words: str) -> str:
 
 def _sheet(worksheet: Worksheet) -> dict[str, str]:
     """Name and text of a worksheet."""
-    return {worksheet.path.name: tomli_w.dumps(written(worksheet, Worksheet))}
+    return {worksheet.path.name: _short(tomli_w.dumps(written(worksheet, Worksheet)))}
 
 
 def _of_limits(result: Limits) -> list[str]:

@@ -9,7 +9,7 @@ import numpy.typing as npt
 Series = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]
 SIDE = 2000  # units of a plot's side, in whole numbers
-TOLERANCE = 3.0  # of them: under half a dot on a screen
+TOLERANCE = 4.0  # of them: under half a dot on a screen
 COLUMNS = 250  # columns, of each of which the first, last, highest and lowest points count
 
 

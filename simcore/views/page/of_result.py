@@ -79,21 +79,21 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
     """
     runs = runs_of(result)
     motion = player(runs) if player and runs else None
-    script = motion.script if motion else ""
+    script = _slim(motion.script) if motion else ""
     few, every = _numbers(result)
     values: dict[str, Any] = {
         "policy": _policy(script),
         "generator": f"{GENERATOR} {version()}",
         "mark": mark,
         "title": result.scenario.title,
-        "style": Markup(_css() + (motion.style if motion else "")),
+        "style": Markup(_slim(_css() + (motion.style if motion else ""))),
         "script": Markup(script),
         "concerns": sorted(result.concerns, key=_gravest_first),
         "asked": result.asked,
         "headline": result.headline,
         "note": result.scenario.note,
         "conclusion": _shown(conclusion(result)),
-        "motion": motion,
+        "motion": Markup(_slim(motion.html)) if motion else "",
         "driven": "The rig" if isinstance(result, Inspection | Measurement) else "What was driven",
         "held": conditions(result.scenario),
         "rig": _shown(rig_blocks(result.scenario)),
@@ -178,6 +178,12 @@ def _stands_right(cells: Sequence[str]) -> bool:
     return any(map(is_number, cells)) and max(map(len, cells)) <= TEXT
 
 
+def _slim(text: str) -> str:
+    """Text of a template, style or script without what only its author needs: indents, blanks, comments."""
+    lines = (line.strip() for line in text.splitlines())
+    return "\n".join(line for line in lines if line and not line.startswith("//"))
+
+
 def _gravest_first(concern: Concern) -> bool:
     return concern.doubt is not Doubt.AUDIT_FAILED
 
@@ -201,7 +207,13 @@ def _template() -> Any:
     environment = Environment(
         loader=loader, autoescape=True, trim_blocks=True, lstrip_blocks=True, undefined=StrictUndefined
     )
+    environment.filters["in_element"] = _in_element
     return environment.get_template("page.html")
+
+
+def _in_element(text: str) -> Markup:
+    """Text between tags, where quotes are only quotes and stand as they are."""
+    return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
 
 
 @cache

@@ -32,6 +32,9 @@ from simcore.views.page.part import Part
 from simcore.views.pictures.style import COLOURS
 
 VOID = {"meta", "br", "path", "hr", "img", "input", "link"}
+CELLS = ("td", "th")
+IMPLIED = {"td": CELLS, "th": CELLS, "tr": (*CELLS, "tr"), "/tr": CELLS, "/tbody": (*CELLS, "tr")}
+"""Elements that end where another one begins or ends (HTML standard, optional tags)."""
 NASTY = "<script>alert(1)</script> \"two\" 'one' & \N{AUTOMOBILE} \N{ARABIC LETTER SEEN}\N{ARABIC LETTER YEH}"
 CSS = (Path(lines.__file__).parent / "page.css").read_text(encoding="utf-8")
 
@@ -48,6 +51,9 @@ class Page(HTMLParser):
         assert self.open == []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        for ended in IMPLIED.get(tag, ()):
+            if self.open[-1][0] == ended:
+                self.handle_endtag(ended)
         names = [name for name, _ in attrs]
         assert len(set(names)) == len(names), (tag, names)
         self.open.append((tag, dict(attrs), []))
@@ -59,6 +65,9 @@ class Page(HTMLParser):
         self.handle_starttag(tag, attrs)
 
     def handle_endtag(self, tag: str) -> None:
+        for ended in IMPLIED.get(f"/{tag}", ()):
+            if self.open[-1][0] == ended:
+                self.handle_endtag(ended)
         name, attributes, texts = self.open.pop()
         assert name == tag
         self.found.append((tag, attributes, "".join(texts)))
@@ -134,12 +143,11 @@ def test_a_failed_audit_comes_before_all_else() -> None:
 def test_every_number_of_the_table_is_that_of_the_summary(kind: str) -> None:
     """The table as it stands on the page against the summaries, to three digits."""
     result, (text, _) = result_of(kind), page(kind)
-    table = Page(
-        text[text.index("Every number, with its name") :].split("</details>")[0].split("</summary>")[1]
-    )
-    rows = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in re.findall(r"<tr>(.*?)</tr>", text)]
+    every = text[text.index("Every number, with its name") :].split("</details>")[0]
+    rows = [[cell.strip() for cell in re.findall(r"<t[hd][^>]*>([^<]*)", row)] for row in every.split("<tr>")]
     by_name = {cell: row for row in rows for cell in row if cell in CATALOGUE}
-    assert set(by_name) == {key for one in result.summaries.values() for key in one} and table.texts("table")
+    assert set(by_name) == {key for one in result.summaries.values() for key in one}
+    checked = 0
     for key, row in by_name.items():
         for cell, summary in zip(row[1:], result.summaries.values(), strict=False):
             if CATALOGUE[key].text or summary[key] is None:
@@ -148,6 +156,8 @@ def test_every_number_of_the_table_is_that_of_the_summary(kind: str) -> None:
             assert number, (key, cell)
             value = float(number[0].replace(MINUS, "-"))
             assert value == pytest.approx(summary[key] * said_factor(key), rel=6e-3, abs=6e-4), key
+            checked += 1
+    assert checked > 40 * len(result.summaries)
 
 
 def test_whatever_files_say_stands_there_as_text() -> None:
@@ -211,7 +221,7 @@ def test_its_inputs_are_the_whole_scenario() -> None:
 def test_main_numbers_of_the_rig_are_those_of_its_file() -> None:
     rig = tomllib.loads((SCENARIOS / "rigs" / "gully.toml").read_text(encoding="utf-8"))
     text = page("inspection")[0]
-    rows = dict(re.findall(r'<tr><th scope="row"[^>]*>(.*?)</th><td[^>]*>(.*?)</td>', text))
+    rows = dict(re.findall(r'<tr><th scope="row">(.*?)<td[^>]*>(.*?)$', text, re.MULTILINE))
     assert rows["wheelbase"] == f"{rig['wheelbase']} mm"
     assert float(rows["motor kv"].split()[0]) == rig["motor"]["kv"]
     rate = rig["rear"]["shock"]["springs"][0]["rate"] * 1000.0 / 9.80665  # weighed, as the terminal says it
@@ -220,7 +230,7 @@ def test_main_numbers_of_the_rig_are_those_of_its_file() -> None:
 
 def test_what_a_case_changes_is_listed() -> None:
     rows = Page(page_of(compared(2))).texts("tr")
-    assert any(re.fullmatch(r"soft ?overdrive.*2 %", row) for row in rows), rows
+    assert any(re.fullmatch(r"softoverdrive.*2 %", row) for row in rows), rows
 
 
 # --- size and time ---
