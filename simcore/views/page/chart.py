@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from simcore.results.formatting import MINUS, three_digits
-from simcore.views.page.lines import SIDE, path
+from simcore.views.page.lines import SIDE, dots, path
 
 Series = npt.NDArray[np.float64]
 LOOKS = 9  # colours of cases in page.css
@@ -30,7 +30,7 @@ class Curve:
     name : at its end; empty: it is not named
     x, y : (n,) NaN where there is no number
     look : number of its colour, `--case-<n>` in page.css
-    dash : one of `DASHES`, or "bold" or "dots"
+    dash : one of `DASHES`; or "bold", "dots", or "points": no line, a dot at every value
     more : what is to be known of its end
     """
 
@@ -173,7 +173,8 @@ def _line(curve: Curve, limits: tuple[float, float], up: tuple[float, float]) ->
     along, over = (
         (values - low) / (high - low) for values, (low, high) in ((curve.x, limits), (curve.y, up))
     )
-    return Stroke(path(np.asarray(along, float), np.asarray(over, float)), curve.look % LOOKS, curve.dash)
+    draw = dots if curve.dash == "points" else path
+    return Stroke(draw(np.asarray(along, float), np.asarray(over, float)), curve.look % LOOKS, curve.dash)
 
 
 def _end(curve: Curve, up: tuple[float, float]) -> End:

@@ -31,6 +31,7 @@ SIDE_LOOKS = {"rear": 0, "front": 1}  # numbers of colours of the two ends,
 BLACK = 6  # of the chassis, of sums and of logs,
 GROUND = 3  # and of the ground's speed
 LOAD_LOOKS = (BLACK, 0, 1, 2, 3, 5, 4)  # of the lines of an account, the sum first
+MOST_DOTS = 60  # runs of a line that are marked
 NOSE_UP, MORE_IS_SHORTER = "nose-up positive", "more = compressed"
 
 
@@ -217,12 +218,13 @@ def of_sweep(sweep: Sweep) -> list[Chart]:
         table, x = table[kept], x[kept]
     low, high = float(np.min(x)), float(np.max(x))
     aside = 0.03 * (high - low) or 0.05 * abs(high) or 1.0
-    note = f"at {sweep.held}" if sweep.held and held else ""
+    notes = [f"a line for each {axis_label(by).name}"] if by not in ("", CASE) else []
+    notes += [f"at {sweep.held}"] if held else []
     return [
         Chart(
             title=label_of(key),
             unit=said_unit(key),
-            note=note,
+            note=", ".join(notes),
             along=str(axis_label(axis)),
             curves=_along(table, x, key, by),
             limits=(low - aside, high + aside),
@@ -241,8 +243,11 @@ def _along(table: pd.DataFrame, x: np.ndarray, key: str, by: str) -> list[Curve]
     for k, group in enumerate(dict.fromkeys(groups)):
         own = np.array([one == group for one in groups])
         order = np.argsort(x[own], kind="stable")
-        name = label_of(key) if not by else str(group) if label is None else f"{group} {label.unit}".strip()
+        value = f"{group:g}" if isinstance(group, float) else str(group)
+        name = label_of(key) if not by else value if label is None else f"{value} {label.unit}".strip()
         curves.append(Curve(name, x[own][order], values[own][order], k, dash_of(k)))
+        if len(order) <= MOST_DOTS:
+            curves.append(Curve("", x[own][order], values[own][order], k, "points"))
     return curves
 
 
@@ -254,10 +259,10 @@ def of_fit(fit: Fit) -> list[Chart]:
         Chart(
             title=left.of.label,
             unit=left.of.unit,
-            note="the log, and the run that is to explain it",
+            note="dots: log",
             along="time of the log, s",
             curves=[
-                Curve("log", times, fit.table[MEASURED + left.channel].to_numpy(float), BLACK),
+                Curve("log", times, fit.table[MEASURED + left.channel].to_numpy(float), BLACK, "points"),
                 Curve("run", times, fit.table[PREDICTED + left.channel].to_numpy(float), 1),
             ],
             limits=limits,

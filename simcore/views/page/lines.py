@@ -25,6 +25,15 @@ def path(x: Series, y: Series) -> str:
     return "".join(pieces)
 
 
+def dots(x: Series, y: Series) -> str:
+    """A dot at every value, likewise; of very many those at the edges of each column of dots."""
+    there = np.isfinite(x) & np.isfinite(y)
+    x, down = x[there], 1.0 - y[there]
+    shown = columned(x, down)
+    places = np.rint(np.column_stack([x, down])[shown] * SIDE).astype(int)
+    return "".join(f"M{across} {over}h0" for across, over in places.tolist())
+
+
 def _stretches(there: npt.NDArray[np.bool_]) -> Iterator[slice]:
     """Where there are numbers without a gap."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(int)))

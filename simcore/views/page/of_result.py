@@ -157,7 +157,8 @@ def _shown(blocks: Sequence[Block]) -> list[Any]:
 
 
 def _table(grid: Grid) -> Table:
-    heads = ["\n".join(part for part in head if part) or "value" for head in grid.columns]
+    unnamed = "value" if len(grid.columns) == 1 else "note"
+    heads = ["\n".join(part for part in head if part) or unnamed for head in grid.columns]
     columns = zip(*grid.cells, strict=True) if grid.cells else [()] * len(heads)
     flush = [_stands_right(column) for column in columns]
     rows = [

@@ -297,6 +297,11 @@ def test_a_path_goes_through_its_values_and_leaves_a_gap_where_there_is_none() -
     assert lines.path(x, np.full(501, np.nan)) == ""
 
 
+def test_a_dot_stands_at_every_value() -> None:
+    x, y = np.linspace(0.0, 1.0, 5), np.array([0.0, 0.25, np.nan, 0.75, 1.0])
+    assert lines.dots(x, y) == "M0 2000h0M500 1500h0M1500 500h0M2000 0h0"
+
+
 @given(st.floats(-1e4, 1e4), st.floats(1e-3, 1e4))
 def test_ticks_are_a_few_round_numbers_within_the_axis(low: float, span: float) -> None:
     found = [value for value, _ in ticks(low, low + span)]
