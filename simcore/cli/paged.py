@@ -78,7 +78,8 @@ def report(
             folder = folder_for(None, source, study, study, extra(without_support), settings)
             file = out or folder / PAGE
             check_file(file, case)
-            check_own_place(folder, kind_named(KINDS[study]), case, Export(()))
+            if out is None or study == "sweep":  # whose finished runs are kept there
+                check_own_place(folder, kind_named(KINDS[study]), case, Export(()))
             result = _done(case, study, folder, workers, meter)
         write_page(result, file)
     tell(result, [file], quiet, everything)

@@ -12,6 +12,7 @@ from simcore.files.schema import written
 from simcore.files.worksheet import Worksheet
 from simcore.results.result import Result
 from simcore.studies.fitted import Fit
+from simcore.studies.fitting.freed import Freed
 from simcore.studies.inspect import Inspection
 from simcore.studies.limit import FRONT_UP, Limits
 from simcore.studies.measure import Measurement
@@ -63,7 +64,7 @@ def again(result: Result) -> Again:
             return Again(_typed("measure", *sheet, "--for", asked), sheet | {asked: inputs[file]})
         case Fit():
             log = PurePath(result.log).name
-            freed = [word for one in result.estimates for word in ("--free", one.freed.name)]
+            freed = [word for one in result.estimates for word in ("--free", _freed(one.freed))]
             needs = f"the log {log}, which is not on this page"
             return Again(_typed("fit", file, log, *freed), inputs, needs)
     study = STUDIES.get(result.kind, result.kind)
@@ -85,6 +86,11 @@ def _typed(*words: str) -> str:
 def _sheet(worksheet: Worksheet) -> dict[str, str]:
     """Name and text of a worksheet."""
     return {worksheet.path.name: _short(tomli_w.dumps(written(worksheet, Worksheet)))}
+
+
+def _freed(freed: Freed) -> str:
+    """A freed number, with its range where one was stated."""
+    return f"{freed.name}={freed.low:g}:{freed.high:g}" if freed.stated else freed.name
 
 
 def _of_limits(result: Limits) -> list[str]:

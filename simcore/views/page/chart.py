@@ -14,6 +14,7 @@ from simcore.views.page.lines import SIDE, dots, path
 Series = npt.NDArray[np.float64]
 LOOKS = 9  # colours of cases in page.css
 ROOM = 0.07  # of the span, above and below
+LEAST, LEAST_SHARE = 1e-3, 0.01  # span that is shown at least, and as a share of the value
 TICKS = 5
 DASHES = ("solid", "long", "short", "mixed")
 ROW = 9.0  # % of a plot's height, that the name of a line takes
@@ -186,8 +187,9 @@ def _end(curve: Curve, up: tuple[float, float]) -> End:
 def _reach(values: Sequence[Series], least: float, from_zero: bool) -> tuple[float, float]:
     """Ends of the axis upward: all values, with some room, and no less than a span."""
     every = np.concatenate([*values, [0.0] * from_zero])
-    low, high = float(np.nanmin(every)), float(np.nanmax(every))
-    missing = max(least, 1e-9, 1e-6 * abs(high)) - (high - low)
+    every = every[np.isfinite(every)]
+    low, high = float(every.min()), float(every.max())
+    missing = max(least, LEAST, LEAST_SHARE * abs(high)) - (high - low)
     if missing > 0.0:
         low, high = low - 0.5 * missing, high + 0.5 * missing
     room = ROOM * (high - low)
