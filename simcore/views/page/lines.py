@@ -8,8 +8,8 @@ import numpy.typing as npt
 
 Series = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]
-SIDE = 2000  # units of a plot's side, in whole numbers
-TOLERANCE = 4.0  # of them: under half a dot on a screen
+SIDE = 1000  # units of a plot's side, in whole numbers
+TOLERANCE = 2.0  # of them: under half a dot on a screen
 COLUMNS = 250  # columns, of each of which the first, last, highest and lowest points count
 
 

@@ -293,13 +293,13 @@ def test_a_path_goes_through_its_values_and_leaves_a_gap_where_there_is_none() -
         for across, down in piece:
             at = 0.5 + 0.4 * np.sin(9.0 * across / lines.SIDE)
             assert 1.0 - down / lines.SIDE == pytest.approx(at, abs=3.0 / lines.SIDE)
-    assert points(lines.path(np.array([0.5]), np.array([0.25]))) == [[(1000, 1500), (1000, 1500)]]
+    assert points(lines.path(np.array([0.5]), np.array([0.25]))) == [[(500, 750), (500, 750)]]
     assert lines.path(x, np.full(501, np.nan)) == ""
 
 
 def test_a_dot_stands_at_every_value() -> None:
     x, y = np.linspace(0.0, 1.0, 5), np.array([0.0, 0.25, np.nan, 0.75, 1.0])
-    assert lines.dots(x, y) == "M0 2000h0M500 1500h0M1500 500h0M2000 0h0"
+    assert lines.dots(x, y) == "M0 1000h0M250 750h0M750 250h0M1000 0h0"
 
 
 @given(st.floats(-1e4, 1e4), st.floats(1e-3, 1e4))
