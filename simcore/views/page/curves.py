@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -23,7 +24,7 @@ from simcore.studies.plan import axis_label
 from simcore.studies.sweep import Sweep
 from simcore.units import GRAMS
 from simcore.views.account_lines import budget_lines, load_lines, telling
-from simcore.views.page.chart import Chart, Curve, dash_of
+from simcore.views.page.chart import Chart, Curve, Series, dash_of
 from simcore.views.pictures.span import Span, span_of
 
 ALIKE = 0.01  # of the time shown; what happens no further apart happens at once
@@ -32,6 +33,7 @@ BLACK = 6  # of the chassis, of sums and of logs,
 GROUND = 3  # and of the ground's speed
 LOAD_LOOKS = (BLACK, 0, 1, 2, 3, 5, 4)  # of the lines of an account, the sum first
 MOST_DOTS = 60  # runs of a line that are marked
+MOST_LINES = 9  # values of a second axis, that have a line each
 NOSE_UP, MORE_IS_SHORTER = "nose-up positive", "more = compressed"
 
 
@@ -218,7 +220,9 @@ def of_sweep(sweep: Sweep) -> list[Chart]:
         table, x = table[kept], x[kept]
     low, high = float(np.min(x)), float(np.max(x))
     aside = 0.03 * (high - low) or 0.05 * abs(high) or 1.0
-    notes = [f"a line for each {axis_label(by).name}"] if by not in ("", CASE) else []
+    drawn, every = _drawn_values(table, by), table[by].nunique() if by else 1
+    notes = [] if by in ("", CASE) else [f"a line for each {axis_label(by).name}"]
+    notes += [f"{len(drawn)} of {every}"] if len(drawn) < every else []
     notes += [f"at {sweep.held}"] if held else []
     return [
         Chart(
@@ -226,7 +230,7 @@ def of_sweep(sweep: Sweep) -> list[Chart]:
             unit=said_unit(key),
             note=", ".join(notes),
             along=str(axis_label(axis)),
-            curves=_along(table, x, key, by),
+            curves=_along(table, x, key, by, drawn),
             limits=(low - aside, high + aside),
             names=names or (),
         )
@@ -234,13 +238,21 @@ def of_sweep(sweep: Sweep) -> list[Chart]:
     ]
 
 
-def _along(table: pd.DataFrame, x: np.ndarray, key: str, by: str) -> list[Curve]:
-    """Lines of one metric: one, or one for each value of the column `by`."""
+def _drawn_values(table: pd.DataFrame, by: str) -> list[Any]:
+    """Cases, or values of the second axis, that have a line each; of very many values some."""
+    values = list(dict.fromkeys(table[by])) if by else [""]
+    if by == CASE or len(values) <= MOST_LINES:
+        return values
+    return [values[round(k * (len(values) - 1) / (MOST_LINES - 1))] for k in range(MOST_LINES)]
+
+
+def _along(table: pd.DataFrame, x: Series, key: str, by: str, drawn: Sequence[Any]) -> list[Curve]:
+    """Lines of one metric: one, or one for each drawn value of the column `by`."""
     values = table[key].to_numpy(float) * said_factor(key)
     groups = table[by].tolist() if by else [""] * len(table)
     label = None if by in ("", CASE) else axis_label(by)
     curves = []
-    for k, group in enumerate(dict.fromkeys(groups)):
+    for k, group in enumerate(drawn):
         own = np.array([one == group for one in groups])
         order = np.argsort(x[own], kind="stable")
         value = f"{group:g}" if isinstance(group, float) else str(group)

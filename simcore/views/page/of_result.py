@@ -142,7 +142,8 @@ def _accounts(time: OverTime) -> Iterator[Account]:
 def _numbers(result: Result) -> tuple[list[Any], list[Any]]:
     """The numbers that tell most as the terminal says them, and all, unless they are the same or a book."""
     many = isinstance(result, Sweep) and len(result.points) > MOST_RUNS
-    few, every = _shown(numbers(result, False, brief=many)), _shown(numbers(result, True))
+    few = _shown(numbers(result, False, brief=many))
+    every = [] if many else _shown(numbers(result, True))
     cells = sum(len(row[1]) for one in every if isinstance(one, Table) for row in one.rows)
     return few, [] if every == few or cells > MOST_CELLS else every
 

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
-from results_to_show import KINDS, MEASURED, SCENARIOS, compared, creep, limits, logged, result_of
+from results_to_show import KINDS, MEASURED, SCENARIOS, compared, creep, limits, logged, result_of, swept
 
 import simcore
 from simcore.errors import InputError
@@ -240,6 +240,15 @@ def test_pages_leave_room_for_the_player() -> None:
     """Three cases of 2 s; with the player two may have 120 kB."""
     scenario = simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml")
     assert len(scenario.cases()) == 3 and len(page_of(simcore.compare(scenario)).encode()) < 95_000
+
+
+def test_a_large_sweep_is_still_a_page() -> None:
+    """Of 225 runs on two axes some rows and some lines, which is said."""
+    text = page_of(swept(driveline__overdrive="0:14:1", ground__slope="0:14:1"))
+    parts = Page(text)
+    assert len(text) < 120_000 and len(parts.texts("tr")) < 60
+    assert any("Left out: 201 of 225 runs" in words for words in parts.texts("p"))
+    assert all("a line for each ground slope, 9 of 15" in words for words in parts.texts("figcaption"))
 
 
 # --- lines ---
