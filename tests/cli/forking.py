@@ -21,6 +21,7 @@ from pathlib import Path
 LOADED = (
     "simcore.studies",
     "simcore.views",
+    "simcore.views.page",
     "simcore.views.pictures",
     "simcore.views.console",
     "simcore.cli",

@@ -10,7 +10,7 @@ from simcore.standing.codes import spelled
 from simcore.standing.facts import Standing
 from simcore.standing.table import MEANING, Cell
 from simcore.studies.inspect import Inspection
-from simcore.views.console.layout import Grid, Line, Names, sentence
+from simcore.views.console.layout import Block, Grid, Hint, Line, Names
 from simcore.views.console.names import IN_FILES
 
 Facts = dict[str, Cell]
@@ -96,35 +96,29 @@ SAID_ELSEWHERE = {"rig", "drive", "slope_deg"}  # in the heads,
 SAID_ELSEWHERE |= {"side_load_slope_deg", "side_load_N", "side_load_by_springs_N"}  # in a sentence
 
 
-def inspection_lines(result: Inspection, everything: bool, width: int | None) -> list[Line]:
+def inspection_blocks(result: Inspection, everything: bool) -> list[Block]:
     """Percentages as the trade works them out beside those of this rig, and why they differ; then loads, ride
     heights and limits; or every fact.
     """
     facts, standing = result.facts, result.standing
-    blocks = [_percentages(standing, facts).lines(width)]
+    blocks: list[Block] = [_percentages(standing, facts)]
     why = why_not_usual(standing)
-    blocks.append(sentence(f"{why}.", width) if why else [])
+    blocks += [Line(f"{why}.")] if why else []
     pairs = _every_pair(facts) if everything else _few_pairs(facts)
     paired = {key for pair in _every_pair(facts) for key in pair}
     alone = [key for key in facts if key not in paired and (everything or key in OF_RIG)]
     alone = [key for key in alone if everything or _is_told(facts, key)]
-    blocks += [
-        _of_axles(facts, pairs, everything).lines(width),
-        _of_rig(facts, alone, everything).lines(width),
-    ]
+    blocks += [_of_axles(facts, pairs, everything), _of_rig(facts, alone, everything)]
     if not everything:
         remarks = facts["remarks"]
-        blocks.append(sentence(f"{spelled('remarks', str(remarks))}.", width) if remarks else [])
+        blocks += [Line(f"{spelled('remarks', str(remarks))}.")] if remarks else []
         side = side_load_sentence(standing, missing_keys(result.scenario.rig))
-        blocks.append(sentence(f"{side}.", width) if side else [])
+        blocks += [Line(f"{side}.")] if side else []
         told = (
             {key for pair in (*USUAL.values(), *pairs) for key in pair} | {*alone, "remarks"} | SAID_ELSEWHERE
         )
-        blocks.append(sentence(f"{len(set(facts) - told)} more facts: --all shows them", width, "dim"))
-    lines: list[Line] = []
-    for block in blocks:
-        lines += [*([Line("")] if lines and block else []), *block]
-    return lines
+        blocks.append(Hint(f"{len(set(facts) - told)} more facts: --all shows them"))
+    return [one for block in blocks for one in (Line(""), block)][1:]
 
 
 def _percentages(standing: Standing, facts: Facts) -> Grid:

@@ -1,7 +1,7 @@
 """Text in columns that loses no letter: a table takes the room there is, turns round, or goes on below."""
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import zip_longest
 from typing import NamedTuple
@@ -18,10 +18,16 @@ INDENT = "  "  # of a name's second line
 
 
 class Line(NamedTuple):
-    """One line on the screen, and how it is set off: "bold", "dim" or plainly."""
+    """One line on the screen, or a sentence, and how it is set off: "bold", "dim" or plainly."""
 
     text: str
     style: str = ""
+
+
+class Hint(NamedTuple):
+    """How a reader of the screen gets at more; no part of what is said of a result."""
+
+    text: str
 
 
 def wrapped(text: str, width: int | None, indent: str = "") -> list[str]:
@@ -48,6 +54,20 @@ def wrapped(text: str, width: int | None, indent: str = "") -> list[str]:
 def sentence(text: str, width: int | None, style: str = "") -> list[Line]:
     """A sentence in lines."""
     return [Line(line, style) for line in wrapped(text, width)]
+
+
+def in_lines(blocks: "Iterable[Block]", width: int | None) -> list[Line]:
+    """Sentences, hints and tables in lines no wider than the room."""
+    found: list[Line] = []
+    for block in blocks:
+        match block:
+            case Grid():
+                found += block.lines(width)
+            case Hint(text):
+                found += sentence(text, width, "dim")
+            case Line(text, style):
+                found += sentence(text, width, style)
+    return found
 
 
 def _longest_word(texts: Sequence[str]) -> int:
@@ -99,16 +119,17 @@ class _Column:
     @cached_property
     def right(self) -> bool:
         """Whether it stands flush right: numbers, with short words among them at most."""
-        numbers = [cell for cell in self.cells if _is_number(cell)]
+        numbers = [cell for cell in self.cells if is_number(cell)]
         return bool(numbers) and not self.flows
 
 
-def _is_number(cell: str) -> bool:
+def is_number(cell: str) -> bool:
+    """Whether a cell begins as a number does, so that it stands flush right."""
     return cell[:1].isdigit() or (cell[:1] in (MINUS, "-", "+") and len(cell) > 1)
 
 
 Placed = tuple[_Column, int]  # a column and its width
-Block = tuple[list[Placed], list[Placed]]  # names, and the columns that stand beside them
+Part = tuple[list[Placed], list[Placed]]  # names, and the columns that stand beside them
 
 
 @dataclasses.dataclass(frozen=True)
@@ -153,7 +174,7 @@ class Grid:
             found += [*([Line("")] if found else []), *_drawn(block)]
         return found
 
-    def _blocks(self, width: int | None) -> list[Block]:
+    def _blocks(self, width: int | None) -> list[Part]:
         names = [_Column((head,), [row[k] for row in self.rows]) for k, head in enumerate(self.corner)]
         columns = [_Column(head, [row[k] for row in self.cells]) for k, head in enumerate(self.columns)]
         if width is None:
@@ -169,6 +190,10 @@ class Grid:
         return [
             (_narrowed(names, min(rest, width // 2)), block) for rest, block in zip(left, blocks, strict=True)
         ]
+
+
+Block = Grid | Line | Hint
+"""What is said of a result is a list of these."""
 
 
 def _breadth(widths: Sequence[int]) -> int:
@@ -203,7 +228,7 @@ def _parted(columns: Sequence[_Column], room: int) -> list[list[Placed]]:
     return blocks
 
 
-def _drawn(block: Block) -> Iterator[Line]:
+def _drawn(block: Part) -> Iterator[Line]:
     """Heads, then rows, of one block."""
     names, beside = block
     placed = [*names, *beside]

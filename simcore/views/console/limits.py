@@ -8,11 +8,11 @@ from simcore.studies.limit import Limits
 from simcore.studies.ranges import MEANING as RANGE_COLUMNS
 from simcore.studies.ranges import End, Ranges
 from simcore.studies.sought import Sought
-from simcore.views.console.layout import Grid, Line
+from simcore.views.console.layout import Block, Grid
 from simcore.views.console.names import IN_FILES, how_many_more, key_lines, keyed_names
 
 
-def limits_lines(result: Limits, everything: bool, width: int | None) -> list[Line]:
+def limits_blocks(result: Limits, everything: bool) -> list[Block]:
     """Steepest slope of each case, why it ends there, and the limits of the standing rig; or all columns."""
     table = result.table
     cases, key_to_names = keyed_names([str(case) for case in table.index])
@@ -33,10 +33,10 @@ def limits_lines(result: Limits, everything: bool, width: int | None) -> list[Li
         ]
         grid = Grid(("",), every, columns, cells, turned_corner=("",))
     left = 0 if everything else len(table.columns) - len(cells[0])
-    return [*key_lines(key_to_names, width), *grid.lines(width), *how_many_more(left, width)]
+    return [*key_lines(key_to_names), grid, *how_many_more(left)]
 
 
-def ranges_lines(result: Ranges, everything: bool, width: int | None) -> list[Line]:
+def ranges_blocks(result: Ranges, everything: bool) -> list[Block]:
     """Between which values each case does its job, and what lies beyond; or all columns."""
     table, sought = result.said, result.sought
     corner = tuple(str(label) for _, label in result.axes) or ("",)
@@ -49,7 +49,7 @@ def ranges_lines(result: Ranges, everything: bool, width: int | None) -> list[Li
     if everything:
         keys = list(RANGE_COLUMNS)
         cells = [[_plain(value) for value in row] for row in table[keys].itertuples(index=False)]
-        return Grid(corner, rows, [(key,) for key in keys], cells).lines(width)
+        return [Grid(corner, rows, [(key,) for key in keys], cells)]
     columns = [("done from",), ("below",), ("up to",), ("above",)]
     cells = [
         [text for end in (one.low, one.high) for text in (_end_value(end, sought), end.why)]
@@ -58,11 +58,10 @@ def ranges_lines(result: Ranges, everything: bool, width: int | None) -> list[Li
     if any(one.others for one in result.ranges.values()):
         columns.append(("also done",))
         cells = [[*row, also or "-"] for row, also in zip(cells, table["also_done"], strict=True)]
-    lines = Grid(corner, rows, columns, cells, turned_corner=() if result.axes else ("",)).lines(width)
     return [
-        *key_lines([] if result.axes else key_to_names, width),
-        *lines,
-        *how_many_more(len(RANGE_COLUMNS) - len(columns), width),
+        *key_lines([] if result.axes else key_to_names),
+        Grid(corner, rows, columns, cells, turned_corner=() if result.axes else ("",)),
+        *how_many_more(len(RANGE_COLUMNS) - len(columns)),
     ]
 
 

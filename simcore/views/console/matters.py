@@ -5,7 +5,7 @@ from simcore.results.formatting import in_picture, three_digits
 from simcore.results.headlines.sensitivity import figure_name, said_error, said_value, total_words
 from simcore.results.moved import Bar
 from simcore.studies.sensitivity import Sensitivity
-from simcore.views.console.layout import Grid, Line, Names, sentence
+from simcore.views.console.layout import Block, Grid, Hint, Line, Names
 
 HOW = (
     "Each was moved alone to the ends of its error and the whole rig worked out anew; down only where up "
@@ -13,7 +13,7 @@ HOW = (
 )
 
 
-def sensitivity_lines(result: Sensitivity, everything: bool, width: int | None) -> list[Line]:
+def sensitivity_blocks(result: Sensitivity, everything: bool) -> list[Block]:
     """What moves the answer visibly or turns a verdict; or everything that was moved."""
     answer = result.answer
     shown = answer.ranked if everything else answer.telling
@@ -23,26 +23,26 @@ def sensitivity_lines(result: Sensitivity, everything: bool, width: int | None) 
         columns.append(("verdict",))
         cells = [[*row, result.verdict(bar) or "-"] for row, bar in zip(cells, shown, strict=True)]
     grid = Grid(("worst first",), [(bar.name,) for bar in shown], columns, cells)
-    lines = grid.lines(width) if shown else []
+    blocks: list[Block] = [grid] if shown else []
     left = len(answer.bars) - len(shown)
     if left:
-        lines += sentence(f"{left} others move nothing visibly: --all or matters.csv has them", width, "dim")
-    lines += _totals(result, width)
+        blocks.append(Hint(f"{left} others move nothing visibly: --all or matters.csv has them"))
+    blocks += _totals(result)
     for bar, side in answer.unknown():
         if bar not in shown:
             text = f"Not known what {bar.name} at {said_value(bar, side.to)} does: {side.why}"
-            lines += sentence(text, width)
-    return [*lines, *sentence(f"{HOW} {result.runs} runs.", width, "dim")]
+            blocks.append(Line(text))
+    return [*blocks, Line(f"{HOW} {result.runs} runs.", "dim")]
 
 
-def _totals(result: Sensitivity, width: int | None) -> list[Line]:
+def _totals(result: Sensitivity) -> list[Block]:
     """Error of every figure by all moves together."""
     answer = result.answer
     if not answer.figures:
-        return sentence("Moved was only the verdict: there are no figures.", width)
+        return [Line("Moved was only the verdict: there are no figures.")]
     said = "; ".join(total_words(answer, k) for k in range(len(answer.figures)))
     how = "roughly: each moved alone, the changes added as squares, as if the answer went straight with them"
-    return [Line(""), *sentence(f"All of it together ({how}): {said}", width)]
+    return [Line(""), Line(f"All of it together ({how}): {said}")]
 
 
 def _moves(result: Sensitivity, bar: Bar) -> str:

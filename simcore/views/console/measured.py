@@ -5,28 +5,28 @@ from collections.abc import Mapping, Sequence
 from simcore.readings.uncertain import mostly_of
 from simcore.readings.workings import Entry, Origin, said
 from simcore.studies.measure import Measurement
-from simcore.views.console.layout import Grid, Line, Names, sentence
+from simcore.views.console.layout import Block, Grid, Hint, Line, Names
 
 GUESSED = (Origin.GUESS, Origin.GUESSED_IN_PART)
 ENDS = ("rear.", "front.")
 
 
-def measurement_lines(result: Measurement, everything: bool, width: int | None) -> list[Line]:
+def measurement_blocks(result: Measurement, everything: bool) -> list[Block]:
     """Values that were measured, with how and how sure; guesses, both ends side by side; or every value."""
     groups = _grouped(result.derived.entries)
     shown = {key: group for key, group in groups.items() if everything or not _guessed(group)}
     columns: list[Names] = [("value ± error",), ("how it came about",), ("error mostly from",)]
     cells = [[_said(group), _how(group), _mostly(group)] for group in shown.values()]
-    lines = Grid(("rig file",), [(key,) for key in shown], columns, cells).lines(width) if shown else []
+    names = [(key,) for key in shown]
+    blocks: list[Block] = [Grid(("rig file",), names, columns, cells)] if shown else []
     left = {key: group for key, group in groups.items() if key not in shown}
     if left:
-        lines += [*([Line("")] if shown else []), *_guesses(left).lines(width)]
+        blocks += [*([Line("")] if shown else []), _guesses(left)]
     for table, missing in result.derived.unused.items():
-        lines += sentence(f"Not used: {table}, without {' and '.join(missing)}", width)
+        blocks.append(Line(f"Not used: {table}, without {' and '.join(missing)}"))
     if not everything:
-        text = "--all shows every value with where it comes from; sheet.csv has them too"
-        lines += sentence(text, width, "dim")
-    return lines
+        blocks.append(Hint("--all shows every value with where it comes from; sheet.csv has them too"))
+    return blocks
 
 
 def _grouped(entries: Mapping[str, Entry]) -> dict[str, list[Entry]]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import said_unit
-from simcore.views.console.layout import Line, sentence
+from simcore.views.console.layout import Block, Hint, Line
 
 IN_FILES = ("name in files",)
 """Head of the column that says where a number is found in files."""
@@ -31,10 +31,9 @@ def keyed_names(names: list[str]) -> tuple[list[str], list[str]]:
     return letters, [f"{letter} = {name}" for letter, name in zip(letters, names, strict=True)]
 
 
-def key_lines(texts: Sequence[str], width: int | None) -> list[Line]:
+def key_lines(texts: Sequence[str]) -> list[Block]:
     """What letters stand for."""
-    lines = [line for text in texts for line in sentence(text, width)]
-    return [*lines, Line("")] if lines else []
+    return [*map(Line, texts), Line("")] if texts else []
 
 
 def _letters(k: int) -> str:
@@ -42,6 +41,6 @@ def _letters(k: int) -> str:
     return (_letters(k // 26 - 1) if k >= 26 else "") + chr(ord("A") + k % 26)
 
 
-def how_many_more(left: int, width: int | None) -> list[Line]:
+def how_many_more(left: int) -> list[Block]:
     """How much is not shown."""
-    return sentence(f"{left} more metrics: --all shows them", width, "dim") if left > 0 else []
+    return [Hint(f"{left} more metrics: --all shows them")] if left > 0 else []

@@ -1,6 +1,7 @@
 """What is said of a result on the terminal, in lines: question, headline, few metrics or all, conclusion."""
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from simcore.files import Scenario
@@ -16,7 +17,7 @@ from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.studies.claims import conclude, why_not_conclude
 from simcore.studies.plan import axis_label, axis_value
-from simcore.views.console.layout import Grid, Line, sentence
+from simcore.views.console.layout import Block, Grid, Line, in_lines
 from simcore.views.console.names import IN_FILES, how_many_more, key_lines, keyed_names, named
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 MOST_ROWS = 24  # of a sweep on a screen, so that its headline stays there
 DONE = "done"
-Body = Callable[[Any, bool, int | None], list[Line]]
+Body = Callable[[Any, bool], list[Block]]
 
 
 def report(result: Result, everything: bool, width: int | None) -> list[Line]:
@@ -37,17 +38,25 @@ def report(result: Result, everything: bool, width: int | None) -> list[Line]:
     everything : every metric there is; else the few that are most telling
     width : columns of the screen; None: any number, as through a pipe
     """
-    body = _body_of(result)(result, everything, width)
-    return [
-        *sentence(result.asked, width, "dim"),
-        *sentence(result.headline, width, "bold"),
-        Line(""),
-        *body,
-        *_conclusion(result, width),
-    ]
+    said = [Line(result.asked, "dim"), Line(result.headline, "bold"), Line("")]
+    return in_lines(
+        [*said, *numbers(result, everything, brief=width is not None), *conclusion(result)], width
+    )
 
 
-def _body_of(result: Result) -> Body:
+def numbers(result: Result, everything: bool, brief: bool = False) -> list[Block]:
+    """Tables and sentences that say the numbers of a result.
+
+    Parameters
+    ----------
+    result : of any study
+    everything : every metric there is; else the few that are most telling
+    brief : leave rows out where there are more than a screen holds
+    """
+    return _body_of(result, brief)(result, everything)
+
+
+def _body_of(result: Result, brief: bool) -> Body:
     """What says the numbers of a kind of result; modules of the other kinds are not read."""
     match result.kind:
         case "run":
@@ -55,48 +64,48 @@ def _body_of(result: Result) -> Body:
         case "comparison":
             return _of_comparison
         case "sweep":
-            return _of_sweep
+            return partial(_of_sweep, brief=brief)
         case "limits":
-            from simcore.views.console.limits import limits_lines
+            from simcore.views.console.limits import limits_blocks
 
-            return limits_lines
+            return limits_blocks
         case "ranges":
-            from simcore.views.console.limits import ranges_lines
+            from simcore.views.console.limits import ranges_blocks
 
-            return ranges_lines
+            return ranges_blocks
         case "inspection":
-            from simcore.views.console.inspection import inspection_lines
+            from simcore.views.console.inspection import inspection_blocks
 
-            return inspection_lines
+            return inspection_blocks
         case "fit":
-            from simcore.views.console.fit import fit_lines
+            from simcore.views.console.fit import fit_blocks
 
-            return fit_lines
+            return fit_blocks
         case "measurement":
-            from simcore.views.console.measured import measurement_lines
+            from simcore.views.console.measured import measurement_blocks
 
-            return measurement_lines
+            return measurement_blocks
         case "sensitivity":
-            from simcore.views.console.matters import sensitivity_lines
+            from simcore.views.console.matters import sensitivity_blocks
 
-            return sensitivity_lines
+            return sensitivity_blocks
     return _of_any
 
 
-def _of_any(result: Result, everything: bool, width: int | None) -> list[Line]:
+def _of_any(result: Result, everything: bool) -> list[Block]:
     """Every table of a result as it is: what a kind gets that has no form of its own."""
-    lines = []
+    blocks: list[Block] = []
     for table in result.tables.values():
         cells = [
             [three_digits(value) if isinstance(value, float) else str(value) for value in row]
             for row in table.itertuples(index=False)
         ]
         rows, columns = [(str(name),) for name in table.index], [(str(name),) for name in table]
-        lines += [*Grid(("",), rows, columns, cells).lines(width), Line("")]
-    return lines
+        blocks += [Grid(("",), rows, columns, cells), Line("")]
+    return blocks
 
 
-def _of_run(run: Run, everything: bool, width: int | None) -> list[Line]:
+def _of_run(run: Run, everything: bool) -> list[Block]:
     """How it ended and what moved; or every metric with its meaning."""
     summary, scenario = run.summary, run.scenario
     keys, visible, goal = list(summary), Conditions.of(scenario).visible, scenario.goal
@@ -109,10 +118,10 @@ def _of_run(run: Run, everything: bool, width: int | None) -> list[Line]:
         grid = Grid(("metric",), rows, [("value",), IN_FILES, ("meaning",)], cells)
     else:
         grid = Grid(("",), rows, [("",)], [[value] for value in values])
-    return [*grid.lines(width), *how_many_more(len(summary) - len(keys), width)]
+    return [grid, *how_many_more(len(summary) - len(keys))]
 
 
-def _of_comparison(result: "Comparison", everything: bool, width: int | None) -> list[Line]:
+def _of_comparison(result: "Comparison", everything: bool) -> list[Block]:
     """Metrics that differ visibly, with their difference to the first case; or all of them."""
     summaries = result.summaries
     keys = list(dict.fromkeys(key for summary in summaries.values() for key in summary))
@@ -126,15 +135,14 @@ def _of_comparison(result: "Comparison", everything: bool, width: int | None) ->
         cells, columns = [[*row, key] for key, row in zip(shown, cells, strict=True)], [*columns, IN_FILES]
     grid = Grid(("",), rows, columns, cells, turned_corner=("",))
     nothing = "No metric differs visibly." if len(summaries) > 1 else "There is nothing to compare with."
-    said = grid.lines(width) if shown else [Line(nothing)]
+    said: list[Block] = [grid if shown else Line(nothing)]
     if any("(" in cell for row in cells for cell in row):
-        said += sentence(f"In brackets: difference to {next(iter(summaries))}.", width, "dim")
+        said.append(Line(f"In brackets: difference to {next(iter(summaries))}.", "dim"))
     if any("±" in cell for row in cells for cell in row):
-        said += sentence("±: still swinging at the end, by so much.", width, "dim")
-    said += _left_out(result, [result.summaries], shown, width)
-    for name, refused in result.refused.items():
-        said += sentence(f"No metrics for {name}: {refused.text}", width)
-    return [*key_lines(key_to_names, width), *said, *how_many_more(len(keys) - len(shown), width)]
+        said.append(Line("±: still swinging at the end, by so much.", "dim"))
+    said += _left_out(result, [result.summaries], shown)
+    said += [Line(f"No metrics for {name}: {refused.text}") for name, refused in result.refused.items()]
+    return [*key_lines(key_to_names), *said, *how_many_more(len(keys) - len(shown))]
 
 
 def _side_by_side(key: str, summaries: Sequence[Summary], visible: Mapping[str, float]) -> list[str]:
@@ -154,7 +162,7 @@ def _difference(key: str, value: Any, first: Any) -> str:
     return f" ({text})" if text.startswith(MINUS) else f" (+{text})"
 
 
-def _of_sweep(result: "Sweep", everything: bool, width: int | None) -> list[Line]:
+def _of_sweep(result: "Sweep", everything: bool, brief: bool) -> list[Block]:
     """Every run with the metrics that change, and why runs have none."""
     keys = [key for row in result.summaries.values() for key in row]
     every = list(dict.fromkeys(keys))
@@ -176,7 +184,7 @@ def _of_sweep(result: "Sweep", everything: bool, width: int | None) -> list[Line
     if not everything and set(jobs) != {DONE}:
         cells, columns = [[job, *cell] for job, cell in zip(jobs, cells, strict=True)], [("job",), *columns]
     said = []
-    if width is not None and not everything and len(rows) > MOST_ROWS:
+    if brief and not everything and len(rows) > MOST_ROWS:
         said.append(f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs; --all or table.csv has them")
         kept = [round(k * (len(rows) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)]
         rows, cells = [rows[k] for k in kept], [cells[k] for k in kept]
@@ -185,19 +193,17 @@ def _of_sweep(result: "Sweep", everything: bool, width: int | None) -> list[Line
     for name, why in result.failed.items():
         why_none.setdefault(why, []).append(name)
     said += [f"No metrics for {'; '.join(names)}: {why}" for why, names in why_none.items()]
-    lines = Grid(corner, rows, columns, cells).lines(width)
-    lines += [line for text in said for line in sentence(text, width)]
-    lines += _left_out(result, result.side_by_side, shown, width)
-    return [*lines, *how_many_more(len(every) - len(shown), width)]
+    blocks: list[Block] = [Grid(corner, rows, columns, cells)]
+    blocks += [Line(text) for text in said]
+    blocks += _left_out(result, result.side_by_side, shown)
+    return [*blocks, *how_many_more(len(every) - len(shown))]
 
 
-def _left_out(
-    result: Result, groups: Sequence[Mapping[str, Summary]], shown: Sequence[str], width: int | None
-) -> list[Line]:
+def _left_out(result: Result, groups: Sequence[Mapping[str, Summary]], shown: Sequence[str]) -> list[Block]:
     """What a side view leaves out of the differences in load that are told between runs of a group."""
     keys = [*shown, *metrics_spoken_of(result.scenario.conclusion)]
     remark = side_load_remark_of(groups, keys)
-    return sentence(remark, width) if remark else []
+    return [Line(remark)] if remark else []
 
 
 def _job(row: Summary, scenario: Scenario) -> str:
@@ -207,18 +213,18 @@ def _job(row: Summary, scenario: Scenario) -> str:
     return DONE if is_done(row) else job_sentence(row, scenario, brief=True)
 
 
-def _conclusion(result: Result, width: int | None) -> list[Line]:
+def conclusion(result: Result) -> list[Block]:
     """What the scenario file says that its runs show, or that these runs do not bear it out.
 
     A case alone of a file with several is not what the conclusion speaks of.
     """
     scenario, summaries = result.scenario, result.summaries
     part = isinstance(result, Run) and bool(scenario.variants or scenario.vary)
-    conclusion = scenario.conclusion
-    if part or not summaries or not (conclusion.says or conclusion.claims):
+    own = scenario.conclusion
+    if part or not summaries or not (own.says or own.claims):
         return []
     doubt = why_not_conclude(scenario, result.cases_run, summaries)
-    if not (doubt or conclusion.says):  # of a changed file; its claims hold, its words were not made for it
+    if not (doubt or own.says):  # of a changed file; its claims hold, its words were not made for it
         return []
     text = doubt or f"Conclusion: {conclude(scenario, summaries)}"
-    return [Line(""), *sentence(text, width)]
+    return [Line(""), Line(text)]

@@ -13,6 +13,7 @@ from simcore.results.headlines.side_load import side_load_remark
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
 from simcore.units import GRAMS
+from simcore.views.account_lines import CG_SHIFT, budget_lines, load_lines, telling
 from simcore.views.catalogue import picture
 from simcore.views.pictures.frame import Frame, note, over_time
 from simcore.views.pictures.layout import room
@@ -32,32 +33,33 @@ from simcore.views.pictures.style import (
 )
 from simcore.views.pictures.timelines import how_it_ends, line
 
-LEAST_SEEN = 0.02  # of the largest line; smaller ones are left out
-CG_SHIFT = "links and springs"
-ALWAYS = ("links hold", CG_SHIFT)
-BUDGET = {
-    "slope": ("slope", BLUE),
-    "acceleration": ("acceleration", VERMILION),
-    "inertia": ("turning and spin-up", WINE),
-    "cg_shift": (CG_SHIFT, GREEN),
-    "contact_shift": ("tyres and ground", INDIGO),
-    "skid": ("skids", SKY),
+COLOURS = {
+    "change of load": BLACK,
+    "links hold": BLUE,
+    "moves the shock": VERMILION,
+    "axle mass": GREEN,
+    "friction in the shock": WINE,
+    "all together": BLACK,
+    "slope": BLUE,
+    "acceleration": VERMILION,
+    "turning and spin-up": WINE,
+    CG_SHIFT: GREEN,
+    "tyres and ground": INDIGO,
+    "skids": SKY,
 }
 HOW_TO_READ = """\
 Change of load (black) = links hold + moves the shock + axle mass.
 Only what moves the shock is seen as travel."""
 
 
-def _draw(
-    frame: Frame, axis: Axes, times: pd.Series, lines: Mapping[str, tuple[pd.Series, str]], least: float
-) -> None:
+def _draw(frame: Frame, axis: Axes, times: pd.Series, lines: Mapping[str, pd.Series], least: float) -> None:
     """Lines with their names at their ends; the first is the sum and drawn bold. The axis spans `least`."""
-    ends, largest = [], max(float(values.abs().max()) for values, _ in lines.values())
-    for k, (name, (values, colour)) in enumerate(lines.items()):
-        if k and name not in ALWAYS and float(values.abs().max()) < LEAST_SEEN * largest:
-            continue
-        axis.plot(times, values, color=colour, ls=DASHES[k % len(DASHES)], lw=3.0 if k == 0 else 2.0)
-        ends.append(Named(name, colour, times.to_numpy(float), values.to_numpy(float)))
+    ends, shown = [], telling(lines)
+    for k, (name, values) in enumerate(lines.items()):
+        if name in shown:
+            dash = DASHES[k % len(DASHES)]
+            axis.plot(times, values, color=COLOURS[name], ls=dash, lw=3.0 if k == 0 else 2.0)
+            ends.append(Named(name, COLOURS[name], times.to_numpy(float), values.to_numpy(float)))
     axis.axhline(0.0, color=QUIET, lw=0.8)
     room(axis, least)
     name_lines(axis, ends)
@@ -77,24 +79,11 @@ def load_account(run: Run, answer: str, question: str) -> Figure:
     table = frame.shown(run.series)
     times = table["time_s"]
     for axis, axle in zip(frame.panels, ("rear", "front"), strict=False):
-        names = ("demand", "support", "demand_on_shock", "friction_share")
-        change, support, shocks, friction = (table[f"{axle}_{name}_N"] * GRAMS for name in names)
-        lines = {
-            "change of load": (change, BLACK),
-            "links hold": (support, BLUE),
-            "moves the shock": (shocks, VERMILION),
-            "axle mass": (change - support - shocks, GREEN),
-            "friction in the shock": (friction, WINE),
-        }
-        _draw(frame, axis, times, lines, 100.0)
+        _draw(frame, axis, times, load_lines(table, axle), 100.0)
         axis.set_ylabel(f"{axle} tyres, g\n(against level stand)")
         note(axis, shares(run.series, axle).words)
-    terms = {"all together": (table["front_load_N"] - table["budget_level_N"], BLACK)}
-    terms |= {words: (table[f"budget_{name}_N"], colour) for name, (words, colour) in BUDGET.items()}
     axis = frame.panels[2]
-    _draw(
-        frame, axis, times, {name: (values * GRAMS, colour) for name, (values, colour) in terms.items()}, 20.0
-    )
+    _draw(frame, axis, times, budget_lines(table), 20.0)
     axis.set_ylabel("front load, g\n(against level stand)")
     note(axis, "what takes it away; links and springs can change the green line alone")
     return frame.figure

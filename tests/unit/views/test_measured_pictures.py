@@ -11,7 +11,8 @@ from simcore.results.headlines.sensitivity import said_error
 from simcore.studies.measure import Measurement
 from simcore.studies.sensitivity import Sensitivity
 from simcore.views.catalogue import draw, pictures_of
-from simcore.views.console.matters import sensitivity_lines
+from simcore.views.console.layout import in_lines
+from simcore.views.console.matters import sensitivity_blocks
 from simcore.views.pictures.measured import MOST, known_numbers, known_places
 from simcore.views.pictures.style import BLUE, VERMILION
 from simcore.views.pictures.tornado import PANELS
@@ -130,15 +131,15 @@ def test_an_answer_that_nothing_moves_is_drawn_and_said():
     assert result.headline.startswith("No single reading or guess moves the answer visibly")
     assert result.headline in words(draw(result))
     nothing = dataclasses.replace(result, answer=dataclasses.replace(result.answer, figures=(), bars=()))
-    assert draw(nothing).axes and sensitivity_lines(nothing, False, 80)
+    assert draw(nothing).axes and in_lines(sensitivity_blocks(nothing, False), 80)
 
 
 def test_the_terminal_says_what_moves_it_and_all_of_it_together():
     result = asked("what turns a verdict")
-    said = "\n".join(line.text for line in sensitivity_lines(result, False, None))
+    said = "\n".join(line.text for line in in_lines(sensitivity_blocks(result, False), None))
     assert "stops at the ledge: rear tyres spin" in said
     assert "others move nothing visibly" in said and "All of it together" in said
-    every = "\n".join(line.text for line in sensitivity_lines(result, True, None))
+    every = "\n".join(line.text for line in in_lines(sensitivity_blocks(result, True), None))
     assert all(bar.name in every for bar in result.answer.bars)
 
 
@@ -146,5 +147,5 @@ def test_the_terminal_says_what_moves_it_and_all_of_it_together():
 @pytest.mark.parametrize("kind", ASKED)
 def test_no_line_of_it_is_wider_than_the_screen(kind: str, width: int):
     for everything in (False, True):
-        lines = sensitivity_lines(asked(kind), everything, width)
+        lines = in_lines(sensitivity_blocks(asked(kind), everything), width)
         assert max(len(line.text) for line in lines) <= width

@@ -1,0 +1,223 @@
+"""The page of a result: one HTML text that opens from disk and asks for nothing else."""
+
+import base64
+import hashlib
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from simcore.files.source import version
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.loads import load_headline, shares
+from simcore.results.result import Concern, Doubt, Result
+from simcore.results.run import Run
+from simcore.rig.masses import SIDES
+from simcore.studies.compare import Comparison
+from simcore.studies.fitted import Fit
+from simcore.studies.inspect import Inspection
+from simcore.studies.measure import Measurement
+from simcore.studies.sweep import Sweep
+from simcore.views.account_lines import SEEN_AS_TRAVEL, SUM_OF_LOAD
+from simcore.views.console.layout import TEXT, Block, Grid, Hint, is_number
+from simcore.views.console.report import conclusion, numbers
+from simcore.views.page.again import again
+from simcore.views.page.chart import Drawn
+from simcore.views.page.curves import OverTime, accounts, of_fit, of_runs, of_sweep
+from simcore.views.page.part import Part
+from simcore.views.page.rigs import conditions, rig_blocks
+
+MOST_RUNS = 60  # of a sweep, that are listed whole
+MOST_CELLS = 4000  # of the table that holds every number
+CAUTIONS = (
+    "It is for scale models. Never use it for a vehicle that carries people; that is the work of licensed "
+    "engineers under the local codes.",
+    "It is a side view: no roll, no steering, left and right tyres as one. Its answers are as good as the "
+    "bench numbers behind them.",
+    "On the bench: take the pinion off or hold the rig clear before you power a motor, and keep fingers, "
+    "hair and cables away from spinning wheels and gears.",
+    "Treat LiPo packs as their maker says: no puncture, no unattended charging, a fireproof place.",
+    "Local rules and the maker's instructions come before anything written here.",
+)
+GENERATOR = "simcore"
+Player = Callable[[Mapping[str, Run]], Part]
+
+
+class Table(NamedTuple):
+    """A table as the template takes it: heads and cells with whether they stand flush right."""
+
+    caption: str
+    corner: Sequence[str]
+    heads: Sequence[tuple[str, bool]]
+    rows: Sequence[tuple[Sequence[str], Sequence[tuple[str, bool]]]]
+
+
+class Account(NamedTuple):
+    """Who carries the load in one run."""
+
+    name: str
+    sentence: str
+    shares: Sequence[str]
+    charts: Sequence[Drawn]
+
+
+def page_of(result: Result, player: Player | None = None, mark: str = "") -> str:
+    """The page of a result.
+
+    Parameters
+    ----------
+    result : from any study, or read from a folder
+    player : gives the rigs in motion, for results that hold runs; None: the page goes without
+    mark : what tells it from pages of other files
+
+    Returns
+    -------
+    HTML; whatever files say stands in it as text.
+    """
+    runs = runs_of(result)
+    motion = player(runs) if player and runs else None
+    script = _slim(motion.script) if motion else ""
+    few, every = _numbers(result)
+    values: dict[str, Any] = {
+        "policy": _policy(script),
+        "generator": f"{GENERATOR} {version()}",
+        "mark": mark,
+        "title": result.scenario.title,
+        "style": Markup(_slim(_css() + (motion.style if motion else ""))),
+        "script": Markup(script),
+        "concerns": sorted(result.concerns, key=_gravest_first),
+        "asked": result.asked,
+        "headline": result.headline,
+        "note": result.scenario.note,
+        "conclusion": _shown(conclusion(result)),
+        "motion": Markup(_slim(motion.html)) if motion else "",
+        "driven": "The rig" if isinstance(result, Inspection | Measurement) else "What was driven",
+        "held": conditions(result.scenario),
+        "rig": _shown(rig_blocks(result.scenario)),
+        "few": few,
+        "every": every,
+        "again": again(result),
+        "cautions": CAUTIONS,
+    }
+    return _template().render(values | _curves(result, runs))
+
+
+def runs_of(result: Result) -> Mapping[str, Run]:
+    """Runs that a result holds with their motion, by the names of their cases."""
+    if isinstance(result, Run):
+        return {result.scenario.case: result}
+    return result.runs if isinstance(result, Comparison) else {}
+
+
+def _curves(result: Result, runs: Mapping[str, Run]) -> dict[str, Any]:
+    """Curves of a result and accounts of its runs."""
+    found: dict[str, Any] = {"accounts": [], "span": "", "marks": "", "dotted": False}
+    if runs:
+        time = OverTime(runs)
+        read = f"{SUM_OF_LOAD} {SEEN_AS_TRAVEL}"
+        found |= {"span": time.span.words, "marks": time.marks, "dotted": bool(time.without)}
+        found |= {"accounts": list(_accounts(time)), "accounts_read": read}
+        charts = of_runs(time)
+    else:
+        charts = (
+            of_sweep(result)
+            if isinstance(result, Sweep)
+            else of_fit(result)
+            if isinstance(result, Fit)
+            else []
+        )
+    return found | {"curves": [one.drawn for one in charts]}
+
+
+def _accounts(time: OverTime) -> Iterator[Account]:
+    for name, run in time.runs.items():
+        sentence = load_headline(run.summary, run.series, Conditions.of(run.scenario))
+        words = [f"{axle.capitalize()} tyres: {shares(run.series, axle).words}." for axle in SIDES]
+        yield Account(name, sentence, words, [one.drawn for one in accounts(time, name)])
+
+
+def _numbers(result: Result) -> tuple[list[Any], list[Any]]:
+    """The numbers that tell most as the terminal says them, and all, unless they are the same or a book."""
+    many = isinstance(result, Sweep) and len(result.points) > MOST_RUNS
+    few = _shown(numbers(result, False, brief=many))
+    every = [] if many else _shown(numbers(result, True))
+    cells = sum(len(row[1]) for one in every if isinstance(one, Table) for row in one.rows)
+    return few, [] if every == few or cells > MOST_CELLS else every
+
+
+def _shown(blocks: Sequence[Block]) -> list[Any]:
+    """Sentences and tables; without hints on how to type for more."""
+    return [
+        _table(one) if isinstance(one, Grid) else one
+        for one in blocks
+        if not isinstance(one, Hint) and (isinstance(one, Grid) or one.text)
+    ]
+
+
+def _table(grid: Grid) -> Table:
+    unnamed = "value" if len(grid.columns) == 1 else "note"
+    heads = ["\n".join(part for part in head if part) or unnamed for head in grid.columns]
+    columns = zip(*grid.cells, strict=True) if grid.cells else [()] * len(heads)
+    flush = [_stands_right(column) for column in columns]
+    rows = [
+        (names, list(zip(cells, flush, strict=True)))
+        for names, cells in zip(grid.rows, grid.cells, strict=True)
+    ]
+    alone = len(grid.corner) == 1  # then it names the table
+    return Table(
+        grid.corner[0] if alone else "",
+        [""] if alone else grid.corner,
+        list(zip(heads, flush, strict=True)),
+        rows,
+    )
+
+
+def _stands_right(cells: Sequence[str]) -> bool:
+    """Whether a column stands flush right: numbers, with no more than short words among them."""
+    return any(map(is_number, cells)) and max(map(len, cells)) <= TEXT
+
+
+def _slim(text: str) -> str:
+    """Text of a template, style or script without what only its author needs: indents, blanks, comments."""
+    lines = (line.strip() for line in text.splitlines())
+    return "\n".join(line for line in lines if line and not line.startswith("//"))
+
+
+def _gravest_first(concern: Concern) -> bool:
+    return concern.doubt is not Doubt.AUDIT_FAILED
+
+
+def _policy(script: str) -> str:
+    """What a browser may do with the page: its own style and the one script that it was written with."""
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    allowed = {
+        "default-src": "'none'",
+        "style-src": "'unsafe-inline'",
+        "script-src": f"'sha256-{digest}'" if script else "'none'",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+    }
+    return "; ".join(f"{what} {where}" for what, where in allowed.items())
+
+
+@cache
+def _template() -> Any:
+    loader = PackageLoader("simcore.views.page")
+    environment = Environment(
+        loader=loader, autoescape=True, trim_blocks=True, lstrip_blocks=True, undefined=StrictUndefined
+    )
+    environment.filters["in_element"] = _in_element
+    return environment.get_template("page.html")
+
+
+def _in_element(text: str) -> Markup:
+    """Text between tags, where quotes are only quotes and stand as they are."""
+    return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
+
+
+@cache
+def _css() -> str:
+    return Path(__file__).with_name("page.css").read_text(encoding="utf-8")

@@ -1,0 +1,159 @@
+"""What was driven: the main numbers of a rig, what held in the runs, and what each case changes."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+from simcore.errors import InputError, RejectedValue
+from simcore.files.scenario import Scenario
+from simcore.results.conditions import STATED, Conditions
+from simcore.results.formatting import three_digits
+from simcore.rig.masses import SIDES
+from simcore.studies.plan import axis_label, axis_value
+from simcore.views.console.layout import Block, Grid, Line
+
+WHOLE = {
+    "wheelbase": "wheelbase",
+    "chassis.mass": "bare chassis",
+    "chassis.cg.1": "its centre, above the table",
+    "driveline.drive": "driven axles",
+    "driveline.ratio": "motor turns per turn of the wheels",
+    "driveline.overdrive": "overdrive",
+    "motor.kv": "motor kv",
+    "motor.voltage": "supply voltage",
+}
+ENDS = {
+    "housing.mass": "axle housing",
+    "tyre.wheel_mass": "one wheel",
+    "tyre.radius": "tyre radius",
+    "tyre.stiffness": "tyre stiffness",
+    "tyre.peak_grip": "grip",
+    "shock.springs.0.rate": "spring rate, of one shock",
+    "shock.damper.compression": "damping, compression",
+    "shock.damper.rebound": "damping, rebound",
+    "shock.friction.breakaway": "shock friction, breaking away",
+    "lower_link.chassis.1": "lower link, height at the chassis",
+    "lower_link.axle.1": "lower link, height at the axle",
+    "upper_link.chassis.1": "upper link, height at the chassis",
+    "upper_link.axle.1": "upper link, height at the axle",
+}
+"""Keys of the main numbers, of the whole rig and of each end, in words."""
+ASKED = ("rig", "ground", "start", "driver", "end", "goal")  # tables in which cases differ
+MOST_CHANGES = 12  # of one case, that are listed
+
+
+class Change(NamedTuple):
+    """One number that a case changes, in words."""
+
+    case: str
+    what: str
+    before: str
+    after: str
+
+
+def rig_blocks(scenario: Scenario) -> list[Block]:
+    """Main numbers of the base's rig, and what each case changes."""
+    table = scenario.table
+    raw = table["rig"]
+    whole = [((words,), [_said(path, _at(raw, path))]) for path, words in WHOLE.items()]
+    ends = [
+        ((words,), [_said(f"{end}.{path}", _at(raw, f"{end}.{path}")) for end in SIDES])
+        for path, words in ENDS.items()
+    ]
+    ends = [(words, cells) for words, cells in ends if any(cells)]
+    found: list[Block] = [
+        Grid(("whole rig",), [words for words, _ in whole], [("",)], [cells for _, cells in whole]),
+        Grid(
+            ("each end",),
+            [words for words, _ in ends],
+            [(end,) for end in SIDES],
+            [[cell or "-" for cell in cells] for _, cells in ends],
+        ),
+    ]
+    parts = [(part["name"], _said("parts.0.mass", part["mass"]), part["on"]) for part in raw.get("parts", ())]
+    if parts:
+        cells = [[mass, on] for _, mass, on in parts]
+        found.append(Grid(("loose parts",), [(name,) for name, _, _ in parts], [("mass",), ("on",)], cells))
+    return found + _change_blocks(scenario, table)
+
+
+def conditions(scenario: Scenario) -> list[tuple[str, str]]:
+    """Rig, ground, driver, grip and drive in words."""
+    held = Conditions.of(scenario)
+    return [("rig", held.rig), *zip(STATED, held.stated, strict=True)]
+
+
+def _change_blocks(scenario: Scenario, base: Mapping[str, Any]) -> list[Block]:
+    """What each case changes against the base."""
+    rows: list[Change] = []
+    left: list[Block] = []
+    for name in scenario.variants:
+        try:
+            own = scenario.variant(name)
+        except InputError:  # a case that cannot be built is told where its result would be
+            continue
+        found = list(_changes(name, base, own.table))
+        rows += found[:MOST_CHANGES]
+        if own.rig.name != scenario.rig.name:
+            left.append(Line(f"{name}: another rig, {own.rig.name}."))
+        if len(found) > MOST_CHANGES:
+            left.append(Line(f"{name}: {len(found) - MOST_CHANGES} more changes stand in the inputs below."))
+    if not rows:
+        return left
+    columns = [("changes",), (scenario.case,), ("to",)]
+    return [
+        Grid(
+            ("what each case changes",), [(one.case,) for one in rows], columns, [[*one[1:]] for one in rows]
+        ),
+        *left,
+    ]
+
+
+def _changes(case: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Change]:
+    old, new = (dict(_leaves({key: one.get(key, {}) for key in ASKED})) for one in (before, after))
+    for path in dict.fromkeys([*old, *new]):
+        if old.get(path) != new.get(path) and not path.endswith((".name", ".note")):
+            own = path.removeprefix("rig.")
+            yield Change(case, _label(own), *(_said(own, one.get(path)) or "-" for one in (old, new)))
+
+
+def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, Any]]:
+    """Every single value of a table with its dotted path."""
+    pairs: Any = value.items() if isinstance(value, Mapping) else enumerate(value)
+    for key, inner in pairs:
+        where = f"{path}.{key}" if path else str(key)
+        if isinstance(inner, Mapping | list):
+            yield from _leaves(inner, where)
+        else:
+            yield where, inner
+
+
+def _at(raw: Any, path: str) -> Any:
+    """The value at a path; None where there is none."""
+    for step in path.split("."):
+        try:
+            raw = raw[int(step)] if step.isdigit() else raw[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return raw
+
+
+def _label(path: str) -> str:
+    """What to call a value: its path in words."""
+    try:
+        return axis_label(path).name.removeprefix("rig ")
+    except (RejectedValue, KeyError, IndexError, ValueError, TypeError):
+        return path.replace(".", " ").replace("_", " ")
+
+
+def _said(path: str, value: Any) -> str:
+    """A value with its unit; empty where there is none."""
+    if value is None:
+        return ""
+    try:
+        number, unit = axis_value(path, value), axis_label(path).unit
+    except (RejectedValue, KeyError, IndexError, ValueError, TypeError):
+        return str(value)
+    if isinstance(number, bool) or not isinstance(number, int | float):
+        return str(number)
+    text = f"{number}" if isinstance(number, int) else three_digits(number)
+    return f"{text} {unit}".strip()
