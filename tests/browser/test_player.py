@@ -105,7 +105,7 @@ def _agrees(page: "Page", lane: int) -> None:
         assert math.hypot(*off) < 0.1
         wheel = _pose(page, lane, f".wheel >> nth={k}")[2]
         assert -wheel == pytest.approx(then(f"{axle}_wheel_turn_deg"), abs=0.5)
-    values = page.locator(f".plot-values li:nth-child({lane + 1}) b").all_text_contents()
+    values = page.locator(f".graph-values li:nth-child({lane + 1}) b").all_text_contents()
     columns = {"pitch_to_ground_deg": 0.06, "front_load_N": 1.1, "rear_load_N": 1.1}
     columns |= {"rear_travel_mm": 0.06, "front_travel_mm": 0.06, "speed_m_per_s": 0.006}
     for (name, off), words in zip(columns.items(), values, strict=True):

@@ -27,15 +27,15 @@ function forcesSaid(shape, now, grams, shown) {
 
 // --- charts ---
 
-function drawChart(plot, chart, lanes, end) {
+function drawChart(graph, chart, lanes, end) {
   const every = lanes.map((lane) => Array.from(lane.table[chart.column], (value) => value * chart.factor));
   const known = every.flat().filter(Number.isFinite);
   let low = Math.min(...known), high = Math.max(...known);
   if (!known.length) [low, high] = [0, 1];
   const lacks = Math.max(chart.least - (high - low), 0);
   [low, high] = [low - lacks / 2, high + lacks / 2];
-  const svg = plot.querySelector("svg"), height = (value) => ((high - value) / (high - low)).toFixed(4);
-  if (low < 0 && high > 0) add(svg, "plot-zero", "path", { d: `M0 ${height(0)}H1` });
+  const svg = graph.querySelector("svg"), height = (value) => ((high - value) / (high - low)).toFixed(4);
+  if (low < 0 && high > 0) add(svg, "graph-zero", "path", { d: `M0 ${height(0)}H1` });
   every.forEach((values, k) => {
     const times = lanes[k].table.time_s;
     let pen = "M", d = "";
@@ -44,10 +44,10 @@ function drawChart(plot, chart, lanes, end) {
       d += `${pen}${(times[frame] / end).toFixed(4)} ${height(value)}`;
       pen = "L";
     });
-    add(svg, "plot-line", "path", { d, style: `--lane: var(--case-${k})` });
+    add(svg, "graph-line", "path", { d, style: `--lane: ${lanes[k].figure.style.getPropertyValue("--lane")}` });
   });
-  plot.querySelector(".plot-high").textContent = said(high, chart.digits);
-  plot.querySelector(".plot-low").textContent = said(low, chart.digits);
+  graph.querySelector(".graph-high").textContent = said(high, chart.digits);
+  graph.querySelector(".graph-low").textContent = said(low, chart.digits);
 }
 
 // --- the whole ---
@@ -66,10 +66,10 @@ class Player {
     this.pick = (name) => root.querySelector(`.player-${name}`);
     this.slider = this.pick("time");
     this.cursors = [...root.querySelectorAll(".player-cursors i")];
-    this.plots = [...root.querySelectorAll(".plot")];
-    this.plots.forEach((plot, k) => drawChart(plot, data.charts[k], this.lanes, this.end));
-    this.values = this.plots.map((plot) => [...plot.querySelectorAll(".plot-values b")]);
-    root.querySelector(".plot-end").textContent = said(this.end, 2);
+    this.graphs = [...root.querySelectorAll(".graph")];
+    this.graphs.forEach((graph, k) => drawChart(graph, data.charts[k], this.lanes, this.end));
+    this.values = this.graphs.map((graph) => [...graph.querySelectorAll(".graph-values b")]);
+    root.querySelector(".graph-end").textContent = said(this.end, 2);
     const arrow = Math.round(50 / data.arrow * data.gramsPerNewton);
     this.pick("scale").textContent = `An arrow of 50 mm is ${arrow} g.`;
     this.slider.max = this.end;
@@ -105,7 +105,7 @@ class Player {
 
   fit() {
     for (const lane of this.lanes) lane.drawing.fit(lane.drawing.box.clientWidth);
-    this.plotWide = this.pick("cursors").clientWidth;
+    this.graphsWide = this.pick("cursors").clientWidth;
     this.show();
   }
 
@@ -126,7 +126,7 @@ class Player {
       const [time, there] = this.byPlace && lane !== this.leader ? this.timeAt(lane, place) : [this.time, true];
       const own = Math.min(time, lane.end), now = lane.read(own);
       lane.drawing.show(own, now, shown);
-      this.cursors[k].style.transform = `translateX(${(own / this.end * this.plotWide).toFixed(1)}px)`;
+      this.cursors[k].style.transform = `translateX(${(own / this.end * this.graphsWide).toFixed(1)}px)`;
       if (!speaks) return;
       lane.figure.dataset.time = own.toFixed(4);
       const over = !there ? " · came no further" : time > lane.end + 1e-9 ? ` · ended: ${lane.ended}` : "";
@@ -187,7 +187,7 @@ class Player {
         button.addEventListener("click", () => this.toMoment(lane, Number(button.dataset.time)));
       }
     });
-    this.listenPlots();
+    this.listenGraphs();
     this.pick("live").addEventListener("keydown", (event) => this.key(event));
     new ResizeObserver(() => this.fit()).observe(this.pick("live"));
   }
@@ -198,8 +198,8 @@ class Player {
     this.go(there, true);
   }
 
-  listenPlots() {
-    const area = this.pick("plots");
+  listenGraphs() {
+    const area = this.pick("graphs");
     const drag = (event) => {
       const box = this.pick("cursors").getBoundingClientRect();
       if (event.buttons !== 1 || event.clientX > box.right + 8) return;

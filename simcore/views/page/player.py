@@ -25,6 +25,7 @@ from simcore.views.page.film import Film, film, packed, step_for
 from simcore.views.page.key_frames import between_wheels, key_frame
 from simcore.views.page.part import Part
 from simcore.views.pictures.rig_sketch import chassis_corners, ice_of
+from simcore.views.pictures.style import COLOURS
 
 Points = npt.NDArray[np.float64]
 SCRIPTS = ("film.js", "drawing.js", "player.js")
@@ -122,7 +123,12 @@ def player(runs: Mapping[str, Run]) -> Part:
         "opens": {"lane": opens, "time": lanes[opens].decisive.time_s},
     }
     html = _template().render(
-        lanes=lanes, charts=CHARTS, data=data, stills=[_stills(lane) for lane in lanes], links=_links(lanes)
+        lanes=lanes,
+        colours=len(COLOURS),
+        charts=CHARTS,
+        data=data,
+        stills=[_stills(lane) for lane in lanes],
+        links=_links(lanes),
     )
     return Part(Markup(html), _text("player.css"), _script())
 
