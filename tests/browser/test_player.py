@@ -132,7 +132,7 @@ def test_pose_and_numbers_are_those_of_the_series(page: "Page", time: float) -> 
     assert _time(page, 1) == pytest.approx(min(time, 0.6), abs=1e-4)
     for lane in (0, 1):
         _agrees(page, lane)
-    over = page.locator(".lane-now").nth(1).text_content() or ""
+    over = page.locator(".lane-ended").nth(1).text_content() or ""
     assert ("ended: time is up" in over) == (time > 0.6)
 
 
@@ -203,7 +203,7 @@ def test_by_place_both_have_come_as_far(page: "Page") -> None:
     assert _time(page, leader) == pytest.approx(0.4, abs=1e-4)
     assert ways[0] == pytest.approx(ways[1], abs=0.2)
     page.keyboard.press("End")
-    assert "came no further" in (page.locator(".lane-now").nth(1 - leader).text_content() or "")
+    assert "came no further" in (page.locator(".lane-ended").nth(1 - leader).text_content() or "")
 
 
 def test_arrows_can_be_switched(page: "Page") -> None:

@@ -3,6 +3,7 @@ const SVG = "http://www.w3.org/2000/svg";
 const LABELLED = [50, 100, 200, 500, 1000]; // mm between numbers on the ground
 const ROOM = 46, UNDER = 15; // px a number needs, px it stands under the ground
 const HEAD = 6, SHORTEST = 1.5; // mm: head of an arrow, shortest arrow that is drawn
+const BROAD = 9; // px, head of an arrow at least
 
 function add(parent, kind, shape, attributes = {}) {
   const made = document.createElementNS(SVG, shape);
@@ -25,12 +26,12 @@ function stretch(line, [x1, y1], [x2, y2]) {
   for (const [name, value] of Object.entries({ x1, y1, x2, y2 })) line.setAttribute(name, digits(value));
 }
 
-function arrow(polygon, [x, z], [forward, up]) {
+function arrow(polygon, [x, z], [forward, up], broad) {
   const size = Math.hypot(forward, up);
   if (!(size > SHORTEST)) { polygon.setAttribute("points", ""); return; }
-  const head = Math.min(HEAD, 0.6 * size), a = forward / size, b = up / size;
+  const head = Math.min(broad, 0.6 * size), a = forward / size, b = up / size;
   const at = (along, aside) => [x + along * a - aside * b, z + along * b + aside * a];
-  const neck = size - head, wing = 0.4 * head, thin = 0.12 * HEAD;
+  const neck = size - head, wing = 0.4 * head, thin = 0.14 * broad;
   polygon.setAttribute("points", line([
     at(0, thin), at(neck, thin), at(neck, wing), at(size, 0), at(neck, -wing), at(neck, -thin), at(0, -thin),
   ]));
@@ -187,22 +188,23 @@ class Drawing {
 
   showArrows(own, now, { links, top, foot, camera, shown }) {
     const { axle } = own, name = axle.name, long = this.view.arrow;
+    const broad = Math.max(HEAD, BROAD / this.scale);
     const ground = [now(`${name}_foot_x_mm`) - camera[0], now(`${name}_foot_z_mm`) - camera[1]];
     for (const kind of ["load", "thrust"]) {
       if (!shown.has(kind)) continue;
       const angle = now(`${name}_${kind}_direction_deg`) * Math.PI / 180, size = long * now(`${name}_${kind}_N`);
-      arrow(own.arrow[kind], ground, [size * Math.cos(angle), size * Math.sin(angle)]);
+      arrow(own.arrow[kind], ground, [size * Math.cos(angle), size * Math.sin(angle)], broad);
     }
     if (shown.has("shock")) {
       const way = Math.hypot(top[0] - foot[0], top[1] - foot[1]), size = -long * now(`${name}_shock_force_N`) / way;
-      arrow(own.arrow.shock, foot, [size * (top[0] - foot[0]), size * (top[1] - foot[1])]);
+      arrow(own.arrow.shock, foot, [size * (top[0] - foot[0]), size * (top[1] - foot[1])], broad);
     }
     if (!shown.has("link")) return;
     const pushes = [now(`${name}_lower_link_N`), now(`${name}_upper_link_N`)];
-    if (axle.arm) { arrow(own.arrow.link[0], links[0][0], pushes.map((push) => -long * push)); return; }
+    if (axle.arm) { arrow(own.arrow.link[0], links[0][0], pushes.map((push) => -long * push), broad); return; }
     links.forEach(([up, down], k) => {
       const way = Math.hypot(up[0] - down[0], up[1] - down[1]), size = -long * pushes[k] / way;
-      arrow(own.arrow.link[k], down, [size * (up[0] - down[0]), size * (up[1] - down[1])]);
+      arrow(own.arrow.link[k], down, [size * (up[0] - down[0]), size * (up[1] - down[1])], broad);
     });
   }
 }

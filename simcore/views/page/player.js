@@ -22,7 +22,7 @@ function forcesSaid(shape, now, grams, shown) {
     }
     if (shown.has("shock")) words.push(`shocks ${push(now(`${name}_shock_force_N`))}`);
     return words.length ? `${name}: ${words.join(", ")}` : "";
-  }).filter(Boolean).join(" · ");
+  }).filter(Boolean).join("\n");
 }
 
 // --- charts ---
@@ -84,6 +84,7 @@ class Player {
       ...lane, table, furthest, figure, read: reader(table), end: table.time_s[table.time_s.length - 1],
       drawing: new Drawing(figure.querySelector(".lane-view"), lane.shape, this.data),
       now: figure.querySelector(".lane-now"), forces: figure.querySelector(".lane-forces"),
+      over: figure.querySelector(".lane-ended"),
     };
   }
 
@@ -129,9 +130,10 @@ class Player {
       this.cursors[k].style.transform = `translateX(${(own / this.end * this.graphsWide).toFixed(1)}px)`;
       if (!speaks) return;
       lane.figure.dataset.time = own.toFixed(4);
-      const over = !there ? " · came no further" : time > lane.end + 1e-9 ? ` · ended: ${lane.ended}` : "";
+      const over = !there ? "came no further" : time > lane.end + 1e-9 ? `ended: ${lane.ended}` : "";
       lane.figure.classList.toggle("lane-over", over !== "");
-      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm along · pitch ${said(now("pitch_to_ground_deg"), 1)}°${over}`;
+      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm along · pitch ${said(now("pitch_to_ground_deg"), 1)}°`;
+      lane.over.textContent = over;
       lane.forces.textContent = forcesSaid(lane.shape, now, this.data.gramsPerNewton, shown);
       this.data.charts.forEach((chart, c) => {
         this.values[c][k].textContent = said(chart.factor * now(chart.column), chart.digits);
