@@ -4,10 +4,10 @@ import io
 import sys
 import warnings
 
-from simcore.cli import bench, logged, rigs, runs, shown, tracked
+from simcore.cli import bench, logged, moving, rigs, runs, shown, tracked
 from simcore.cli.shared import app
 
-__all__ = ["app", "bench", "logged", "main", "rigs", "runs", "shown", "tracked"]
+__all__ = ["app", "bench", "logged", "main", "moving", "rigs", "runs", "shown", "tracked"]
 
 
 def main() -> None:

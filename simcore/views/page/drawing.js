@@ -128,6 +128,7 @@ class Drawing {
 
   // Scale to the width of the lane; numbers on the ground keep the size of letters.
   fit(wide) {
+    if (!(wide > 0)) return; // hidden; it is fitted when it shows
     const { aside, low, high } = this.view.window, { left, right, top, bottom } = this.land.edges;
     const s = this.scale = wide / (2 * aside), tall = Math.round(s * (high - low));
     this.wide = wide;
@@ -152,7 +153,7 @@ class Drawing {
   // Poses are drawn from the middle between the wheels, on which the camera is.
   show(time, now, shown) {
     const kinds = [...shown].join();
-    if (this.at === time && this.kinds === kinds) return;
+    if (!this.scale || (this.at === time && this.kinds === kinds)) return;
     Object.assign(this, { at: time, kinds });
     const poses = this.axles.map(({ axle: { name } }) =>
       [now(`${name}_axle_x_mm`), now(`${name}_axle_z_mm`), now(`${name}_axle_turn_deg`)]);

@@ -1,6 +1,6 @@
 """A rig at one instant of a run as a still drawing: lines alone, for paper and for where no script runs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -35,25 +35,28 @@ def key_frame(run: Run, stage: Stage) -> Markup:
     left, right = float(sketch.ground[0, 0]), float(sketch.ground[-1, 0])
     wide, tall = right - left, float(high[1] - low[1])
     box = f"{_digits(left)} {_digits(-high[1])} {_digits(wide)} {_digits(tall)}"
-    shapes = Markup("").join(_shapes(sketch, carried_chassis(run, stage.row), float(low[1])))
+    shapes = Markup("").join(_shapes(sketch, carried_chassis(run, [stage.row])[0], float(low[1])))
     return Markup(
         '<svg class="still" viewBox="{}" role="img" aria-label="{}"><g transform="scale(1 -1)">{}</g></svg>'
     ).format(box, f"side view of the rig: {sketch.words}", shapes)
 
 
-def carried_chassis(run: Run, row: int) -> Points:
-    """Corners of the chassis had nothing moved, (n, 2), mm from between the wheels, as in a sketch.
+def carried_chassis(run: Run, rows: Sequence[int] | npt.NDArray[np.intp]) -> list[Points]:
+    """Corners of the chassis had nothing moved, (n, 2) each, mm from between the wheels, as in a sketch.
 
     Parameters
     ----------
     run : fresh or read from a folder
-    row : of its series
+    rows : of its series
     """
-    series, motion = run.series.iloc[row : row + 1], run.motion.iloc[row : row + 1]
-    x, z, turn = unmoved(run.scenario.rig, run.outline, series, motion).iloc[0]
-    cos, sin = np.cos(np.radians(turn)), np.sin(np.radians(turn))
-    turned = chassis_corners(run.outline["chassis"]) @ np.array([[cos, sin], [-sin, cos]])
-    return np.asarray(turned + np.array([x, z]) - between_wheels(run, row))
+    series, motion = run.series.iloc[rows], run.motion.iloc[rows]
+    corners, found = chassis_corners(run.outline["chassis"]), []
+    poses = unmoved(run.scenario.rig, run.outline, series, motion).to_numpy(float)
+    for row, (x, z, turn) in zip(rows, poses, strict=True):
+        cos, sin = np.cos(np.radians(turn)), np.sin(np.radians(turn))
+        turned = corners @ np.array([[cos, sin], [-sin, cos]])
+        found.append(turned + np.array([x, z]) - between_wheels(run, int(row)))
+    return found
 
 
 def between_wheels(run: Run, row: int) -> Points:
