@@ -1,9 +1,9 @@
 """Film of a run: what a moving drawing needs at some of its instants, packed small enough to stand in a page.
 
-Frames are rows of the run's own series. They lie on an even raster, and where the motion between two of them
-is not straight, more lie between. A frame's numbers become whole multiples of a quantum, each frame the
-difference to the one before; the bytes of one weight stand together (differences are small, so most are
-nought), deflated, as text.
+Frames are rows of the run's own series. They lie on an even raster, and where the motion or a tyre load
+between two of them is not straight, more lie between. A frame's numbers become whole multiples of a quantum,
+each frame the difference to the one before; the bytes of one weight stand together (differences are small, so
+most are nought), deflated, as text.
 
 Packed form, for whoever unpacks it: differences modulo 2³² in zigzag order (0, -1, 1, -2, ... as 0, 1, 2, 3,
 ...), one channel after the other; first the lowest bytes of all, then the next; raw deflate (RFC 1951);
@@ -31,6 +31,7 @@ Rows = npt.NDArray[np.intp]
 Series = npt.NDArray[np.float64]
 FASTEST, MOST = 100.0, 400  # frames a second, frames of the raster; the first of them that is reached holds
 STRAIGHT = 0.05  # mm, by which a straight line between two frames may miss what is drawn
+EVEN = 0.01  # of the load on all tyres at the start, by which it may miss the load on an axle's tyres
 MISSING = -(2**31)  # a whole number that no frame reaches; it stands for "not known"
 PLACE, TURN, LEVER = 0.02, 0.005, 0.05  # quanta of places in mm, turns in deg, angles of forces in deg
 FORCE = 0.005  # N, half a gram
@@ -162,9 +163,14 @@ def _rows(every: pd.DataFrame, reach: Mapping[str, float], wanted: Iterable[int]
     last = len(times) - 1
     stride = max(1, round(step / _apart(times)))
     rows = np.unique([*range(0, last + 1, stride), last, *wanted])
-    poses = _poses(every)
+    poses, loads = _poses(every), every[[f"{axle}_load_N" for axle in SIDES]].to_numpy(float)
+    whole = max(float(loads[0].sum()), FORCE)
     while True:
-        between = _misses(times, poses, reach, rows)
+        missed = _missed(times, poses, reach, rows) / STRAIGHT
+        for load in loads.T:
+            off = np.abs(np.interp(times, times[rows], load[rows]) - load)
+            missed = np.maximum(missed, off / (EVEN * whole))
+        between = _worst(missed, rows)
         if not len(between):
             return rows
         rows = np.union1d(rows, between)
@@ -179,16 +185,21 @@ def _poses(every: pd.DataFrame) -> dict[str, Series]:
     return found
 
 
-def _misses(times: Series, poses: Mapping[str, Series], reach: Mapping[str, float], rows: Rows) -> Rows:
-    """Between which two frames a straight line misses what is drawn by too much: the worst row of each."""
+def _missed(times: Series, poses: Mapping[str, Series], reach: Mapping[str, float], rows: Rows) -> Series:
+    """By how much straight lines between frames miss what is drawn, mm, (n,)."""
     missed = np.zeros(len(times))
     for body, pose in poses.items():
         drawn = np.stack([np.interp(times, times[rows], pose[rows, k]) for k in range(3)], axis=1)
         x, z, turn = np.abs(drawn - pose).T
         missed = np.maximum(missed, np.hypot(x, z) + reach[body] * turn)
+    return missed
+
+
+def _worst(missed: Series, rows: Rows) -> Rows:
+    """Of what is missed by more than 1: the worst row between each two frames."""
     worst = np.maximum.reduceat(missed, rows)
-    after = np.searchsorted(rows, np.arange(len(times)), side="right") - 1
-    first = np.flatnonzero((missed == worst[after]) & (missed > STRAIGHT))
+    after = np.searchsorted(rows, np.arange(len(missed)), side="right") - 1
+    first = np.flatnonzero((missed == worst[after]) & (missed > 1.0))
     return first[np.unique(after[first], return_index=True)[1]]
 
 
