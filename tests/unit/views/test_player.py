@@ -104,7 +104,7 @@ def test_forces_of_links_are_named_for_what_they_are() -> None:
     plain, html = shape(run)
     assert plain["carrying"] is None
     assert len(plain["links"]) == 2
-    assert "Link arrows: along the link;" in html
+    assert "Links: along the link." in html
     carrying, html = shape(on_link)
     assert carrying["carrying"] == 0
     assert "the mean along a link that the shocks stand on" in html
