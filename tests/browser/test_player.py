@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 NAMES = ('<script>document.title="run"</script> "soft" & \N{LIZARD}', "\u05e7\u05e4\u05d9\u05e6\u05d9\u05dd")
 PLAIN = """<!doctype html><html lang="en"><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1"><title>wrapped</title>
-<style>:root {{ color-scheme: light dark; --case-0: #0072b2; --case-1: #d55e00 }} {style}</style>
+<style>:root {{ color-scheme: light dark; --case-0: #0072b2; --case-1: #d55e00 }}
+body {{ margin: 20px }} {style}</style>
 <body>{html}<script>{script}</script></body></html>"""
 POSE = re.compile(r"translate\((\S+) (\S+)\) rotate\((\S+)\)")
 
