@@ -14,7 +14,7 @@ settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
-FOLDERS = {"unit", "external", "behaviour", "robustness", "cli", "bench"}
+FOLDERS = {"unit", "external", "behaviour", "robustness", "cli", "browser", "bench"}
 BOOK = Book()
 SPEEDS: dict[str, dict[str, object]] = {}
 

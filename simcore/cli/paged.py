@@ -58,6 +58,7 @@ def report(
     """Write a result as one page to send. It opens from disk in any browser, without network."""
     with working("working", quiet) as meter:
         from simcore.views.page.file import check_file, write_page
+        from simcore.views.page.player import player
 
         if source.is_dir() or source.suffix == ".json":
             from simcore.studies.load import load
@@ -81,7 +82,7 @@ def report(
             if out is None or study == "sweep":  # whose finished runs are kept there
                 check_own_place(folder, kind_named(KINDS[study]), case, Export(()))
             result = _done(case, study, folder, workers, meter)
-        write_page(result, file)
+        write_page(result, file, player)
     tell(result, [file], quiet, everything)
 
 

@@ -113,8 +113,14 @@ def sketch_of(run: Run, stage: Stage, name: str = "", colour: str = "") -> Sketc
         ],
         skids=[(at("chassis", skid["at"]) - middle, float(skid["radius"])) for skid in chassis["skids"]],
         ground=_seen(np.array(run.outline["ground"]), middle, reach),
-        ice=[_seen(piece, middle, reach) for piece in _ice(run) if len(_seen(piece, middle, reach)) > 1],
+        ice=[_seen(piece, middle, reach) for piece in ice_of(run) if len(_seen(piece, middle, reach)) > 1],
     )
+
+
+def chassis_corners(chassis: Mapping[str, Any]) -> Points:
+    """Corners of the chassis as far as it is known, (n, 2), mm from its centre of mass."""
+    points = np.array(list(_mounted(chassis)))
+    return points[ConvexHull(points).vertices]
 
 
 def _mounted(chassis: Mapping[str, Any]) -> Iterator[Sequence[float]]:
@@ -173,7 +179,7 @@ def _seen(surface: Points, middle: Points, reach: float) -> Points:
     return np.array(found).reshape(-1, 2)
 
 
-def _ice(run: Run) -> Iterator[Points]:
+def ice_of(run: Run) -> Iterator[Points]:
     """Ends of the pieces of a course that are ice."""
     pieces = course_of(run.scenario)
     for piece in pieces if len(pieces) > 1 else []:

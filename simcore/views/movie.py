@@ -1,0 +1,210 @@
+"""A film file of some runs: their rigs from the side, one above the other, slower than they were."""
+
+import dataclasses
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+from matplotlib.animation import AbstractMovieWriter, FFMpegWriter, PillowWriter
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import LineCollection
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon
+
+from simcore.errors import InputError, InputIssue
+from simcore.results.atomic_write import check_folder, write_all
+from simcore.results.formatting import in_picture
+from simcore.results.run import Run
+from simcore.results.stages import Stage, Why
+from simcore.rig.masses import SIDES
+from simcore.views.page.key_frames import between_wheels, carried_chassis
+from simcore.views.pictures.names import shortened
+from simcore.views.pictures.rig_sketch import STEEL, Row, Sketch, draw_sketch, sketch_of
+from simcore.views.pictures.style import case_look, ink, styled
+
+Points = npt.NDArray[np.float64]
+Progress = Callable[[float, float], None]
+RATE, DPI = 25, 80  # frames a second, dots per inch
+WIDE, WORDS, AIR = 8.0, 0.32, 0.1  # inches: the film, a line of words over a lane, room between lanes
+MOST_FRAMES = {".mp4": 3000, ".gif": 1500}  # times lanes for a GIF, whose frames all stand in memory
+MOST_LANES, MOST_LETTERS = 6, 44
+TICK, DEEP = 50.0, 5.0  # mm between ticks of the ground, and their length
+SUFFIXES = (".gif", ".mp4")
+
+
+def movie(runs: Mapping[str, Run], file: Path, slow: float = 4.0, progress: Progress | None = None) -> Path:
+    """Write runs as a film, whole or not at all.
+
+    Parameters
+    ----------
+    runs : by the names of their variants, at most `MOST_LANES`
+    file : ends in .gif or .mp4
+    slow : how many times slower than they were
+    progress : called with frames done and frames in all
+
+    Raises
+    ------
+    InputError
+        When the file's name, its folder, the length or the number of runs cannot be; where a film in that
+        format cannot be written on this machine.
+    """
+    check_movie(file, runs)
+    times = _times(runs, slow, file.suffix.lower())
+    (written,) = write_all(file.parent, {file.name: lambda path: _film(runs, times, path, progress)})
+    return written
+
+
+def check_movie(file: Path, runs: Sequence[str] | Mapping[str, Run]) -> None:
+    """Refuse what cannot be filmed, before any work is done."""
+    issues = []
+    if file.suffix.lower() not in SUFFIXES:
+        issues.append(InputIssue("-o", "", f'"{file}"', f"a name that ends in {' or '.join(SUFFIXES)}"))
+    elif file.suffix.lower() == ".mp4" and not FFMpegWriter.isAvailable():
+        must = "a name that ends in .gif, or ffmpeg installed (apt-get install ffmpeg)"
+        issues.append(InputIssue("-o", "", f'"{file}" where no program ffmpeg is found', must))
+    if len(runs) > MOST_LANES:
+        must = f"at most {MOST_LANES} of them, chosen with --variants"
+        issues.append(InputIssue("--variants", "", f"{len(runs)} runs", must))
+    if issues:
+        raise InputError(issues)
+    check_folder(file.absolute().parent, [file.name])
+
+
+def _times(runs: Mapping[str, Run], slow: float, kind: str) -> Points:
+    """Instants of the frames, s."""
+    end = max(float(run.series["time_s"].iloc[-1]) for run in runs.values())
+    most = MOST_FRAMES[kind] // (len(runs) if kind == ".gif" else 1)
+    if not 0.0 < slow * end * RATE <= most - 1:
+        slowest = (most - 1) / RATE / max(end, 1e-9)
+        must = (
+            f"over 0 and at most {math.floor(100.0 * slowest) / 100.0:g} for {len(runs)} runs of {end:.3g} s"
+        )
+        raise InputError([InputIssue("--slow", "", f"{slow:g}", f"{must}, or fewer of them (--variants)")])
+    return np.minimum(np.arange(int(slow * end * RATE) + 2) / (RATE * slow), end)
+
+
+# --- drawing ---
+
+
+class Lane(NamedTuple):
+    """A run as it is filmed.
+
+    Attributes
+    ----------
+    name, colour, run : of the case
+    rows : (n,) of the series, one a frame
+    sketches : the rig at each frame
+    unmoved : corners of the chassis had nothing moved, at each frame, likewise
+    ticks : (m, 2, 2) of the ground, mm as in the run's outline
+    """
+
+    name: str
+    colour: str
+    run: Run
+    rows: npt.NDArray[np.intp]
+    sketches: Sequence[Sketch]
+    unmoved: Sequence[Points]
+    ticks: Points
+
+
+def _lane(name: str, run: Run, times: Points, k: int) -> Lane:
+    own = run.series["time_s"].to_numpy(float)
+    rows = np.clip(np.searchsorted(own, times - 1e-9), 0, len(own) - 1)
+    colour = case_look(k)[0]
+    drawn = {}
+    for row in np.unique(rows):
+        sketch = sketch_of(run, Stage(Why.START, int(row), 0.0, ""), colour=colour)
+        drawn[int(row)] = dataclasses.replace(sketch, words="")
+    carried = carried_chassis(run, rows)
+    return Lane(name, colour, run, rows, [drawn[int(row)] for row in rows], carried, _ticks(run))
+
+
+@styled
+def _film(runs: Mapping[str, Run], times: Points, path: Path, progress: Progress | None) -> Figure:
+    lanes = [_lane(name, run, times, k) for k, (name, run) in enumerate(runs.items())]
+    row = _row(lanes)
+    lane_high = (row.high - row.low) / row.scale + WORDS
+    high = len(lanes) * lane_high + (len(lanes) - 1) * AIR
+    figure = Figure(figsize=(WIDE, high), dpi=DPI)
+    FigureCanvasAgg(figure)
+    axes = [
+        figure.add_axes((0.0, 1.0 - (k * (lane_high + AIR) + lane_high) / high, 1.0, lane_high / high))
+        for k in range(len(lanes))
+    ]
+    for axis in axes:
+        axis.set_axis_off()
+    writer: AbstractMovieWriter = PillowWriter(RATE) if path.suffix.lower() == ".gif" else FFMpegWriter(RATE)
+    with writer.saving(figure, str(path), DPI):
+        for frame in range(len(times)):
+            for axis, lane in zip(axes, lanes, strict=True):
+                _draw(axis, lane, frame, row)
+            writer.grab_frame()
+            if progress is not None:
+                progress(frame + 1, len(times))
+    return figure
+
+
+def _row(lanes: Sequence[Lane]) -> Row:
+    """One scale and height for all frames of all lanes."""
+    every = [sketch for lane in lanes for sketch in lane.sketches]
+    low = min(float(sketch.corners[0][1]) for sketch in every)
+    high = max(float(sketch.corners[1][1]) for sketch in every)
+    aside = max(float(sketch.ground[-1, 0]) for sketch in every)
+    return Row(every[:1], 2.0 * aside / WIDE, low, high)
+
+
+def _draw(axis: Axes, lane: Lane, frame: int, row: Row) -> None:
+    sketch, at = lane.sketches[frame], int(lane.rows[frame])
+    aside = 0.5 * WIDE * row.scale
+    for artist in (*axis.patches, *axis.lines, *axis.collections, *axis.texts):
+        artist.remove()  # much faster than to clear the panel, whose axes would be made anew
+    axis.set(xlim=(-aside, aside), ylim=(row.low, row.high + WORDS * row.scale))
+    draw_sketch(axis, sketch, np.zeros(2), row)
+    ticks = lane.ticks - between_wheels(lane.run, at)
+    seen = ticks[np.abs(ticks[:, 0, 0]) < aside]
+    axis.add_collection(LineCollection(list(seen), colors=STEEL, linewidths=0.8, zorder=2.4))
+    spokes = [
+        np.array([hub, hub + radius * spoke])
+        for (hub, radius, _), spoke in zip(sketch.wheels.values(), _spokes(lane.run, at), strict=True)
+    ]
+    axis.add_collection(LineCollection(spokes, colors=STEEL, linewidths=1.8, zorder=2.15))
+    axis.add_patch(Polygon(lane.unmoved[frame], closed=True, fill=False, lw=1.2, ls=(0, (5, 3)), zorder=3.0))
+    now = lane.run.series.iloc[at]
+    pitch = in_picture("pitch_to_ground_deg", float(now["pitch_to_ground_deg"]))
+    words = f"{now['time_s']:.2f} s, pitch {pitch}"
+    top = row.high + 0.5 * WORDS * row.scale
+    name, *_ = shortened([lane.name], MOST_LETTERS)
+    bold: dict[str, Any] = {"color": ink(lane.colour), "fontweight": "bold", "fontsize": 13.0, "va": "center"}
+    axis.text(-0.98 * aside, top, name, **bold)
+    axis.text(0.98 * aside, top, words, ha="right", va="center", fontsize=13.0)
+
+
+def _spokes(run: Run, row: int) -> Iterator[Points]:
+    """Unit vectors along one spoke of each axle's wheels; they turn forward clockwise."""
+    for axle in SIDES:
+        turn = -math.radians(float(run.motion[f"{axle}_wheel_turn_deg"].iloc[row]))
+        yield np.array([math.cos(turn), math.sin(turn)])
+
+
+def _ticks(run: Run) -> Points:
+    """Ticks of the ground every 50 mm along it, from below the middle between the wheels at the start."""
+    corners = np.array(run.outline["ground"])
+    ways = _ways(corners)
+    zero = float(np.interp(between_wheels(run, 0)[0], corners[:, 0], ways))
+    found = []
+    for way in zero + TICK * np.arange(-(zero // TICK), (ways[-1] - zero) // TICK + 1.0):
+        k = min(max(int(np.searchsorted(ways, way, side="right")) - 1, 0), len(ways) - 2)
+        along = (corners[k + 1] - corners[k]) / (ways[k + 1] - ways[k])
+        at = corners[k] + (way - ways[k]) * along
+        found.append([at, at + DEEP * np.array([along[1], -along[0]])])
+    return np.array(found)
+
+
+def _ways(corners: Points) -> Points:
+    """Way along a surface to each of its corners."""
+    steps = np.hypot(*np.diff(corners, axis=0).T)
+    return np.concatenate([[0.0], np.cumsum(steps)])

@@ -1,0 +1,25 @@
+"""One browser for all tests here; without one they skip and say why."""
+
+import shutil
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+PROGRAMS = ("chromium-headless-shell", "chromium", "chrome-headless-shell", "google-chrome")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator["Browser"]:
+    """A browser without a screen, found on the machine."""
+    api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    program = next((found for name in PROGRAMS if (found := shutil.which(name))), None)
+    if program is None:
+        pytest.skip(f"no browser: none of {', '.join(PROGRAMS)} is on the path")
+    with api.sync_playwright() as play:
+        started = play.chromium.launch(executable_path=program)
+        yield started
+        started.close()
