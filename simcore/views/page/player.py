@@ -88,6 +88,12 @@ class Lane(NamedTuple):
         return min((one for one in self.told if one.why in DECISIVE), key=lambda one: DECISIVE.index(one.why))
 
     @property
+    def swing(self) -> float:
+        """How far the pitch is from its start at the decisive moment, deg."""
+        pitch = self.run.series["pitch_to_ground_deg"]
+        return abs(float(pitch.iloc[self.decisive.row] - pitch.iloc[0]))
+
+    @property
     def stills(self) -> Sequence[Stage]:
         """Start, decisive moment and end, each row once."""
         found = {one.row: one for one in (self.told[-1], self.decisive, self.told[0])}
@@ -111,7 +117,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         raise ValueError("a player needs at least one run")
     step = step_for(runs.values())
     lanes = _lanes(runs, step)
-    opens = min(range(len(lanes)), key=lambda k: (DECISIVE.index(lanes[k].decisive.why), k))
+    opens = min(range(len(lanes)), key=lambda k: (DECISIVE.index(lanes[k].decisive.why), -lanes[k].swing, k))
     data = {
         "lanes": [_lane_data(lane) for lane in lanes],
         "charts": [chart._asdict() for chart in CHARTS],
