@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from test_player import PLAIN, runs
+from test_player_in_a_browser import PLAIN, runs
 
 from simcore.views.page.player import player
 
