@@ -20,6 +20,9 @@ def browser() -> Iterator["Browser"]:
     if program is None:
         pytest.skip(f"no browser: none of {', '.join(PROGRAMS)} is on the path")
     with api.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=program)
+        try:
+            started = play.chromium.launch(executable_path=program)
+        except api.Error as error:
+            pytest.skip(f"{program} does not start here: {str(error).splitlines()[0]}")
         yield started
         started.close()

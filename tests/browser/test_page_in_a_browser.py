@@ -1,0 +1,55 @@
+"""The whole page of a comparison, opened from disk as whoever gets it would."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from results_to_show import SCENARIOS
+
+import simcore
+from simcore.views.page.file import write_page
+from simcore.views.page.player import player
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+HARSH = '<script>document.title="run"</script> "soft" & \N{LIZARD}'
+SHORT = {"end.duration": 0.4, "output.rate": 200}
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    raw = simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml")
+    named = raw.changed(SHORT | {"title": HARSH, "note": HARSH}, keep_variants=True)
+    return write_page(simcore.compare(named), tmp_path_factory.mktemp("sent") / "report.html", player)
+
+
+@pytest.fixture(params=[(320, "light"), (390, "dark"), (1440, "light"), (1440, "dark")], ids=str)
+def page(request: pytest.FixtureRequest, browser: "Browser", file: Path) -> Iterator["Page"]:
+    """The page on a screen; it must have said nothing on the console and asked for nothing but itself."""
+    width, scheme = request.param
+    context = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    found, said = context.new_page(), []
+    found.on("console", lambda message: said.append(message.text))
+    found.on("pageerror", lambda error: said.append(str(error)))
+    found.on("request", lambda request: said.append(request.url) if request.url != file.as_uri() else None)
+    found.goto(file.as_uri())
+    found.locator(".player[data-ready]").wait_for()
+    yield found
+    context.close()
+    assert said == []
+
+
+def test_it_fits_and_words_of_files_are_words(page: "Page") -> None:
+    wide, screen = page.evaluate("[document.documentElement.scrollWidth, window.innerWidth]")
+    assert wide <= screen
+    assert page.title() != "run" and HARSH in page.locator("body").inner_text()
+    assert page.locator("h1").count() == 1
+    for fold in page.locator("details").all():
+        fold.evaluate("fold => { fold.open = true }")
+    assert page.evaluate("document.documentElement.scrollWidth") <= screen
+
+
+def test_on_paper_everything_is_drawn_by_lines(page: "Page") -> None:
+    assert b"/Subtype /Image" not in page.pdf() and b"/Subtype/Image" not in page.pdf()
