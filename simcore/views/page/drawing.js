@@ -66,7 +66,7 @@ class Drawing {
   constructor(box, shape, view) {
     Object.assign(this, { box, shape, view });
     this.back = add(box, "lane-ground", "svg", { "aria-hidden": true });
-    this.svg = add(box, "lane-svg", "svg", { "aria-hidden": true });
+    this.svg = add(box, "lane-svg", "svg", { role: "img", "aria-label": "side view of the rig in motion" });
     this.land = add(this.back, "", "g");
     this.ruler = add(this.back, "ruler", "g");
     this.world = add(this.svg, "world", "g");
