@@ -209,7 +209,7 @@ class Q:
 
     def __get_pydantic_json_schema__(self, schema: object, handler: object) -> dict[str, Any]:
         """Give the JSON Schema of what may stand in a file; a text is held against its form alone."""
-        unit = f"({_TEXT_UNIT})?" if self.unit == "1" else _TEXT_UNIT
+        unit = f"({_TEXT_UNIT})?" if self.unit in ("1", "%") else _TEXT_UNIT  # "0.06" is 6 %
         ends = {"exclusiveMinimum": self.gt, "minimum": self.ge, "maximum": self.le}
         stated = {key: end for key, end in ends.items() if end is not None}
         form = {"type": ["number", "string"], **stated, "pattern": f"{_TEXT}{unit}$"}

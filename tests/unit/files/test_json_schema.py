@@ -229,6 +229,12 @@ def test_text_that_the_model_takes_is_taken_by_the_schema(
     assert schema or not model
 
 
+def test_a_share_without_its_sign_is_taken_by_both() -> None:
+    taken = [one.taken("0.06") for one in NUMBERS if one.quantity.unit == "%"]
+    assert any(model for model, _ in taken)
+    assert all(schema or not model for model, schema in taken)
+
+
 @pytest.mark.parametrize("text", ["29 mm + 29 mm", "58,4 mm", "58", "mm", "", "two inches", "45:1", "58 mm!"])
 def test_text_of_another_form_is_taken_by_none(text: str) -> None:
     radius = next(one for one in NUMBERS if one.key == "radius" and MODELS[one.model] == "rig")
