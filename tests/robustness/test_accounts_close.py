@@ -30,6 +30,7 @@ BUDGET_TERMS = tuple(
 )
 CLOSE = 1e-9  # of the weight
 UNDEFINED = 0.02  # share of a run's instants
+KINDS = ("plain", "punch", "drop", "crest")
 HARD = ("arms", "flying", "stops", "skids", "sliding", "cancelled")
 SEEN = dict.fromkeys(("runs", "rows", "undefined", *HARD), 0)
 
@@ -135,7 +136,7 @@ def note(run: Any, series: Any) -> None:
 def test_the_accounts_of_random_rigs_close(count: int) -> None:
     """And the rigs come through everything that is hard: the check would be empty on standing ones."""
     SEEN.update(dict.fromkeys(SEEN, 0))
-    for kind in ("plain", "punch", "drop", "crest"):
+    for kind in KINDS:
         look_at(kind, count // 4)
     assert SEEN["undefined"] <= UNDEFINED * SEEN["rows"], SEEN
     assert min(SEEN[name] for name in HARD) >= 1, SEEN

@@ -10,8 +10,9 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from strategies import SLOW
-from test_accounts_close import any_cases
+from test_accounts_close import KINDS, any_cases
 
 import simcore
 from simcore.errors import InputError
@@ -95,7 +96,7 @@ def random_rigs(count: int) -> int:
     ran = 0
 
     @settings(max_examples=count, deadline=None, derandomize=True, database=None, suppress_health_check=SLOW)
-    @given(any_cases())
+    @given(st.sampled_from(KINDS).flatmap(any_cases))
     def look(raw: dict) -> None:
         nonlocal ran
         try:
