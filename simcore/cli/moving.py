@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simcore.cli.options import Quiet, place
-from simcore.cli.shared import app, folder_for, scenario_in, warn_of_rig, working
+from simcore.cli.shared import app, folder_for, saved_in, scenario_in, warn_of_rig, working
 from simcore.errors import InputError, InputIssue
 from simcore.views.console import Meter, say_files
 
@@ -38,11 +38,9 @@ def movie(
     quiet: Quiet = False,
 ) -> None:
     """Film rigs in motion, one above the other. Of a scenario and its variants, or of a saved result."""
-    saved = source.is_dir() or source.suffix == ".json"
     with working("running", quiet) as meter:
-        file = out or (source if source.is_dir() else source.parent) / "movie.gif"
-        if out is None and not saved:
-            file = folder_for(None, source, "run", "run", [], None) / "movie.gif"
+        saved = saved_in(source)
+        file = out or (saved or folder_for(None, source, "run", "run", [], None)) / "movie.gif"
         runs = _saved(source, variants, file) if saved else _fresh(source, variants, file, meter)
     with working("filming", quiet) as meter:
         from simcore.views.movie import movie as film
@@ -53,17 +51,13 @@ def movie(
 
 
 def _saved(source: Path, variants: str | None, file: Path) -> "Mapping[str, Run]":
-    from simcore.results.run import Run
-    from simcore.studies.compare import Comparison
+    from simcore.studies.compare import runs_of
     from simcore.studies.load import load
     from simcore.views.movie import check_movie
 
     result = load(source)
-    if isinstance(result, Run):
-        runs = {result.scenario.case: result}
-    elif isinstance(result, Comparison):
-        runs = dict(result.runs)
-    else:
+    runs = runs_of(result)
+    if not runs:
         must_be = "one of run or compare, which hold the motion of their runs"
         raise InputError([InputIssue(str(source), "", f"the result of a {result.kind}", must_be)])
     names = chosen(variants, list(runs))

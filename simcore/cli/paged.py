@@ -12,7 +12,9 @@ from simcore.cli.shared import (
     folder_for,
     kept,
     processes,
+    processes_for,
     refuse,
+    saved_in,
     scenario_in,
     tell,
     warn_of_rig,
@@ -60,13 +62,14 @@ def report(
         from simcore.views.page.file import check_file, write_page
         from simcore.views.page.player import player
 
-        if source.is_dir() or source.suffix == ".json":
+        saved = saved_in(source)
+        if saved is not None:
             from simcore.studies.load import load
 
             doing = {"--set": settings, "--without-support": without_support or None, "--workers": workers}
             refuse(doing, "beside a saved result", "left out: nothing is run for it")
             result = load(source)
-            file = out or (source if source.is_dir() else source.parent) / PAGE
+            file = out or saved / PAGE
             check_file(file, result.scenario)
         else:
             from simcore.studies.load import kind_named
@@ -95,10 +98,9 @@ def _done(case: "Scenario", study: str, folder: Path, workers: int | None, meter
         warn_of_conclusion(case, [case.case])
         return simulate(case, meter)
     if study == "compare":
-        from simcore.studies.compare import MANY, compare
+        from simcore.studies.compare import compare
 
-        count = processes(workers) if workers or len(case.variants) >= MANY else 1
-        return compare(case, meter, workers=count)
+        return compare(case, meter, workers=processes_for(case, workers))
     from simcore.studies.sweep import sweep
 
     with kept(folder, meter):

@@ -31,6 +31,7 @@ from simcore.cli.shared import (
     kept,
     pictures_as,
     processes,
+    processes_for,
     refuse,
     scenario_in,
     tell,
@@ -98,17 +99,16 @@ def compare(
     with working("comparing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)
         warn_of_rig(case)
-        from simcore.studies.compare import MANY, Comparison
+        from simcore.studies.compare import Comparison
         from simcore.studies.compare import compare as study
         from simcore.views.place import own_study
 
         own = own_study(case) if case.vary else "compare"
         folder = folder_for(out, scenario, "compare", own, extra(without_support), settings)
         how = pictures_as(formats, look, no_pictures)
-        count = processes(workers) if workers or len(case.variants) >= MANY else 1
 
         def compares() -> Comparison:
-            return study(case, meter, workers=count)
+            return study(case, meter, workers=processes_for(case, workers))
 
         done = carry_out(case, Comparison, compares, folder, how)
     tell(*done, quiet, everything)

@@ -67,6 +67,20 @@ def processes(workers: int | None) -> int:
     return workers or len(allowed)
 
 
+def processes_for(case: "Scenario", workers: int | None) -> int:
+    """How many share the cases of a comparison: as many as typed, else one where cases are few."""
+    from simcore.studies.compare import MANY
+
+    return processes(workers) if workers or len(case.variants) >= MANY else 1
+
+
+def saved_in(source: Path) -> Path | None:
+    """Folder of a saved result that was named by its folder or JSON file; None: a scenario file was."""
+    if source.is_dir():
+        return source
+    return source.parent if source.suffix == ".json" else None
+
+
 @contextmanager
 def kept(folder: Path, meter: Meter) -> Iterator[None]:
     """Say where finished runs are when the user stops many."""

@@ -13,7 +13,7 @@ from simcore.files.scenario import Scenario
 from simcore.results.finished import last_part, swing, windowed_mean
 from simcore.results.moments import moments
 from simcore.results.motion import places
-from simcore.results.stages import Why, stages
+from simcore.results.stages import decisive, stages
 from simcore.rig.masses import SIDES, static_pose
 from simcore.solve.trace import Outcome
 from simcore.units import GRAVITY, column_factor
@@ -22,7 +22,6 @@ Points = npt.NDArray[np.float64]
 LASTING = (Outcome.TIME, Outcome.DISTANCE, Outcome.STOOD_STILL, Outcome.HIGH_CENTRED)
 """Endings up to which a motion may have become steady."""
 STEADY = 0.1  # of an axle's tyre load, by which forces may swing in a motion that is called steady
-DECISIVE = (Why.LOST, Why.PITCH, Why.COURSE, Why.END)
 LINKS = ("lower", "upper")
 
 
@@ -132,7 +131,7 @@ def when_of(
         rows = last_part(times, pitch)
         return When(rows, True, f"mean of the last {np.ptp(times[rows]):.2g} s")
     told = stages(series, outcome, moments(series, motion, outline, scenario), scenario.visible)
-    stage = min((one for one in told if one.why in DECISIVE), key=lambda one: DECISIVE.index(one.why))
+    stage = decisive(told)
     return When(np.arange(len(times)) == stage.row, False, f"{stage.words}, {stage.time_s:.2f} s")
 
 

@@ -40,6 +40,10 @@ class Why(enum.Enum):
     END = "the run ends"
 
 
+DECISIVE = (Why.LOST, Why.PITCH, Why.COURSE, Why.END)
+"""By what a run is decided, the most telling first."""
+
+
 class Stage(NamedTuple):
     """An instant of a run: why it is shown, its row in the series, its time in s, and what to call it."""
 
@@ -70,6 +74,11 @@ def stages(
         if all(abs(one.time_s - other.time_s) > least for other in found):
             found.append(one)
     return sorted(found, key=lambda one: one.time_s)
+
+
+def decisive(told: Sequence[Stage]) -> Stage:
+    """The stage by which a run is decided; its end, if nothing decides it."""
+    return min((one for one in told if one.why in DECISIVE), key=lambda one: DECISIVE.index(one.why))
 
 
 def _stage(series: pd.DataFrame, why: Why, row: int, words: str) -> Stage:

@@ -128,6 +128,13 @@ class Comparison(Result):
         return cls(scenario, unpacked(scenario.cases(), data, frame), refused)
 
 
+def runs_of(result: Result) -> dict[str, Run]:
+    """Runs that a result holds with their motion, by the names of their cases; of most kinds none."""
+    if isinstance(result, Run):
+        return {result.scenario.case: result}
+    return dict(result.runs) if isinstance(result, Comparison) else {}
+
+
 def compare(
     scenario: Scenario,
     progress: Progress | None = None,

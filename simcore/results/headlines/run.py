@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from typing import Any
 
+from simcore.files.scenario import Scenario
 from simcore.results.conditions import Conditions
 from simcore.results.effect import Showing
 from simcore.results.headlines.job import is_done, job_sentence
+from simcore.results.reliability import ended_early
 
 Summary = Mapping[str, Any]
 
@@ -13,6 +15,15 @@ Summary = Mapping[str, Any]
 def still_swings(summary: Summary, conditions: Conditions) -> bool:
     """Whether the nose visibly swings at the end, so that what it does there is not known yet."""
     return float(summary["pitch_swing_deg"]) > conditions.visible_deg
+
+
+def how_it_ends(summary: Summary, scenario: Scenario) -> str:
+    """What is to be known of the end of a run's pitch, in a word or two; empty if nothing is."""
+    early = ended_early(summary)
+    if early:
+        return f"({early.lower()})"
+    swings = still_swings(summary, Conditions.of(scenario))
+    return f"(still swings ±{summary['pitch_swing_deg']:.1f}°)" if swings else ""
 
 
 def tells_of_pitch(summary: Summary, conditions: Conditions) -> bool:

@@ -11,12 +11,10 @@ import pandas as pd
 from simcore.files.axes import CASE
 from simcore.logs import TIME
 from simcore.results.catalogue import label_of
-from simcore.results.conditions import Conditions
 from simcore.results.formatting import said_factor, said_unit
-from simcore.results.headlines.run import still_swings
+from simcore.results.headlines.run import how_it_ends
 from simcore.results.headlines.tables import places
 from simcore.results.moments import Happening, compared, moments
-from simcore.results.reliability import ended_early
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
 from simcore.studies.fitted import MEASURED, PREDICTED, Fit
@@ -104,15 +102,6 @@ def over(
     return Curve(name, table["time_s"].to_numpy(float), values.to_numpy(float), look, dash, more)
 
 
-def how_it_ends(run: Run) -> str:
-    """What is to be known of the end of a run, in a word or two; empty if nothing is."""
-    early = ended_early(run.summary)
-    if early:
-        return f"({early.lower()})"
-    swings = still_swings(run.summary, Conditions.of(run.scenario))
-    return f"(still swings ±{run.summary['pitch_swing_deg']:.1f}°)" if swings else ""
-
-
 # --- runs ---
 
 
@@ -126,7 +115,15 @@ def _of_one(time: OverTime) -> list[Chart]:
     ((name, run),) = time.runs.items()
     table = time.shown[name]
     ground = table["speed_m_per_s"]
-    pitch = [over(table, table["pitch_to_ground_deg"], "chassis", BLACK, more=how_it_ends(run))]
+    pitch = [
+        over(
+            table,
+            table["pitch_to_ground_deg"],
+            "chassis",
+            BLACK,
+            more=how_it_ends(run.summary, run.scenario),
+        )
+    ]
     treads = [
         over(table, ground + table[f"{side}_slip_speed_m_per_s"], f"{side} tread", look, dash_of(1 + look))
         for side, look in SIDE_LOOKS.items()
@@ -182,7 +179,7 @@ def _of_several(time: OverTime) -> list[Chart]:
         curves = []
         for k, (name, run) in enumerate(time.runs.items()):
             table = time.shown[name]
-            more = how_it_ends(run) if column.startswith("pitch") else ""
+            more = how_it_ends(run.summary, run.scenario) if column.startswith("pitch") else ""
             curves.append(over(table, table[column] * factor, name, k, dash_of(k), more))
             if name in time.without:
                 curves.append(_without(time.shown_without[name], column, factor, k))

@@ -3,11 +3,8 @@
 import base64
 import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cache
-from pathlib import Path
 from typing import Any, NamedTuple
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from simcore.files.source import version
@@ -16,7 +13,7 @@ from simcore.results.headlines.loads import load_headline, shares
 from simcore.results.result import Concern, Doubt, Result
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
-from simcore.studies.compare import Comparison
+from simcore.studies.compare import runs_of
 from simcore.studies.fitted import Fit
 from simcore.studies.inspect import Inspection
 from simcore.studies.measure import Measurement
@@ -29,6 +26,7 @@ from simcore.views.page.chart import Drawn
 from simcore.views.page.curves import OverTime, accounts, of_fit, of_runs, of_sweep
 from simcore.views.page.part import Part
 from simcore.views.page.rigs import conditions, rig_blocks
+from simcore.views.page.shipped import template, text
 
 MOST_RUNS = 60  # of a sweep, that are listed whole
 MOST_CELLS = 4000  # of the table that holds every number
@@ -86,7 +84,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "generator": f"{GENERATOR} {version()}",
         "mark": mark,
         "title": result.scenario.title,
-        "style": Markup(_slim(_css() + (motion.style if motion else ""))),
+        "style": Markup(_slim(text("page.css") + (motion.style if motion else ""))),
         "script": Markup(script),
         "concerns": sorted(result.concerns, key=_gravest_first),
         "asked": result.asked,
@@ -102,14 +100,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "again": again(result),
         "cautions": CAUTIONS,
     }
-    return _template().render(values | _curves(result, runs))
-
-
-def runs_of(result: Result) -> Mapping[str, Run]:
-    """Runs that a result holds with their motion, by the names of their cases."""
-    if isinstance(result, Run):
-        return {result.scenario.case: result}
-    return result.runs if isinstance(result, Comparison) else {}
+    return template("page.html").render(values | _curves(result, runs))
 
 
 def _curves(result: Result, runs: Mapping[str, Run]) -> dict[str, Any]:
@@ -121,14 +112,10 @@ def _curves(result: Result, runs: Mapping[str, Run]) -> dict[str, Any]:
         found |= {"span": time.span.words, "marks": time.marks, "dotted": bool(time.without)}
         found |= {"accounts": list(_accounts(time)), "accounts_read": read}
         charts = of_runs(time)
+    elif isinstance(result, Sweep):
+        charts = of_sweep(result)
     else:
-        charts = (
-            of_sweep(result)
-            if isinstance(result, Sweep)
-            else of_fit(result)
-            if isinstance(result, Fit)
-            else []
-        )
+        charts = of_fit(result) if isinstance(result, Fit) else []
     return found | {"curves": [one.drawn for one in charts]}
 
 
@@ -201,23 +188,3 @@ def _policy(script: str) -> str:
         "form-action": "'none'",
     }
     return "; ".join(f"{what} {where}" for what, where in allowed.items())
-
-
-@cache
-def _template() -> Any:
-    loader = PackageLoader("simcore.views.page")
-    environment = Environment(
-        loader=loader, autoescape=True, trim_blocks=True, lstrip_blocks=True, undefined=StrictUndefined
-    )
-    environment.filters["in_element"] = _in_element
-    return environment.get_template("page.html")
-
-
-def _in_element(text: str) -> Markup:
-    """Text between tags, where quotes are only quotes and stand as they are."""
-    return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
-
-
-@cache
-def _css() -> str:
-    return Path(__file__).with_name("page.css").read_text(encoding="utf-8")

@@ -2,10 +2,8 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from importlib.resources import files
 from typing import Any, NamedTuple
 
-import jinja2
 import numpy as np
 import numpy.typing as npt
 from markupsafe import Markup
@@ -13,17 +11,17 @@ from markupsafe import Markup
 from simcore.accounts.reasons import TOUCH
 from simcore.files.scenario import Scenario
 from simcore.results.formatting import in_picture
-from simcore.results.free_body import DECISIVE
 from simcore.results.moments import Happening, Moment, moments
 from simcore.results.motion import places
 from simcore.results.run import Run
-from simcore.results.stages import Stage, Why, stages
+from simcore.results.stages import DECISIVE, Stage, Why, decisive, stages
 from simcore.rig.masses import SIDES, static_pose
 from simcore.solve.trace import Outcome
 from simcore.units import GRAMS, GRAVITY
 from simcore.views.page.film import Film, film, packed, step_for
 from simcore.views.page.key_frames import between_wheels, key_frame
 from simcore.views.page.part import Part
+from simcore.views.page.shipped import template, text
 from simcore.views.pictures.rig_sketch import chassis_corners, ice_of
 from simcore.views.pictures.style import COLOURS
 
@@ -84,8 +82,8 @@ class Lane(NamedTuple):
 
     @property
     def decisive(self) -> Stage:
-        """The stage by which the run is decided; its end, if nothing decides it."""
-        return min((one for one in self.told if one.why in DECISIVE), key=lambda one: DECISIVE.index(one.why))
+        """The stage by which the run is decided."""
+        return decisive(self.told)
 
     @property
     def swing(self) -> float:
@@ -128,7 +126,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         "step": step,
         "opens": {"lane": opens, "time": lanes[opens].decisive.time_s},
     }
-    html = _template().render(
+    html = template("player.html").render(
         lanes=lanes,
         colours=len(COLOURS),
         charts=CHARTS,
@@ -136,27 +134,14 @@ def player(runs: Mapping[str, Run]) -> Part:
         stills=[_stills(lane) for lane in lanes],
         links=_links(lanes),
     )
-    return Part(Markup(html), _text("player.css"), _script())
-
-
-@cache
-def _template() -> jinja2.Template:
-    loader = jinja2.PackageLoader("simcore.views.page")
-    engine = jinja2.Environment(loader=loader, autoescape=True, trim_blocks=True, lstrip_blocks=True)
-    engine.policies["json.dumps_kwargs"] = {"allow_nan": False, "separators": (",", ":")}
-    return engine.get_template("player.html")
+    return Part(Markup(html), text("player.css"), _script())
 
 
 @cache
 def _script() -> str:
     """The files of the script as one, whose names nothing else on the page sees."""
-    files = "\n".join(_text(name) for name in SCRIPTS)
+    files = "\n".join(text(name) for name in SCRIPTS)
     return f'(() => {{\n"use strict";\n{files}}})();\n'
-
-
-@cache
-def _text(name: str) -> str:
-    return files("simcore.views.page").joinpath(name).read_text(encoding="utf-8")
 
 
 # --- a lane ---
@@ -302,8 +287,7 @@ def _window(lanes: Sequence[Lane]) -> dict[str, float]:
 
 def _weight(scenario: Scenario) -> float:
     """Of a rig, N."""
-    bench = static_pose(scenario.rig, scenario.rig.name)
-    return float(GRAVITY * (bench.chassis.mass + sum(axle.mass for axle in bench.axles)))
+    return float(GRAVITY * static_pose(scenario.rig, scenario.rig.name).whole.mass)
 
 
 def _stills(lane: Lane) -> list[tuple[Stage, Markup]]:

@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.cases import front_load_headline
 from simcore.results.headlines.loads import load_headline, shares
+from simcore.results.headlines.run import how_it_ends
 from simcore.results.headlines.side_load import side_load_remark
 from simcore.results.run import Run
 from simcore.studies.compare import Comparison
@@ -31,7 +32,7 @@ from simcore.views.pictures.style import (
     case_look,
     styled,
 )
-from simcore.views.pictures.timelines import how_it_ends, line
+from simcore.views.pictures.timelines import line
 
 COLOURS = {
     "change of load": BLACK,
@@ -107,7 +108,10 @@ def pitch_and_front_load(runs: Mapping[str, Run], answer: str, question: str) ->
     for axis, (column, factor, label, least) in zip(frame.panels, columns, strict=True):
         ends = []
         for k, (name, run) in enumerate(runs.items()):
-            table, more = frame.shown(run.series), how_it_ends(run) if column.startswith("pitch") else ""
+            table, more = (
+                frame.shown(run.series),
+                how_it_ends(run.summary, run.scenario) if column.startswith("pitch") else "",
+            )
             ends.append(line(axis, table, table[column] * factor, name, *case_look(k), more=more))
         if least:
             room(axis, least)

@@ -6,7 +6,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import support_headline
+from simcore.results.headlines.run import how_it_ends, support_headline
 from simcore.results.reliability import ended_early
 from simcore.results.run import Run
 from simcore.results.stages import Stage, Why, stages
@@ -17,7 +17,7 @@ from simcore.views.pictures.layout import room
 from simcore.views.pictures.names import Named, name_lines
 from simcore.views.pictures.rig_sketch import Sketch, sketch_of
 from simcore.views.pictures.style import case_look, styled
-from simcore.views.pictures.timelines import explain_stops, how_it_ends, line, mark_stops
+from simcore.views.pictures.timelines import explain_stops, line, mark_stops
 
 COLUMNS = (
     ("pitch_to_ground_deg", "pitch to ground at start, deg\n(nose-up positive)", 1.0),
@@ -65,7 +65,7 @@ def _draw_cases(
     for k, (name, run) in enumerate(runs.items()):
         colour, dash = case_look(k)
         table = frame.shown(run.series)
-        more = how_it_ends(run) if column.startswith("pitch") else ""
+        more = how_it_ends(run.summary, run.scenario) if column.startswith("pitch") else ""
         ends.append(line(axis, table, table[column], name, colour, dash, more))
         if name in without:
             other = frame.shown(without[name].series)

@@ -9,8 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from simcore.results.conditions import Conditions
-from simcore.results.headlines.run import run_headline, still_swings
-from simcore.results.reliability import ended_early
+from simcore.results.headlines.run import how_it_ends, run_headline
 from simcore.results.run import Run
 from simcore.results.stages import stages
 from simcore.views.catalogue import picture
@@ -57,15 +56,6 @@ def explain_stops(axis: Axes, found: Sequence[str]) -> None:
         note(axis, f"pale band: {', '.join(said)}")
 
 
-def how_it_ends(run: Run) -> str:
-    """What is to be known of the end of a run's pitch, in a word or two; empty if nothing is."""
-    early = ended_early(run.summary)
-    if early:
-        return f"({early.lower()})"
-    swings = still_swings(run.summary, Conditions.of(run.scenario))
-    return f"(still swings ±{run.summary['pitch_swing_deg']:.1f}°)" if swings else ""
-
-
 @styled
 def pitch_and_travel(run: Run, answer: str, question: str) -> Figure:
     """Pitch, travel of both ends, what becomes of squat support, and tread speed against ground speed.
@@ -81,7 +71,7 @@ def pitch_and_travel(run: Run, answer: str, question: str) -> Figure:
     pitch, travel, band, speed = frame.panels
     table = frame.shown(run.series)
     values, start = table["pitch_to_ground_deg"], float(run.series["pitch_to_ground_deg"].iloc[0])
-    ends = [line(pitch, table, values, "chassis", BLACK, more=how_it_ends(run))]
+    ends = [line(pitch, table, values, "chassis", BLACK, more=how_it_ends(run.summary, run.scenario))]
     pitch.axhline(start, color=QUIET, lw=1.0, ls="--")
     times = table["time_s"].to_numpy(float)
     ends.append(Named("standing at the start", QUIET, times, np.full(len(times), start)))
