@@ -92,13 +92,13 @@ def _placed(model: Model, x: float) -> StateRecord | NoPlace:
     bench, radius = model.bench, float(model.rig.axle[REAR].tyre.radius)
     top = height_at(model.pieces, x)
     heights = np.arange(top + 6.0 * radius, top - radius, -0.02 * radius)
-    z = _touching(model, REAR, heights, lambda heights: np.stack([np.full_like(heights, x), heights]))
+    z = _touching(model, REAR, heights, lambda way: np.column_stack([np.full_like(way, x), way]))
     if z is None:
         return NoPlace.REAR
     span = math.dist(*bench.centres)
     angles = np.linspace(math.radians(89.0), math.radians(-89.0), 357)
     angle = _touching(
-        model, FRONT, angles, lambda angles: np.stack([x + span * np.cos(angles), z + span * np.sin(angles)])
+        model, FRONT, angles, lambda way: np.column_stack([x + span * np.cos(way), z + span * np.sin(way)])
     )
     if angle is None:
         return NoPlace.FRONT
@@ -112,13 +112,13 @@ def _touching(model: Model, i: int, way: Vector, centres: Callable[[Vector], Vec
     Parameters
     ----------
     way : what the place hangs on, (n,)
-    centres : gives the wheel centres there, (2, n)
+    centres : gives the wheel centres there, (n, 2)
     """
     tyre, carried = model.rig.axle[i].tyre, model.bench.loads[i]
     law = (model.pieces, float(tyre.radius), float(tyre.stiffness))
 
     def excess(way: Vector) -> Vector:
-        return loads_at(centres(way).T.copy(), *law) - carried
+        return loads_at(centres(way), *law) - carried
 
     first = int(np.argmax(excess(way) > 0.0))
     if first == 0:

@@ -35,15 +35,19 @@ def solve(piece: Piece) -> Solved:
     if times[0] <= piece.first:
         rows[0], now.written = piece.start, 1.0
     while code == GOING and now.calls < piece.most_calls:
-        before = now.time
-        code = advance(problem, memory, times, rows, piece.last, STEPS)
+        code = go_on(problem, memory, times, rows, piece.last)
         piece.tell(float(now.time))
-        if code == GOING and now.time < before + LEAST:
-            break
     if code == ENDED:
         times, rows = _to_the_ending(piece, memory, times, rows)
     written = int(now.written)
     return Solved(times[:written], rows[:written], STATUS[code], int(now.calls))
+
+
+def go_on(problem: Problem, memory: Memory, times: Vector, rows: Vector, last: float) -> int:
+    """Some steps, as `advance`; a standstill breaks the integration off."""
+    before = memory.now[0].time
+    code = advance(problem, memory, times, rows, last, STEPS)
+    return BROKEN if code == GOING and memory.now[0].time < before + LEAST else code
 
 
 def _to_the_ending(piece: Piece, memory: Memory, times: Vector, rows: Vector) -> tuple[Vector, Vector]:

@@ -25,8 +25,8 @@ from simcore.compiled import (
 )
 from simcore.laws.frame import point_of
 from simcore.rig.model import Model
-from simcore.solve.bdf import ENDED, GOING, THERE, Problem, advance, begin
-from simcore.solve.bulk import LEAST, STEPS, memory_of
+from simcore.solve.bdf import ENDED, GOING, THERE, Problem, begin
+from simcore.solve.bulk import go_on, memory_of
 from simcore.solve.piece import FIRST_STEP
 from simcore.solve.scales import moving_states, tolerance_scale
 
@@ -118,10 +118,7 @@ class _Sinking:
         """Go on to a time, s; whether the solver comes there."""
         now, code = self.memory.now[0], GOING
         while code in (GOING, ENDED):
-            before = now.time
-            code = advance(self.problem, self.memory, np.empty(0), np.empty((0, STATES)), time, STEPS)
-            if code == GOING and now.time < before + LEAST:
-                return False
+            code = go_on(self.problem, self.memory, np.empty(0), np.empty((0, STATES)), time)
             if code == ENDED and now.time >= time:
                 return True
         return bool(code == THERE)
