@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from opening import opened
 from results_to_show import SCENARIOS
 
 import simcore
@@ -27,18 +28,9 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(params=[(320, "light"), (390, "dark"), (1440, "light"), (1440, "dark")], ids=str)
 def page(request: pytest.FixtureRequest, browser: "Browser", file: Path) -> Iterator["Page"]:
-    """The page on a screen; it must have said nothing on the console and asked for nothing but itself."""
     width, scheme = request.param
-    context = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
-    found, said = context.new_page(), []
-    found.on("console", lambda message: said.append(message.text))
-    found.on("pageerror", lambda error: said.append(str(error)))
-    found.on("request", lambda request: said.append(request.url) if request.url != file.as_uri() else None)
-    found.goto(file.as_uri())
-    found.locator(".player[data-ready]").wait_for()
-    yield found
-    context.close()
-    assert said == []
+    with opened(browser, file, viewport={"width": width, "height": 800}, color_scheme=scheme) as found:
+        yield found
 
 
 def test_it_fits_and_words_of_files_are_words(page: "Page") -> None:

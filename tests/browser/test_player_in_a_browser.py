@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from opening import opened
 from results_to_show import SCENARIOS
 
 import simcore
@@ -56,16 +57,8 @@ def _opened(page: "Page", file: Path) -> "Page":
 
 @pytest.fixture
 def page(browser: "Browser", file: Path) -> Iterator["Page"]:
-    """The page, ready; it must have said nothing on the console and asked for nothing but itself."""
-    context = browser.new_context(viewport={"width": 1200, "height": 900})
-    found = context.new_page()
-    said: list[str] = []
-    found.on("console", lambda message: said.append(message.text))
-    found.on("pageerror", lambda error: said.append(str(error)))
-    found.on("request", lambda request: said.append(request.url) if request.url != file.as_uri() else None)
-    yield _opened(found, file)
-    context.close()
-    assert said == []
+    with opened(browser, file, viewport={"width": 1200, "height": 900}) as found:
+        yield found
 
 
 def _time(page: "Page", lane: int = 0) -> float:

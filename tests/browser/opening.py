@@ -1,0 +1,24 @@
+"""Opens a page from disk as whoever gets it would, and holds it to its silence."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+
+@contextmanager
+def opened(browser: "Browser", file: Path, **screen: Any) -> Iterator["Page"]:
+    """The page, ready; it must have said nothing on the console and asked for nothing but itself."""
+    context = browser.new_context(**screen)
+    page, said = context.new_page(), []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: said.append(request.url) if request.url != file.as_uri() else None)
+    page.goto(file.as_uri())
+    page.locator(".player[data-ready]").wait_for()
+    yield page
+    context.close()
+    assert said == []
