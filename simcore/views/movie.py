@@ -80,10 +80,10 @@ def _times(runs: Mapping[str, Run], slow: float, kind: str) -> Points:
     most = MOST_FRAMES[kind] // (len(runs) if kind == ".gif" else 1)
     if not 0.0 < slow * end * RATE <= most - 1:
         slowest = (most - 1) / RATE / max(end, 1e-9)
-        must = (
-            f"over 0 and at most {math.floor(100.0 * slowest) / 100.0:g} for {len(runs)} runs of {end:.3g} s"
-        )
-        raise InputError([InputIssue("--slow", "", f"{slow:g}", f"{must}, or fewer of them (--variants)")])
+        must = f"over 0 and at most {math.floor(100.0 * slowest) / 100.0:g} for "
+        fewer = f"{len(runs)} runs of {end:.3g} s, or fewer of them (--variants)"
+        must += fewer if len(runs) > 1 else f"a run of {end:.3g} s"
+        raise InputError([InputIssue("--slow", "", f"{slow:g}", must)])
     return np.minimum(np.arange(int(slow * end * RATE) + 2) / (RATE * slow), end)
 
 
