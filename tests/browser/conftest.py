@@ -1,4 +1,7 @@
-"""One browser for all tests here; without one they skip and say why."""
+"""A browser for the tests of a file; without one they skip and say why.
+
+For a file and no longer: while it is open its event loop runs in this thread, where another could not be started.
+"""
 
 import shutil
 from collections.abc import Iterator
@@ -12,7 +15,7 @@ if TYPE_CHECKING:
 PROGRAMS = ("chromium-headless-shell", "chromium", "chrome-headless-shell", "google-chrome")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator["Browser"]:
     """A browser without a screen, found on the machine."""
     api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
