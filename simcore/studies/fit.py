@@ -1,6 +1,7 @@
 """Fits values of a scenario to a log of what a real rig did; without any, sets the log beside the run."""
 
 import contextlib
+import dataclasses
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
@@ -83,7 +84,8 @@ def fit(
         found = None
         if freed:
             problem, found = weighed_search(problem, frozenset(stated), tries)
-        return _judged(scenario, read, problem, found, runs, first, frozenset(stated), tries)
+        judged = _judged(scenario, read, problem, found, runs, first, frozenset(stated), tries)
+    return dataclasses.replace(judged, columns=dict(columns or {}), noise=dict(noise or {}))
 
 
 def _judged(

@@ -46,6 +46,8 @@ class Fit(Result):
     unfinished : how the run at the fitted values ended before the log does; empty if it did not
     faults : what broke the audit of that run
     table : time_s, then measured and predicted values of each channel; one row a row of the log that counts
+    columns : header of the log to channel, as it was asked
+    noise : channel to noise of one reading, as it was stated
     """
 
     kind: ClassVar[str] = "fit"
@@ -64,6 +66,8 @@ class Fit(Result):
     unfinished: str
     faults: tuple[str, ...]
     table: pd.DataFrame
+    columns: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    noise: Mapping[str, float] = dataclasses.field(default_factory=dict)
 
     @property
     def headline(self) -> str:
@@ -221,6 +225,8 @@ class Fit(Result):
             str(data["unfinished"]),
             from_plain(tuple[str, ...], data["faults"]),
             frame,
+            from_plain(dict[str, str], data.get("columns", {})),  # which older ones did not keep
+            from_plain(dict[str, float], data.get("noise", {})),
         )
 
 

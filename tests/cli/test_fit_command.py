@@ -1,6 +1,7 @@
 """`fit` as a user types it: a log rendered from a run, in the words of another program."""
 
 import re
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ from typer.testing import CliRunner
 import simcore as package
 from simcore.cli import app
 from simcore.studies.fitted import Fit
+from simcore.views.page.again import again
 
 SHORT = ("--set", "end.duration=0.4")
 RATE = "rear.shock.springs.0.rate"
@@ -72,6 +74,21 @@ def test_a_log_is_drawn_over_a_run_without_a_fit(simcore, desk: Path, log: Path)
     assert done.returncode == 0, done.stdout + done.stderr
     assert {path.name for path in (desk / "here").iterdir()} == FILES | {"log_over_run.png"}
     assert "Run and log differ by" in done.stdout
+
+
+def test_its_page_says_all_that_repeats_it(simcore, desk: Path, log: Path) -> None:
+    words = (*MAPPED, *SHORT, "--noise", "rear_travel=0.3", "--set", f"{RATE}=0.077", "--no-pictures")
+    done = simcore("fit", "scenarios/punchy_launch.toml", "logged.csv", *words, "--out", "here")
+    assert done.returncode == 0, done.stdout + done.stderr
+    first = package.load(desk / "here")
+    repeat = again(first)
+    for name, text in repeat.inputs.items():
+        (desk / name).write_text(text, encoding="utf-8")
+    done = simcore(*shlex.split(repeat.command)[1:], "--out", "there", "--no-pictures")
+    assert done.returncode == 0, done.stdout + done.stderr
+    second = package.load(desk / "there")
+    assert second.data() == first.data()
+    pd.testing.assert_frame_equal(second.frame, first.frame, check_exact=True)
 
 
 def test_a_log_is_never_written_over(desk: Path, log: Path) -> None:

@@ -64,9 +64,8 @@ def again(result: Result) -> Again:
             return Again(_typed("measure", *sheet, "--for", asked), sheet | {asked: inputs[file]})
         case Fit():
             log = PurePath(result.log).name
-            freed = [word for one in result.estimates for word in ("--free", _freed(one.freed))]
             needs = f"the log {log}, which is not on this page"
-            return Again(_typed("fit", file, log, *freed), inputs, needs)
+            return Again(_typed("fit", file, log, *_of_fit(result)), inputs, needs)
     study = STUDIES.get(result.kind, result.kind)
     return Again(_typed("report" if study == own_study(result.scenario) else study, file), inputs)
 
@@ -91,6 +90,14 @@ def _sheet(worksheet: Worksheet) -> dict[str, str]:
 def _freed(freed: Freed) -> str:
     """A freed number, with its range where one was stated."""
     return f"{freed.name}={freed.low:g}:{freed.high:g}" if freed.stated else freed.name
+
+
+def _of_fit(fit: Fit) -> list[str]:
+    """What was freed, and how the log was read."""
+    freed = (("--free", _freed(one.freed)) for one in fit.estimates)
+    mapped = (("--column", f"{header}={channel}") for header, channel in fit.columns.items())
+    noise = (("--noise", f"{channel}={size:g}") for channel, size in fit.noise.items())
+    return [word for pair in (*freed, *mapped, *noise) for word in pair]
 
 
 def _of_limits(result: Limits) -> list[str]:
