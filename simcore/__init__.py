@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from simcore.video.tracked import Track
     from simcore.views.catalogue import draw
     from simcore.views.export import Export, export
+    from simcore.views.page.file import Page, page
 
 _HOMES = {
     "Comparison": "simcore.studies.compare",
@@ -46,6 +47,7 @@ _HOMES = {
     "Limits": "simcore.studies.limit",
     "Measurement": "simcore.studies.measure",
     "Outcome": "simcore.solve.trace",
+    "Page": "simcore.views.page.file",
     "Ranges": "simcore.studies.ranges",
     "Result": "simcore.results.result",
     "Rig": "simcore.files",
@@ -65,6 +67,7 @@ _HOMES = {
     "load_rig": "simcore.studies.load_files",
     "load_scenario": "simcore.studies.load_files",
     "measure": "simcore.studies.measure",
+    "page": "simcore.views.page.file",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
     "track": "simcore.video.track",
@@ -82,6 +85,7 @@ __all__ = [
     "Limits",
     "Measurement",
     "Outcome",
+    "Page",
     "Ranges",
     "Result",
     "Rig",
@@ -101,6 +105,7 @@ __all__ = [
     "load_rig",
     "load_scenario",
     "measure",
+    "page",
     "simulate",
     "sweep",
     "track",

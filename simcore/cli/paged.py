@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from simcore.files import Scenario
     from simcore.results.result import Result
 
-PAGE = "report.html"
 KINDS = {"run": "run", "compare": "comparison", "sweep": "sweep"}  # study: kind of its result
 
 
@@ -51,7 +50,7 @@ def report(
             "--out",
             metavar="FILE.html",
             parser=place,
-            help=f"File to write. Left out: {PAGE} in the folder of the result.",
+            help="File to write. Left out: report.html in the folder of the result.",
         ),
     ] = None,
     everything: Everything = False,
@@ -59,8 +58,8 @@ def report(
 ) -> None:
     """Write a result as one page to send. It opens from disk in any browser, without network."""
     with working("working", quiet) as meter:
-        from simcore.views.page.file import check_file, write_page
-        from simcore.views.page.player import player
+        from simcore.views.page.file import check_file, page
+        from simcore.views.place import PAGE
 
         saved = saved_in(source)
         if saved is not None:
@@ -85,7 +84,7 @@ def report(
             if out is None or study == "sweep":  # whose finished runs are kept there
                 check_own_place(folder, kind_named(KINDS[study]), case, Export(()))
             result = _done(case, study, folder, workers, meter)
-        write_page(result, file, player)
+        page(result).save(file)
     tell(result, [file], quiet, everything)
 
 

@@ -201,12 +201,23 @@ def carry_out(
     scenario: "Scenario", kind: type["Result"], study: "Callable[[], Result]", folder: Path, how: "Export"
 ) -> tuple["Result", list[Path]]:
     """Do a study and write its result with its pictures; a folder that cannot take them is refused first."""
-    from simcore.views.export import export
     from simcore.views.place import check_own_place
 
     check_own_place(folder, kind, scenario, how)
     result = study()
-    return result, export(result, folder, how)
+    return result, written(result, folder, how)
+
+
+def written(result: "Result", folder: Path, how: "Export") -> list[Path]:
+    """Write a result with its pictures, and its page where one stands there."""
+    from simcore.views.export import export
+    from simcore.views.place import PAGE
+
+    if not (folder / PAGE).is_file():  # nothing else needs what makes pages
+        return export(result, folder, how)
+    from simcore.views.page.file import renewed
+
+    return export(result, folder, how, renewed(result, folder))
 
 
 def say(result: "Result", files: list[Path], quiet: bool, everything: bool = False) -> int:

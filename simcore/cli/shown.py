@@ -1,7 +1,7 @@
 """The commands that show results: show, gallery."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -14,12 +14,9 @@ from simcore.cli.options import (
     Workers,
     place,
 )
-from simcore.cli.shared import app, pictures_as, processes, tell, working
+from simcore.cli.shared import app, pictures_as, processes, tell, working, written
 from simcore.errors import AUDIT_FAILED, DONE
 from simcore.views.console import say_files
-
-if TYPE_CHECKING:
-    pass
 
 
 @app.command()
@@ -37,13 +34,12 @@ def show(
     """Show a saved result once more. Without another run; with --out its pictures are drawn anew."""
     with working("reading", quiet=True):
         from simcore.studies.load import load
-        from simcore.views.export import export
         from simcore.views.place import check_own_place
 
         how, result = pictures_as(formats, look, no_pictures), load(saved)
         if out is not None:
             check_own_place(out, type(result), result.scenario, how)
-        files = [] if out is None else export(result, out, how)
+        files = [] if out is None else written(result, out, how)
     tell(result, files, quiet=False, everything=everything)
 
 

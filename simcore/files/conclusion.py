@@ -117,6 +117,8 @@ class Conclusion(Table):
     """The picture that the gallery shows, by its file name without ending; left out: the study's first."""
     also: tuple[Name, ...] = ()
     """Further pictures that the gallery shows, likewise."""
+    report: StrictBool = False
+    """Whether the gallery also writes the page to send of it."""
     shown: tuple[Name, ...] = ()
     """Metrics that are drawn of a sweep or as differences; left out: those that change."""
     says: str = ""

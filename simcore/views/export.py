@@ -87,7 +87,12 @@ def check_place(folder: Path, kind: type[Result], scenario: Scenario, how: Expor
     check_folder(folder, [*kind.names(), *how.names(pictures)])
 
 
-def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[Path]:
+def export(
+    result: Result,
+    folder: str | Path,
+    how: Export = AS_USUAL,
+    beside: Mapping[str, Writer] | None = None,
+) -> list[Path]:
     """Write a result with all its pictures, all or none; pictures of an earlier one in the folder go.
 
     Parameters
@@ -95,6 +100,7 @@ def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[P
     result : from a study, or read from a folder
     folder : made when missing
     how : in which formats and look the pictures are written
+    beside : further files, which appear with the others
 
     Returns
     -------
@@ -102,5 +108,5 @@ def export(result: Result, folder: str | Path, how: Export = AS_USUAL) -> list[P
     """
     drawn, every = pictures_of(result) if how.formats else {}, pictures_for(type(result))
     gone = how.names(one.name for one in every if one.name not in drawn)
-    files = result.saved() | how.writers(drawn)
+    files = result.saved() | how.writers(drawn) | dict(beside or {})
     return write_all(Path(folder), files, gone=[*result.names(), *gone])

@@ -19,7 +19,7 @@ from simcore.results.result import Result
 from simcore.results.tried import Trial
 from simcore.standing.at_rest import standing_scenario
 from simcore.studies.claims import broken_claims, conclude, conclusion_issues, why_not_conclude
-from simcore.studies.compare import compare
+from simcore.studies.compare import compare, runs_of
 from simcore.studies.inspect import inspect
 from simcore.studies.limit import Limits, find_limit
 from simcore.studies.simulate import simulate
@@ -27,7 +27,8 @@ from simcore.studies.sweep import sweep
 from simcore.studies.trials import try_conclusion
 from simcore.views.catalogue import Draw, Picture, pictures_for, pictures_of
 from simcore.views.export import AS_USUAL, Export
-from simcore.views.markdown import code, image, marked, plain, title
+from simcore.views.markdown import code, image, link, marked, plain, title
+from simcore.views.page.file import page as page_to_send
 from simcore.views.reference import GENERATED, page
 
 CHAPTERS: tuple[str, ...] = get_args(plain_type(hints(Conclusion)["chapter"])[0])
@@ -98,6 +99,14 @@ class Exhibit:
         name = self.path.stem
         return name if k == 0 and self.chapter != RIGS else f"{name}_{self.shown[k].picture.name}"
 
+    @property
+    def report(self) -> dict[str, Writer]:
+        """File name of the page to send, to what writes it; empty unless it is asked for."""
+        if not self.scenario.conclusion.report:
+            return {}
+        # without a mark: it is the same in every copy of the folder
+        return {f"{self.path.stem}.html": lambda file: page_to_send(self.results[0], mark="").write(file)}
+
     def page(self) -> str:
         """Its part of the gallery's page, as Markdown."""
         lines = [f"### {title(self.title)}"]
@@ -108,9 +117,10 @@ class Exhibit:
         if self.scenario.conclusion.says:
             lines.append(self._conclusion())
         lines += self.tried()
-        commands = dict.fromkeys(
-            code(f"simcore {shown.command} {self.path.as_posix()}") for shown in self.shown
-        )
+        asked = [*(shown.command for shown in self.shown), *(["report"] if self.report else [])]
+        commands = dict.fromkeys(code(f"simcore {command} {self.path.as_posix()}") for command in asked)
+        moves = ", with the rigs in motion" if runs_of(self.results[0]) else ""
+        lines += [link(f"All of it on one page to send{moves}", file) for file in self.report]
         return "\n\n".join([*lines, ", ".join(commands)]) + "\n"
 
     def tried(self) -> list[str]:
@@ -224,6 +234,7 @@ class Gallery:
                 got = f"a picture {taken[0]}, which another file has too"
                 raise InputError([InputIssue(str(one.path), "", got, "a file with a name of its own")])
             pictures |= one.files
+            tables |= one.report
         return write_all(Path(folder), tables | how.writers(pictures, standing=Path(folder)))
 
 

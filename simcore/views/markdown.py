@@ -37,3 +37,8 @@ def code(text: str) -> str:
 def image(alt: str, file: str) -> str:
     """A picture beside the page."""
     return f"![{title(alt)}]({quote(file)})"
+
+
+def link(words: str, file: str) -> str:
+    """A link to a file beside the page."""
+    return f"[{title(words)}]({quote(file)})"

@@ -16,6 +16,7 @@ from simcore.views.catalogue import pictures_for
 from simcore.views.export import AS_USUAL, FORMATS, Export, check_place
 
 HOME = Path("plots")
+PAGE = "report.html"  # of a result, in its folder
 LONGEST = 80  # bytes of a folder's name
 KEPT = 48  # letters of a longer one, before the digest that stands for the rest
 _DROPPED = re.compile(r"[\[\]\"']")

@@ -7,8 +7,6 @@ import pytest
 
 import simcore
 from simcore.files import scenario_of
-from simcore.views.page.file import write_page
-from simcore.views.page.player import player
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 CASES = {"two variants of 2 s": ("launch_vs_creep", 2), "four variants of up to 7 s": ("ledge", 4)}
@@ -24,8 +22,12 @@ def test_page_of(benchmark, what: str, tmp_path: Path) -> None:
     begin = time.process_time()
     result = simcore.compare(scenario)
     runs, file = time.process_time() - begin, tmp_path / "report.html"
-    write_page(result, file, player)
-    benchmark.pedantic(write_page, args=(result, file, player), rounds=5)
+
+    def write() -> None:
+        simcore.page(result).save(file)
+
+    write()
+    benchmark.pedantic(write, rounds=5)
     benchmark.extra_info["kB"] = file.stat().st_size / 1000.0
     benchmark.extra_info["s to write"] = benchmark.stats["min"]
     benchmark.extra_info["of the time of its runs"] = benchmark.stats["min"] / runs

@@ -9,8 +9,6 @@ from opening import opened
 from results_to_show import SCENARIOS
 
 import simcore
-from simcore.views.page.file import write_page
-from simcore.views.page.player import player
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -23,7 +21,7 @@ SHORT = {"end.duration": 0.4, "output.rate": 200}
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     raw = simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml")
     named = raw.changed(SHORT | {"title": HARSH, "note": HARSH}, keep_variants=True)
-    return write_page(simcore.compare(named), tmp_path_factory.mktemp("sent") / "report.html", player)
+    return simcore.page(simcore.compare(named)).save(tmp_path_factory.mktemp("sent") / "report.html")
 
 
 @pytest.fixture(params=[(320, "light"), (390, "dark"), (1440, "light"), (1440, "dark")], ids=str)

@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 SHORT = ("--set", "end.duration=0.1", "--set", "output.rate=50")
+STEEPER = ("--set", "ground.slope=45")
 
 
 def headline(file: Path) -> str:
@@ -21,6 +22,9 @@ def test_a_scenario_is_run_and_a_saved_result_is_read(simcore, desk: Path) -> No
     assert (again.returncode, again.stdout) == (0, ""), again.stderr
     pages = [(desk / file).read_text(encoding="utf-8") for file in ("sent/creep.html", "saved/report.html")]
     assert pages[0] == pages[1]
+    rerun = simcore("run", "scenarios/slow_creep.toml", *SHORT, *STEEPER, "--out", "saved", "--no-pictures")
+    assert "report.html" in rerun.stdout and headline(desk / "saved" / "report.html") in rerun.stdout
+    assert (desk / "saved" / "report.html").read_text(encoding="utf-8") != pages[0]
 
 
 def test_it_refuses_what_it_would_replace_and_options_without_a_run(simcore, desk: Path) -> None:

@@ -1,8 +1,10 @@
 """Does every conclusion of the gallery still hold, and does its page say what these runs say?"""
 
+import re
 from pathlib import Path
 
 import pytest
+from markupsafe import escape
 from PIL import Image, PngImagePlugin
 
 from simcore.files import load_scenario
@@ -50,6 +52,10 @@ def on_the_page(one: Exhibit) -> None:
     for name in one.files:
         assert f"({name}.png)" in PAGE
         assert digest_in(ROOT / "plots" / f"{name}.png")
+    for name in one.report:
+        assert f"({name})" in PAGE
+        sent = (ROOT / "plots" / name).read_text(encoding="utf-8")
+        assert re.findall(r"<h1[^>]*>(.*)</h1>", sent) == [str(escape(one.results[0].headline))]
 
 
 def test_the_conclusion_still_holds(shown: Exhibit) -> None:
@@ -101,6 +107,12 @@ def test_every_scenario_asks_and_answers(path: Path) -> None:
     assert all(line.startswith("[[conclusion.") for line in last.splitlines() if line.startswith("["))
     blanks = scenario.conclusion.says.count("{")
     assert blanks >= 2  # numbers come from the runs
+
+
+def test_every_chapter_has_a_page_to_send_on_which_its_rigs_move() -> None:
+    files = [load_scenario(path) for path in FILES]
+    sent = [one.conclusion.chapter for one in files if one.conclusion.report and not one.vary]
+    assert sorted(map(str, sent)) == sorted(CHAPTERS)
 
 
 def test_every_picture_says_how_to_read_it() -> None:

@@ -1,16 +1,78 @@
 """The page as a file: where it may be written, and that it is written whole or not at all."""
 
+import dataclasses
 import hashlib
 from pathlib import Path
 
+from markupsafe import escape
+
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
-from simcore.results.atomic_write import check_folder, write_all
+from simcore.results.atomic_write import Writer, check_folder, write_all
 from simcore.results.result import Result
-from simcore.views.page.of_result import GENERATOR, Player, page_of
+from simcore.views.page.of_result import GENERATOR, page_of
+from simcore.views.page.player import player
+from simcore.views.place import PAGE
 
 ENDINGS = (".html", ".htm")
 HEAD = 4096  # bytes of a page, in which its mark stands
+
+
+@dataclasses.dataclass(frozen=True, repr=False)
+class Page:
+    """A result as one page, which opens from disk and asks for nothing else.
+
+    Attributes
+    ----------
+    title : of what was asked
+    text : HTML
+    """
+
+    title: str
+    text: str
+
+    def save(self, file: str | Path) -> Path:
+        """Write it, whole or not at all.
+
+        Parameters
+        ----------
+        file : its name ends in .html; replaced where there is one, its folder is made when missing
+
+        Raises
+        ------
+        InputError
+            When it cannot be written.
+        """
+        path = Path(file)
+        _check_ending(path)
+        write_all(path.parent, {path.name: self.write})
+        return path
+
+    def write(self, path: Path) -> None:
+        """Write its text, as one of several files that appear together."""
+        path.write_text(self.text, encoding="utf-8")
+
+    def __repr__(self) -> str:
+        """Give its title and size."""
+        return f"<page: {self.title} {len(self.text.encode()) / 1000:.0f} kB>"
+
+    def _repr_html_(self) -> str:
+        """The page in a frame of a notebook, in which its script reaches nothing outside."""
+        style = "width: 100%; height: 48rem; border: 0; resize: vertical"
+        inside, title = escape(self.text), escape(self.title)
+        return f'<iframe sandbox="allow-scripts" style="{style}" title="{title}" srcdoc="{inside}"></iframe>'
+
+
+def page(result: Result, mark: str | None = None) -> Page:
+    """Give the page of a result, with its rigs in motion where it holds runs.
+
+    Parameters
+    ----------
+    result : from any study, or read from a folder
+    mark : what tells it from pages of other files; left out: by where the scenario file lies
+    """
+    text = page_of(result, player, mark_of(result.scenario) if mark is None else mark)
+    return Page(result.scenario.title, text)
 
 
 def mark_of(scenario: Scenario) -> str:
@@ -26,34 +88,45 @@ def check_file(file: Path, scenario: Scenario) -> None:
     InputError
         saying what stands there.
     """
-    if file.suffix.lower() not in ENDINGS:
-        raise InputError([InputIssue("--out", "", f'"{file}"', "a name that ends in .html")])
+    _check_ending(file)
     check_folder(file.parent, [file.name])
-    if not file.is_file():
-        return
-    with file.open("rb") as there:
-        head = there.read(HEAD)
-    other = "a file that is no page of this program" if f'content="{GENERATOR} '.encode() not in head else ""
-    if not other and mark_of(scenario).encode() not in head:
+    head = _head(file)
+    other = "" if head is None or _meta("generator", f"{GENERATOR} ") in head else "a file that is no page"
+    other = f"{other} of this program" if other else ""
+    if head is not None and not other and not _is_of(head, scenario):
         other = "the page of another scenario file"
     if other:
         raise InputError([InputIssue(str(file), "--out", other, "a place of its own: --out FILE.html")])
 
 
-def write_page(result: Result, file: Path, player: Player | None = None) -> Path:
-    """Write the page of a result, whole or not at all.
+def renewed(result: Result, folder: Path) -> dict[str, Writer]:
+    """What writes the page that stands in a folder anew, where it is of an earlier result of the same kind.
 
-    Parameters
-    ----------
-    result : from any study, or read from a folder
-    file : to write; its folder is made when missing
-    player : as for `page_of`
-
-    Raises
-    ------
-    InputError
-        When it cannot be written.
+    Such a page would go on saying what was.
     """
-    text = page_of(result, player, mark_of(result.scenario))
-    write_all(file.parent, {file.name: lambda path: path.write_text(text, encoding="utf-8")})
-    return file
+    head = _head(folder / PAGE)
+    if head is None or not _is_of(head, result.scenario) or _meta("kind", f'{result.kind}"') not in head:
+        return {}
+    return {PAGE: page(result).write}
+
+
+def _check_ending(file: Path) -> None:
+    if file.suffix.lower() not in ENDINGS:
+        raise InputError([InputIssue("--out", "", f'"{file}"', "a name that ends in .html")])
+
+
+def _head(file: Path) -> str | None:
+    """Begin of a file; None where there is none."""
+    if not file.is_file():
+        return None
+    with file.open("rb") as there:
+        return there.read(HEAD).decode(errors="replace")
+
+
+def _meta(name: str, content: str) -> str:
+    """How a page says of itself what begins so."""
+    return f'<meta name="{name}" content="{content}'
+
+
+def _is_of(head: str, scenario: Scenario) -> bool:
+    return _meta("mark", f'{mark_of(scenario)}"') in head

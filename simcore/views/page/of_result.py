@@ -83,6 +83,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "policy": _policy(script),
         "generator": f"{GENERATOR} {version()}",
         "mark": mark,
+        "kind": result.kind,
         "title": result.scenario.title,
         "style": Markup(_slim(text("page.css") + (motion.style if motion else ""))),
         "script": Markup(script),

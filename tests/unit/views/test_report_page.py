@@ -26,12 +26,14 @@ from simcore.results.result import Result
 from simcore.views.console.report import report
 from simcore.views.page import chart, lines
 from simcore.views.page.chart import LOOKS, Chart, Curve, ticks
-from simcore.views.page.file import check_file, write_page
+from simcore.views.page.file import check_file, renewed
+from simcore.views.page.file import page as whole_page
 from simcore.views.page.of_result import page_of
 from simcore.views.page.part import Part
 from simcore.views.pictures.style import COLOURS
 
-VOID = {"meta", "br", "path", "hr", "img", "input", "link"}
+VOID = {"meta", "br", "hr", "img", "input", "link"}
+SHAPES = {"path", "polygon", "polyline", "circle", "line", "rect", "use"}
 CELLS = ("td", "th")
 IMPLIED = {"td": CELLS, "th": CELLS, "tr": (*CELLS, "tr"), "/tr": CELLS, "/tbody": (*CELLS, "tr")}
 """Elements that end where another one begins or ends (HTML standard, optional tags)."""
@@ -57,11 +59,11 @@ class Page(HTMLParser):
         names = [name for name, _ in attrs]
         assert len(set(names)) == len(names), (tag, names)
         self.open.append((tag, dict(attrs), []))
-        if tag in VOID:
+        if tag in VOID | SHAPES:
             self.handle_endtag(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        assert tag == "path"
+        assert tag in SHAPES
         self.handle_starttag(tag, attrs)
 
     def handle_endtag(self, tag: str) -> None:
@@ -357,7 +359,7 @@ def test_words_in_every_colour_can_be_read(block: int) -> None:
 def test_a_page_is_written_whole_and_replaces_only_its_own(tmp_path: Path) -> None:
     run = creep()
     file = tmp_path / "there" / "page.html"
-    assert write_page(run, file) == file
+    assert whole_page(run).save(file) == file
     check_file(file, run.scenario)
     assert Page(file.read_text(encoding="utf-8")).texts("h1") and [*file.parent.iterdir()] == [file]
     other = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
@@ -368,6 +370,28 @@ def test_a_page_is_written_whole_and_replaces_only_its_own(tmp_path: Path) -> No
     mine.write_text("<p>mine</p>", encoding="utf-8")
     with pytest.raises(InputError, match="no page of this program"):
         check_file(mine, other)
+
+
+def test_a_page_that_stands_by_is_written_anew_with_a_result_of_its_kind_alone(tmp_path: Path) -> None:
+    run = creep()
+    file = tmp_path / "report.html"
+    assert renewed(run, tmp_path) == {}
+    whole_page(run).save(file)
+    assert renewed(compared(2), tmp_path) == {}, "a page of another kind"
+    other = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
+    assert renewed(dataclasses.replace(run, scenario=other), tmp_path) == {}, "a page of another file"
+    now = dataclasses.replace(run, scenario=run.scenario.changed({"title": "Asked anew?"}))
+    renewed(now, tmp_path)["report.html"](file)
+    assert Page(file.read_text(encoding="utf-8")).texts("title") == ["Asked anew?"]
+    file.write_text("<p>mine</p>", encoding="utf-8")
+    assert renewed(run, tmp_path) == {}
+
+
+def test_in_a_notebook_it_stands_in_a_frame_of_its_own() -> None:
+    shown = whole_page(creep())
+    (frame,) = [has for tag, has, _ in Page(shown._repr_html_()).found if tag == "iframe"]
+    assert frame["srcdoc"] == shown.text and frame["sandbox"] == "allow-scripts"
+    assert frame["title"] == creep().scenario.title in repr(shown)
 
 
 def test_a_saved_result_gives_the_same_page(tmp_path: Path) -> None:

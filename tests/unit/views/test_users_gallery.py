@@ -59,6 +59,19 @@ def test_rigs_beside_scenarios_are_shown_among_the_rigs(folder: Path, tmp_path: 
     assert "Heavier trail rig of our own invention" in shown  # what the rig's own file says
 
 
+def test_a_page_to_send_is_made_where_a_file_asks_for_it(folder: Path, tmp_path: Path) -> None:
+    (folder / "creep.toml").write_text(creep("[conclusion]\nreport = true\n"))
+    (folder / "other.toml").write_text(creep())
+    made = gallery(folder)
+    made.save(tmp_path / "out")
+    page = (tmp_path / "out" / "README.md").read_text()
+    assert re.findall(r"\]\((\w+\.html)\)", page) == ["creep.html"] and page.count("`simcore report ") == 1
+    sent = (tmp_path / "out" / "creep.html").read_text()
+    assert 'class="player"' in sent and str(tmp_path) not in sent
+    made.save(tmp_path / "again")
+    assert (tmp_path / "again" / "creep.html").read_text() == sent
+
+
 def test_a_folder_of_rigs_alone(folder: Path) -> None:
     (one,) = gallery(folder).exhibits
     assert one.path.name == "my_rig.toml" and one.chapter == RIGS
