@@ -1,0 +1,124 @@
+// Curves over time: the file's in grey, the run at hand in one strong colour.
+const SIDE = 1000, COLUMNS = 300; // units of a plot's side, columns of dots that a curve is thinned to
+const ROOM = 0.06;
+
+function niceTicks(low, high) {
+  const rough = (high - low) / 3, size = 10 ** Math.floor(Math.log10(rough));
+  const step = [1, 2, 5, 10].map((part) => part * size).find((one) => one >= 0.999 * rough);
+  const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
+  const found = [];
+  for (let k = Math.ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k++) found.push([k * step, signed(k * step, digits)]);
+  return found;
+}
+
+// Of very many points the first, lowest and highest of each column.
+function thinned(times, values, end) {
+  const found = [];
+  if (times.length <= 2 * COLUMNS) return times.map((_, k) => k);
+  for (let k = 0; k < times.length;) {
+    const column = Math.floor(times[k] / end * COLUMNS);
+    let low = k, high = k;
+    const first = k;
+    for (; k < times.length && Math.floor(times[k] / end * COLUMNS) === column; k++) {
+      if (values[k] < values[low]) low = k;
+      if (values[k] > values[high]) high = k;
+    }
+    found.push(...[...new Set([first, low, high])].sort((a, b) => a - b));
+  }
+  if (found[found.length - 1] !== times.length - 1) found.push(times.length - 1);
+  return found;
+}
+
+class Curves {
+  constructor(root) {
+    Object.assign(this, { root, plots: new Map() });
+    root.addEventListener("pointermove", (event) => this.point(event));
+    root.addEventListener("pointerleave", () => this.point());
+  }
+
+  build(lines) {
+    this.plots.clear();
+    this.root.replaceChildren();
+    for (const line of lines) {
+      const figure = make("figure", "curve"), title = make("figcaption", "", line.title);
+      const area = make("div", "area"), ticks = make("div", "ticks");
+      title.append(make("output"));
+      const svg = put(area, "svg", "", { viewBox: `0 0 ${SIDE} ${SIDE}`, preserveAspectRatio: "none", "aria-hidden": true });
+      const grid = put(svg, "path", "grid"), was = put(svg, "path", "was"), now = put(svg, "path", "now");
+      area.append(make("i", "cursor"));
+      figure.append(title, ticks, area);
+      this.root.append(figure);
+      this.plots.set(line.key, { ...line, figure, ticks, grid, was, now, said: title.lastChild, cursor: area.lastChild, area });
+    }
+    this.times = make("p", "times");
+    this.root.append(this.times);
+    this.scales = undefined;
+  }
+
+  // Scales stand while something is held.
+  show(base, now, changed, held) {
+    Object.assign(this, { base, run: now });
+    const fresh = !held || !this.scales;
+    if (fresh) this.scale(base, now);
+    for (const [key, plot] of this.plots) {
+      if (fresh) plot.was.setAttribute("d", changed ? this.path(base, key) : "");
+      plot.now.setAttribute("d", this.path(now, key));
+    }
+    this.point();
+  }
+
+  scale(base, now) {
+    const ends = [base, now].map((run) => run.time_s[run.time_s.length - 1]);
+    this.end = Math.max(...ends, 1e-3);
+    this.scales = new Map();
+    for (const [key, plot] of this.plots) {
+      const known = [...base[key], ...now[key]].filter(Number.isFinite);
+      let low = known.length ? known.reduce((a, b) => Math.min(a, b)) : 0;
+      let high = known.length ? known.reduce((a, b) => Math.max(a, b)) : 1;
+      const lacks = Math.max(plot.least - (high - low), 0), room = ROOM * Math.max(plot.least, high - low);
+      [low, high] = [low - lacks / 2 - room, high + lacks / 2 + room];
+      this.scales.set(key, [low, high]);
+      const ticks = niceTicks(low, high), height = (value) => (high - value) / (high - low);
+      plot.grid.setAttribute("d", ticks.map(([value]) => `M0 ${(SIDE * height(value)).toFixed(0)}h${SIDE}`).join(""));
+      plot.ticks.replaceChildren(...ticks.map(([value, words]) => {
+        const tick = make("span", "", words);
+        tick.style.top = `${100 * height(value)}%`;
+        return tick;
+      }));
+    }
+    this.times.replaceChildren(...niceTicks(0, this.end).map(([value, words]) => {
+      const tick = make("span", "", `${words} s`);
+      tick.style.left = `${100 * value / this.end}%`;
+      return tick;
+    }));
+  }
+
+  path(run, key) {
+    const times = run.time_s, values = run[key], [low, high] = this.scales.get(key);
+    let pen = "M", d = "";
+    for (const k of thinned(times, values, this.end)) {
+      if (!Number.isFinite(values[k])) { pen = "M"; continue; }
+      d += `${pen}${(SIDE * times[k] / this.end).toFixed(0)} ${(SIDE * (high - values[k]) / (high - low)).toFixed(0)}`;
+      pen = "L";
+    }
+    return d;
+  }
+
+  // The value under the pointer; without one the last.
+  point(event) {
+    if (!this.run) return;
+    const area = event?.target.closest?.(".curve")?.querySelector(".area").getBoundingClientRect();
+    if (area) this.at = Math.min(Math.max((event.clientX - area.left) / area.width, 0), 1) * this.end;
+    else if (event || !this.root.matches(":hover")) this.at = undefined;
+    for (const [key, plot] of this.plots) {
+      const value = (run) => {
+        const after = this.at === undefined ? -1 : run.time_s.findIndex((time) => time >= this.at);
+        return run[key].at(after);
+      };
+      const when = this.at === undefined ? "at the end" : `at ${this.at.toFixed(2)} s`;
+      plot.said.textContent = `${when} ${signed(value(this.run), plot.digits)} ${plot.unit}`;
+      plot.cursor.hidden = this.at === undefined;
+      if (this.at !== undefined) plot.cursor.style.left = `${100 * this.at / this.end}%`;
+    }
+  }
+}

@@ -1,0 +1,206 @@
+// The side view: the rig to scale, the file's own pale behind it, and handles that can be dragged.
+const STEP = 0.5, LEAP = 5; // mm of an arrow key, and with shift
+const AROUND = 34, LOW = 24; // mm that are seen beside the rig, and of ground below it
+const TALL = 0.52; // of the screen, that the view is high at most
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] };
+
+function put(parent, tag, kind, attributes = {}) {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", tag);
+  if (kind) made.setAttribute("class", kind);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  return parent.appendChild(made);
+}
+
+function turned([x, z], degrees) {
+  const cos = Math.cos(degrees * Math.PI / 180), sin = Math.sin(degrees * Math.PI / 180);
+  return [cos * x - sin * z, sin * x + cos * z];
+}
+
+const middle = (drawing) => [0, 1].map((k) => (drawing.axles[0].hub[k] + drawing.axles[1].hub[k]) / 2);
+const toStep = (value) => Math.round(value / STEP) * STEP;
+
+class Side {
+  constructor(box, on) {
+    Object.assign(this, { box, on, handles: [], nodes: new Map(), which: "start" });
+    this.svg = put(box, "svg", "", { role: "group", "aria-label": "side view of the rig, to scale" });
+    this.svg.setAttribute("class", "side");
+    this.land = put(this.svg, "g", "land");
+    this.pale = put(this.svg, "g", "pale");
+    this.rig = put(this.svg, "g", "rig");
+    this.grips = put(this.svg, "g", "grips");
+    new ResizeObserver(() => { this.fit(); this.draw(); }).observe(box);
+  }
+
+  // What there is to drag; the values at hand are asked for when they are needed.
+  take(handles) {
+    this.handles = handles;
+    this.nodes.clear();
+    this.grips.replaceChildren();
+    for (const handle of handles) {
+      const node = put(this.grips, "g", `grip ${handle.kind}`, { tabindex: 0, role: "button", "data-id": handle.id });
+      put(node, "circle", "reach", { r: 12 });
+      if (handle.kind === "mass") put(node, "rect", "dot", { x: -5, y: -5, width: 10, height: 10 });
+      else put(node, "circle", "dot", { r: handle.kind === "shock" ? 4.5 : 5.5 });
+      put(node, "title").textContent = handle.label;
+      this.listen(node, handle);
+      this.nodes.set(handle.id, node);
+    }
+  }
+
+  // base, now: {start, decisive}; changed: whether they differ
+  show(base, now, changed) {
+    Object.assign(this, { base, now, changed });
+    if (!this.scale) this.fit();
+    this.draw();
+  }
+
+  get drawing() { return this.now && (this.now[this.which] || this.now.start); }
+
+  // Scale and middle of the view, from the file's rig; both hold until something is let go.
+  fit() {
+    const shown = this.base && [this.base.start, this.drawing].filter(Boolean);
+    const wide = this.box.clientWidth;
+    if (!shown || !wide) return;
+    let aside = 0, low = 0, high = 0;
+    for (const drawing of shown) {
+      const [x, z] = middle(drawing);
+      for (const [a, b] of [...drawing.body, ...drawing.shocks.flatMap((one) => one.ends)]) {
+        aside = Math.max(aside, Math.abs(a - x));
+        [low, high] = [Math.min(low, b - z), Math.max(high, b - z)];
+      }
+      for (const { hub, radius } of drawing.axles) {
+        aside = Math.max(aside, Math.abs(hub[0] - x) + radius);
+        [low, high] = [Math.min(low, hub[1] - z - radius), Math.max(high, hub[1] - z + radius)];
+      }
+    }
+    low -= LOW;
+    high += LOW / 2;
+    this.scale = Math.min(wide / 2 / (aside + AROUND), Math.max(200, TALL * innerHeight) / (high - low));
+    const tall = Math.round(this.scale * (high - low));
+    Object.assign(this, { wide, tall, up: this.scale * high });
+    this.svg.setAttribute("width", wide);
+    this.svg.setAttribute("height", tall);
+  }
+
+  // At the start both stand on the same place; later each is seen from between its own wheels.
+  eye(drawing) { return middle(this.which === "start" ? this.base.start : drawing); }
+
+  draw() {
+    const now = this.drawing;
+    if (!now || !this.scale) return;
+    const base = this.base[this.which] || this.base.start;
+    this.seen = this.looker(this.eye(now));
+    this.drawLand(now);
+    this.pale.replaceChildren();
+    if (this.changed) this.drawRig(this.pale, base, this.looker(this.eye(base)));
+    this.rig.replaceChildren();
+    this.drawRig(this.rig, now, this.seen);
+    this.drawCentres(now);
+    this.place();
+  }
+
+  looker([x, z]) {
+    return ([a, b]) => [this.wide / 2 + this.scale * (a - x), this.up - this.scale * (b - z)];
+  }
+
+  line(parent, kind, points, look = this.seen, closed = false) {
+    const text = points.map((point) => look(point).map((k) => k.toFixed(1)).join(",")).join(" ");
+    return put(parent, closed ? "polygon" : "polyline", kind, { points: text });
+  }
+
+  dot(parent, kind, point, r, look = this.seen) {
+    const [cx, cy] = look(point);
+    return put(parent, "circle", kind, { cx: cx.toFixed(1), cy: cy.toFixed(1), r: r.toFixed(1) });
+  }
+
+  drawLand(drawing) {
+    this.land.replaceChildren();
+    const surface = drawing.ground, deep = Math.min(...surface.map((point) => point[1])) - 1e4;
+    this.line(this.land, "ground", [...surface, [surface[surface.length - 1][0], deep], [surface[0][0], deep]], this.seen, true);
+    this.line(this.land, "surface", surface);
+    for (const piece of drawing.ice) this.line(this.land, "ice", piece);
+  }
+
+  drawRig(parent, drawing, look) {
+    for (const axle of drawing.axles) {
+      this.dot(parent, axle.in_air ? "tyre in-air" : "tyre", axle.hub, this.scale * axle.radius, look);
+      this.dot(parent, "rim", axle.hub, 0.62 * this.scale * axle.radius, look);
+      for (const ends of axle.housing) this.line(parent, "housing", ends, look);
+    }
+    this.line(parent, "body", drawing.body, look, true);
+    for (const [x, z, r] of drawing.skids) this.dot(parent, "skid", [x, z], this.scale * r, look);
+    for (const { ends } of drawing.shocks) {
+      this.line(parent, "shock", ends, look);
+      this.line(parent, "sleeve", [ends[0], [0, 1].map((k) => 0.45 * ends[0][k] + 0.55 * ends[1][k])], look);
+    }
+    for (const { ends } of drawing.links) this.line(parent, "link", ends, look);
+    for (const axle of drawing.axles) this.dot(parent, "hub", axle.hub, 4, look);
+    this.mark(parent, "cg", drawing.cg, look);
+  }
+
+  // Where the links of an axle meet, and the lines along them that lead there.
+  drawCentres(drawing) {
+    for (const { axle, at, lines } of drawing.centres) {
+      for (const ends of lines) this.line(this.rig, `ray ${axle}`, ends);
+      if (at) this.mark(this.rig, `centre ${axle}`, at, this.seen);
+    }
+  }
+
+  mark(parent, kind, point, look) {
+    const [x, y] = look(point).map((k) => k.toFixed(1));
+    put(parent, "path", kind, { d: `M${x} ${y}m-7 0h14m-7 -7v14` });
+    put(parent, "circle", kind, { cx: x, cy: y, r: 5 });
+  }
+
+  place() {
+    for (const handle of this.handles) {
+      const pose = this.drawing.poses[handle.body], at = this.on.value(handle);
+      const [x, z] = turned(at, pose[2]), [left, down] = this.seen([pose[0] + x, pose[1] + z]);
+      const node = this.nodes.get(handle.id);
+      node.setAttribute("transform", `translate(${left.toFixed(1)} ${down.toFixed(1)})`);
+      node.classList.toggle("changed", this.on.changed(handle));
+      node.setAttribute("aria-label", `${handle.label}: ${at.map(plain).join(", ")} mm`);
+    }
+  }
+
+  listen(node, handle) {
+    let from;
+    const steps = (event) => {
+      const across = (event.clientX - from.x) / this.scale, up = (from.y - event.clientY) / this.scale;
+      return turned([across, up], -from.turn).map((step, k) => toStep(from.at[k] + step));
+    };
+    node.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      event.preventDefault();
+      node.focus();
+      node.setPointerCapture(event.pointerId);
+      from = { x: event.clientX, y: event.clientY, at: this.on.value(handle), turn: this.drawing.poses[handle.body][2] };
+      this.on.hold(true);
+    });
+    node.addEventListener("pointermove", (event) => {
+      if (!from) return;
+      this.on.move(handle, steps(event));
+      this.place();
+    });
+    const letGo = () => {
+      if (!from) return;
+      from = undefined;
+      this.on.hold(false);
+    };
+    node.addEventListener("pointerup", letGo);
+    node.addEventListener("pointercancel", letGo);
+    node.addEventListener("focus", () => this.on.pick(handle));
+    node.addEventListener("dblclick", () => { this.on.back(handle); this.place(); });
+    node.addEventListener("keydown", (event) => {
+      const way = ARROWS[event.key];
+      if (!way || event.ctrlKey || event.metaKey || event.altKey) return;
+      event.preventDefault();
+      this.on.hold(true);
+      const at = this.on.value(handle), far = event.shiftKey ? LEAP : STEP;
+      this.on.move(handle, [0, 1].map((k) => at[k] + far * way[k]));
+      this.place();
+    });
+    node.addEventListener("keyup", (event) => { if (ARROWS[event.key]) this.on.hold(false); });
+    node.addEventListener("blur", () => this.on.hold(false));
+  }
+}

@@ -1,0 +1,154 @@
+"""A bench without a rig: it answers in the form of the real one, by sums that a test can do in its head."""
+
+import time
+from typing import Any
+
+from simcore.errors import InputError, InputIssue
+
+CASES = ["base", "steeper"]
+LINES = [
+    {"key": "pitch_deg", "title": "Pitch, nose up +", "unit": "°", "digits": 1, "least": 2.0},
+    {"key": "front_load_g", "title": "Front tyre load", "unit": "g", "digits": 0, "least": 100.0},
+]
+MOUNT = ["rear.upper_link.chassis.0", "rear.upper_link.chassis.1"]
+AT = [92.0, 92.0]
+
+
+def knob(path: str, label: str, **other: Any) -> dict[str, Any]:
+    own = {"path": path, "label": label, "group": "Ground", "kind": "number", "unit": "deg", "low": 0.0}
+    own |= {"high": 40.0, "step": 0.5, "value": 15.0, "choices": [], "often": True, "says": "how steep it is"}
+    return own | other
+
+
+KNOBS = [
+    knob("ground.slope", "slope"),
+    knob("driver.control", "throttle by", kind="choice", value="speed", choices=["speed", "torque"], unit=""),
+    knob("without_support", "without support", kind="switch", value=False, unit=""),
+    knob(
+        "rear.tyre.radius",
+        "rear tyre radius",
+        group="Rear tyre",
+        often=False,
+        unit="mm",
+        high=80.0,
+        value=59.0,
+    ),
+]
+
+
+def drawing(set_: dict[str, Any]) -> dict[str, Any]:
+    at = [set_.get(path, value) for path, value in zip(MOUNT, AT, strict=True)]
+    hubs = [[0.0, 59.0], [315.0, 59.0]]
+    axles = [
+        {"hub": hub, "radius": 59.0, "in_air": False, "housing": [[hub, [hub[0], 90.0]]]} for hub in hubs
+    ]
+    return {
+        "time_s": 0.0,
+        "words": "at the start",
+        "poses": {"chassis": [0.0, 0.0, 0.0], "rear_axle": [0.0, 0.0, 0.0], "front_axle": [0.0, 0.0, 0.0]},
+        "body": [[30.0, 60.0], [290.0, 60.0], [270.0, 160.0], [40.0, 160.0]],
+        "axles": axles,
+        "links": [{"axle": "rear", "name": "upper", "ends": [at, [-4.0, 86.0]]}],
+        "shocks": [{"axle": "rear", "ends": [[42.0, 158.0], [3.0, 70.0]]}],
+        "skids": [[120.0, 62.0, 3.0]],
+        "ground": [[-900.0, 0.0], [900.0, 0.0]],
+        "ice": [],
+        "cg": [160.0, 70.0],
+        "centres": [{"axle": "rear", "at": [400.0, 100.0], "lines": [[at, [400.0, 100.0]]]}],
+    }
+
+
+class FakeBench:
+    """Pitch is the slope plus the height of the upper link's mount; the front load falls with it."""
+
+    def __init__(self, wait: float = 0.0) -> None:
+        self.wait = wait
+        self.heard: list[tuple[str, Any]] = []
+        self.stopped = 0
+
+    def hello(self, case: str) -> dict[str, Any]:
+        case = case or CASES[0]
+        handles = [
+            {"id": "rear upper", "label": "rear upper link, chassis end", "kind": "link", "paths": MOUNT}
+        ]
+        handles[0] |= {"at": AT, "body": "chassis"}
+        return {
+            "type": "hello",
+            "title": "Which <b>one</b>?",
+            "file": "fake.toml",
+            "cases": CASES,
+            "case": case,
+            "knobs": KNOBS,
+            "handles": handles,
+            "lines": LINES,
+            "base": self.answer(0, case, {}),
+            "version": "1",
+        }
+
+    def answer(self, n: int, case: str, set_: dict[str, Any]) -> dict[str, Any]:
+        pitch = set_.get("ground.slope", 15.0) + set_.get(MOUNT[1], AT[1]) + 10.0 * CASES.index(case)
+        times = [0.01 * k for k in range(101)]
+        lines = {"time_s": times, "pitch_deg": [pitch * t for t in times]}
+        lines["front_load_g"] = [700.0 - t * pitch if t < 0.9 else None for t in times]
+        metric = {"key": "pitch_end_deg", "label": "pitch at the end", "value": pitch, "unit": "deg"}
+        return {
+            "type": "first",
+            "n": n,
+            "case": case,
+            "ms": {"build": 1.0, "run": 1.0, "all": 2.0},
+            "lines": lines,
+            "side": {"start": drawing(set_), "decisive": None},
+            "metrics": [metric | {"text": f"{pitch:.1f} deg", "was": "107.0 deg" if set_ else None}],
+            "verdict": "It gets there.",
+            "state": "done",
+            "state_words": "job done",
+        }
+
+    def first(self, asked: Any, stop: Any) -> dict[str, Any] | None:
+        self.heard.append(("first", asked))
+        until = time.monotonic() + self.wait
+        while time.monotonic() < until:
+            if stop():
+                self.stopped += 1
+                return None
+            time.sleep(0.001)
+        slope = asked.set.get("ground.slope", 15.0)
+        if slope > 40.0:
+            issue = InputIssue("fake.toml", "ground.slope", f"{slope:g} deg", "at most 40 deg")
+            fault = {"path": issue.key, "got": issue.got, "must_be": issue.must_be, "text": str(issue)}
+            return {"type": "fault", "n": asked.n, "faults": [fault]}
+        if slope == 39.0:
+            raise RuntimeError("a fault of the program")
+        return self.answer(asked.n, asked.case or CASES[0], asked.set)
+
+    def second(self, asked: Any, stop: Any) -> dict[str, Any] | None:
+        self.heard.append(("second", asked))
+        return {
+            "type": "second",
+            "n": asked.n,
+            "headline": "It gets there.",
+            "concerns": [],
+            "charts": [],
+            "account": "Forces and energy add up.",
+            "film": None,
+        }
+
+    def save_variant(self, asked: Any) -> dict[str, Any]:
+        self.heard.append(("save_variant", asked))
+        if asked.name in CASES:
+            raise InputError(
+                [InputIssue("fake.toml", f'variants."{asked.name}"', "a name that is taken", "a new name")]
+            )
+        return {
+            "type": "saved",
+            "file": "fake.toml",
+            "variant": asked.name,
+            "text": f"Saved as {asked.name}.",
+        }
+
+    def save_rig(self, asked: Any) -> dict[str, Any]:
+        self.heard.append(("save_rig", asked))
+        return {"type": "saved", "file": asked.file, "variant": "", "text": f"Saved as {asked.file}."}
+
+    def command(self, asked: Any) -> dict[str, Any]:
+        return {"type": "command", "text": "simcore run fake.toml"}
