@@ -1,0 +1,75 @@
+"""How soon the live page shows what is turned, and how long it stays so: pytest -m bench, on an idle machine."""
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+from fake_bench import FakeBench
+from live_served import serving, shown
+
+from simcore.views.live.bench import RealBench
+from simcore.views.live.server import page as parts
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+SCENARIO = Path(__file__).parents[2] / "scenarios" / "launch_vs_creep.toml"
+TIMES, SECONDS = 60, 4.0
+TURN = """(path) => {
+  const slider = document.querySelector(`[data-path="${path}"] input[type=range]`);
+  const [low, high] = [Number(slider.min), Number(slider.max)];
+  let k = 0;
+  return () => {
+    k += 1;
+    slider.value = low + (high - low) * (0.3 + 0.1 * Math.sin(0.37 * k));
+    slider.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+}"""
+ONE = """async ([path, times]) => {
+  const turn = (TURN)(path), found = [], body = document.body;
+  const framed = () => new Promise((done) => {
+    const seen = new MutationObserver(() => {
+      seen.disconnect();
+      const line = new MessageChannel(); // heard once the frame that is under way has been drawn
+      line.port1.onmessage = () => done(performance.now());
+      line.port2.postMessage(0);
+    });
+    seen.observe(body, { attributeFilter: ["data-shown"] });
+  });
+  for (let k = 0; k < times; k++) {
+    const begun = performance.now(), drawn = framed();
+    turn();
+    found.push(await drawn - begun);
+    await new Promise((done) => setTimeout(done, 10 + 7 * (k % 5)));
+  }
+  return found;
+}""".replace("TURN", TURN)
+MANY = """([path, seconds]) => new Promise((done) => {
+  const turn = (TURN)(path), begun = performance.now();
+  let redrawn = 0;
+  new MutationObserver(() => { redrawn += 1; }).observe(document.body, { attributeFilter: ["data-shown"] });
+  const frame = () => {
+    if (performance.now() - begun > 1000 * seconds) { done(redrawn / seconds); return; }
+    turn();
+    requestAnimationFrame(frame);
+  };
+  frame();
+})""".replace("TURN", TURN)
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("what", ["a run of 2 s", "no run at all"])
+def test_live_page_with(benchmark, browser: "Browser", what: str) -> None:
+    run = what != "no run at all"
+    open_bench = partial(RealBench, SCENARIO, []) if run else FakeBench
+    with serving(open_bench) as address, shown(browser, address, viewport={"width": 1280, "height": 900}) as page:
+        page.wait_for_timeout(1500)
+        benchmark.pedantic(page.evaluate, args=(ONE, ["ground.slope", 5]), rounds=1)
+        took = page.evaluate(ONE, ["ground.slope", TIMES])
+        benchmark.extra_info["ms from slider to redrawn frame, median"] = float(np.median(took))
+        benchmark.extra_info["ms from slider to redrawn frame, 95 of 100 within"] = float(np.percentile(took, 95))
+        benchmark.extra_info["redraws a second while dragging"] = page.evaluate(MANY, ["ground.slope", SECONDS])
+        size = sum(len(parts()[name].encode()) for name in ("", "live.css", "live.js"))
+        benchmark.extra_info["kB of the page"] = size / 1000.0
