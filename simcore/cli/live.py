@@ -2,7 +2,6 @@
 
 import webbrowser
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -21,7 +20,7 @@ def live(
     settings: Settings = None,
     port: Annotated[
         int | None,
-        typer.Option(metavar="N", min=1024, max=65535, help="Port to serve it on. Left out: one that is free."),
+        typer.Option(metavar="N", min=1024, max=65535, help="Port of the page. Left out: one that is free."),
     ] = None,
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Only say where the page is.")] = False,
     quiet: Quiet = False,

@@ -1,4 +1,4 @@
-"""How soon the live page shows what is turned, and how long it stays so: pytest -m bench, on an idle machine."""
+"""How soon the live page shows what is turned: pytest -m bench, on an idle machine."""
 
 from functools import partial
 from pathlib import Path
@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from fake_bench import FakeBench
 from live_served import serving, shown
-
 from simcore.views.live.bench import RealBench
+
 from simcore.views.live.server import page as parts
 
 if TYPE_CHECKING:
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "launch_vs_creep.toml"
 TIMES, SECONDS = 60, 4.0
+SCREEN = {"width": 1280, "height": 900}
 TURN = """(path) => {
   const slider = document.querySelector(`[data-path="${path}"] input[type=range]`);
   const [low, high] = [Number(slider.min), Number(slider.max)];
@@ -64,12 +65,13 @@ MANY = """([path, seconds]) => new Promise((done) => {
 def test_live_page_with(benchmark, browser: "Browser", what: str) -> None:
     run = what != "no run at all"
     open_bench = partial(RealBench, SCENARIO, []) if run else FakeBench
-    with serving(open_bench) as address, shown(browser, address, viewport={"width": 1280, "height": 900}) as page:
+    figures = benchmark.extra_info
+    with serving(open_bench) as address, shown(browser, address, viewport=SCREEN) as page:
         page.wait_for_timeout(1500)
         benchmark.pedantic(page.evaluate, args=(ONE, ["ground.slope", 5]), rounds=1)
         took = page.evaluate(ONE, ["ground.slope", TIMES])
-        benchmark.extra_info["ms from slider to redrawn frame, median"] = float(np.median(took))
-        benchmark.extra_info["ms from slider to redrawn frame, 95 of 100 within"] = float(np.percentile(took, 95))
-        benchmark.extra_info["redraws a second while dragging"] = page.evaluate(MANY, ["ground.slope", SECONDS])
+        figures["ms from slider to redrawn frame, median"] = float(np.median(took))
+        figures["ms from slider to redrawn frame, 95 of 100 within"] = float(np.percentile(took, 95))
+        figures["redraws a second while dragging"] = page.evaluate(MANY, ["ground.slope", SECONDS])
         size = sum(len(parts()[name].encode()) for name in ("", "live.css", "live.js"))
-        benchmark.extra_info["kB of the page"] = size / 1000.0
+        figures["kB of the page"] = size / 1000.0

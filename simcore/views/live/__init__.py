@@ -1,1 +1,1 @@
-"""The live page: a scenario whose knobs are turned in a browser of this machine, and whose run answers at once."""
+"""The live page: knobs of a scenario in a browser of this machine, each turn of which is run at once."""

@@ -1,6 +1,7 @@
 // The side view: the rig to scale, the file's own pale behind it, and handles that can be dragged.
 const STEP = 0.5, LEAP = 5; // mm of an arrow key, and with shift
 const AROUND = 34, LOW = 24; // mm that are seen beside the rig, and of ground below it
+const REACH = matchMedia("(pointer: coarse)").matches ? 20 : 12; // px around a handle that take hold of it
 const TALL = 0.52; // of the screen, that the view is high at most
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] };
 
@@ -38,7 +39,7 @@ class Side {
     this.grips.replaceChildren();
     for (const handle of handles) {
       const node = put(this.grips, "g", `grip ${handle.kind}`, { tabindex: 0, role: "button", "data-id": handle.id });
-      put(node, "circle", "reach", { r: 12 });
+      put(node, "circle", "reach", { r: REACH });
       if (handle.kind === "mass") put(node, "rect", "dot", { x: -5, y: -5, width: 10, height: 10 });
       else put(node, "circle", "dot", { r: handle.kind === "shock" ? 4.5 : 5.5 });
       put(node, "title").textContent = handle.label;
