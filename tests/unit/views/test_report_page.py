@@ -360,16 +360,18 @@ def test_a_page_is_written_whole_and_replaces_only_its_own(tmp_path: Path) -> No
     run = creep()
     file = tmp_path / "there" / "page.html"
     assert whole_page(run).save(file) == file
-    check_file(file, run.scenario)
+    check_file(file, run.scenario, "run")
+    with pytest.raises(InputError, match="page of another kind of result"):
+        check_file(file, run.scenario, "limits")
     assert Page(file.read_text(encoding="utf-8")).texts("h1") and [*file.parent.iterdir()] == [file]
     other = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
     for wrong, scenario in ((file, other), (tmp_path / "page.txt", other)):
         with pytest.raises(InputError):
-            check_file(wrong, scenario)
+            check_file(wrong, scenario, "run")
     mine = tmp_path / "mine.html"
     mine.write_text("<p>mine</p>", encoding="utf-8")
     with pytest.raises(InputError, match="no page of this program"):
-        check_file(mine, other)
+        check_file(mine, other, "run")
 
 
 def test_a_page_that_stands_by_is_written_anew_with_a_result_of_its_kind_alone(tmp_path: Path) -> None:
