@@ -28,7 +28,7 @@ ROW, LEAST_HIGH, MOST_HIGH = 1.9, 7.0, 26.0  # rem of height, of a row and of al
 DARK_INK = 21.0**0.5  # contrast of a colour with white, below which black is clearer on it
 NAMES = 12  # of an axis, that are written
 LETTERS = 34  # of them with their blanks, that stand in a row on a phone
-EDGE, SIZE = 0.25, 0.5  # of a cell: left and upper edge of a mark, and its size
+SIDE = 4  # units of a cell's sides, in which marks are whole numbers
 
 
 @dataclass(frozen=True)
@@ -88,6 +88,11 @@ class Map:
         return "few" if columns <= FEW else "some"
 
     @property
+    def box(self) -> str:
+        """View box of the cells."""
+        return f"0 0 {SIDE * len(self.across)} {SIDE * len(self.up)}"
+
+    @property
     def height(self) -> float:
         """Of all cells, rem."""
         return min(max(ROW * len(self.up), LEAST_HIGH), MOST_HIGH)
@@ -105,7 +110,7 @@ class Map:
     def missing(self) -> tuple[str, str]:
         """Paths of the cells without a result, and of the strokes through them."""
         lost = [(j, i) for j, i in np.argwhere(~np.isfinite(self.values)).tolist()]
-        strokes = "".join(f"M{i} {self._down(j) + 1}l1-1" for j, i in lost)
+        strokes = "".join(f"M{SIDE * i} {self._down(j) + SIDE}l{SIDE}-{SIDE}" for j, i in lost)
         return "".join(self._cell(j, i) for j, i in lost), strokes
 
     @property
@@ -114,7 +119,7 @@ class Map:
         found = {"black": "", "white": ""}
         for (j, i), mark in self.marks.items():
             if not self.written and np.isfinite(self.values[j, i]):
-                found[self._ink(j, i)] += _sign(mark, i + EDGE, self._down(j) + EDGE)
+                found[self._ink(j, i)] += _sign(mark, SIDE * i, self._down(j))
         return found
 
     @property
@@ -123,7 +128,7 @@ class Map:
         found: dict[str, list[Value]] = {}
         rows, columns = self.values.shape
         for (j, i), said in texts_of(self.values, self.limits, {}).items() if self.written else ():
-            left, top = 100.0 * (i + 0.5) / columns, 100.0 * (self._down(j) + 0.5) / rows
+            left, top = 100.0 * (i + 0.5) / columns, 100.0 * (rows - j - 0.5) / rows
             found.setdefault(self._ink(j, i), []).append(Value(said, self.marks.get((j, i), ""), left, top))
         return found
 
@@ -168,10 +173,10 @@ class Map:
 
     def _down(self, j: int) -> int:
         """Upper edge of a row, from above."""
-        return len(self.up) - 1 - j
+        return SIDE * (len(self.up) - 1 - j)
 
     def _cell(self, j: int, i: int) -> str:
-        return f"M{i} {self._down(j)}h1v1h-1z"
+        return f"M{SIDE * i} {self._down(j)}h{SIDE}v{SIDE}h-{SIDE}z"
 
     def _shade(self, value: float) -> int:
         return min(int(SHADES * share(value, self.limits)), SHADES - 1)
@@ -200,11 +205,11 @@ def ink_on(shade: int) -> str:
     return "black" if white_contrast((red, green, blue)) < DARK_INK else "white"
 
 
-def _sign(mark: str, left: float, top: float) -> str:
-    """Lines of a mark: a cross, or an exclamation mark."""
+def _sign(mark: str, left: int, top: int) -> str:
+    """Lines of a mark in a cell: a cross, or an exclamation mark."""
     if mark == CROSS:
-        return f"M{left:g} {top:g}l{SIZE} {SIZE}m0-{SIZE}l-{SIZE} {SIZE}"
-    return f"M{left + 0.5 * SIZE:g} {top:g}v{0.6 * SIZE:g}m0 {0.3 * SIZE:g}v{0.1 * SIZE:g}"
+        return f"M{left + 1} {top + 1}l2 2m0-2l-2 2"
+    return f"M{left + 2} {top + 1}v1m0 .7v.2"
 
 
 def _spread(names: Sequence[str]) -> list[Tick]:

@@ -19,7 +19,7 @@ LOOKS = 9  # colours of cases in page.css
 ROOM = 0.07  # of the span, above and below
 LEAST, LEAST_SHARE = 1e-3, 0.01  # span that is shown at least, and as a share of the value
 DASHES = ("solid", "long", "short", "mixed")
-MARKS = ("points", "rings", "holes")
+MARKS = ("points", "holes")
 ROW = 9.0  # % of a plot's height, that the name of a line takes
 MOST_ROWS = 11  # names of lines beside a plot as high as it stands
 LONG_NAME = 18  # letters; where a line has more, the names stand below the plot
@@ -35,7 +35,7 @@ class Curve:
     x, y : (n,) NaN where there is no number
     look : number of its colour, `--case-<n>` in page.css
     dash : one of `DASHES`; or "bold", "dots", "stem" (thin), "gap" (a hatched bar); or one of `MARKS`: no
-        line, a dot at every value
+        line, a dot at every value, or a hole in it
     more : what is to be known of its end
     """
 

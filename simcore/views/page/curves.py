@@ -259,9 +259,9 @@ def _along(table: pd.DataFrame, x: Series, key: str, by: str, drawn: Sequence[An
         name = label_of(key) if not by else value if label is None else f"{value} {label.unit}".strip()
         along, up, hollow = x[own][order], values[own][order], doubtful[own][order]
         curves.append(Curve(name, along, up, k, dash_of(k)))
-        if len(order) <= MOST_DOTS:
-            curves.append(Curve("", along, np.where(hollow, np.nan, up), k, "points"))
-        curves += [Curve("", along, np.where(hollow, up, np.nan), k, dash) for dash in ("rings", "holes")]
+        failing = np.where(hollow, up, np.nan)
+        curves.append(Curve("", along, up if len(order) <= MOST_DOTS else failing, k, "points"))
+        curves.append(Curve("", along, failing, k, "holes"))
     return curves
 
 

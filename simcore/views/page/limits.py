@@ -8,7 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from simcore.results.headlines.limits import in_gap
-from simcore.results.headlines.ranges import FURTHER, KNOWN, SIDES, Ending, ending
+from simcore.results.headlines.ranges import FURTHER, SIDES, Ending, ending
 from simcore.results.headlines.tables import at, places
 from simcore.results.quantities import Label
 from simcore.studies.limit import Limits
@@ -192,14 +192,14 @@ class _Band:
         return [(float(x), self.ends[0]) for x in self.x[self._where("high", Ending.NEVER_DONE)]]
 
     def _edge(self, side: str) -> Iterator[Curve]:
-        """Its line, dots where it is found, hollow ones where the range ends, bars where it is not known."""
+        """Its line with dots, hollow ones where the range ends before it, and bars where it is not known."""
         done, look = self._done(side), LOOKS[side]
         shown = [edge for edge in self._endings(side) if edge in SHOWN]
         more = FURTHER[side] if shown and shown[-1] is Ending.RANGE_ENDS else ""
         yield Curve(SIDES[side], self.x, done, look, "solid" if side == "high" else "long", more)
-        yield Curve("", self.x, np.where(self._where(side, *KNOWN), done, np.nan), look, "points")
-        further = np.where(self._where(side, Ending.RANGE_ENDS), done, np.nan)
-        yield from (Curve("", self.x, further, look, dash) for dash in ("rings", "holes"))
+        yield Curve("", self.x, done, look, "points")
+        further = self._where(side, Ending.RANGE_ENDS)
+        yield Curve("", self.x, np.where(further, done, np.nan), look, "holes")
         inner, outer = (self._number(f"{side}_{key}") for key in ("done", "fails"))
         first, last = self.ends if side == "high" else self.ends[::-1]
         unknown = self._where(side, Ending.NOT_KNOWN)

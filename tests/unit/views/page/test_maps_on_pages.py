@@ -18,17 +18,16 @@ from simcore.views.pictures.style import white_contrast
 
 def cell_colours(figure: Element) -> dict[tuple[int, int], str]:
     """Colour of each cell, by column and row from above."""
-    (svg,) = [
-        one
-        for one in all_of(figure, "svg")
-        if one.get("viewBox", "").endswith(" 1") is False and one.get("viewBox")
-    ]
+    drawn = next(all_of(next(all_of(figure, "div", "cells")), "svg"))
+    wide, high = map(int, drawn.get("viewBox", "").split()[2:])
     found = {}
-    for path in svg.iter("path"):
-        if path.get("fill"):
-            for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", path.get("d", "")):
-                assert (int(x), int(y)) not in found
-                found[int(x), int(y)] = str(path.get("fill"))
+    for path in drawn.iter("path"):
+        for x, y, across, down in re.findall(
+            r"M(\d+) (\d+)h(\d+)v(\d+)h-\3z", path.get("d", "") * bool(path.get("fill"))
+        ):
+            at = int(x) // int(across), int(y) // int(down)
+            assert at not in found and int(x) < wide and int(y) < high
+            found[at] = str(path.get("fill"))
     return found
 
 
@@ -152,10 +151,10 @@ def test_runs_that_did_not_do_their_job_are_hollow_on_their_line() -> None:
         if "job" in row:
             row["job"] = JobState.DONE.name
             row["ended"] = "COVERED"
-    (line, full, rings, holes) = curves.of_sweep(sweep)[0].curves
+    (line, dots, holes) = curves.of_sweep(sweep)[0].curves
     jobs = [row.get("job", "") for row in sweep.rows]
-    assert [bool(np.isfinite(value)) for value in full.y] == [job == "DONE" for job in jobs]
-    assert [bool(np.isfinite(value)) for value in rings.y] == [job == "NOT_DONE" for job in jobs]
-    assert {"DONE", "NOT_DONE", ""} == set(jobs) and (rings.dash, holes.dash) == ("rings", "holes")
+    assert [bool(np.isfinite(value)) for value in dots.y] == [job != "" for job in jobs]
+    assert [bool(np.isfinite(value)) for value in holes.y] == [job == "NOT_DONE" for job in jobs]
+    assert {"DONE", "NOT_DONE", ""} == set(jobs) and (dots.dash, holes.dash) == ("points", "holes")
     assert np.isfinite(line.y).sum() == sum(map(bool, jobs))
     assert curves.notes_of_sweep(sweep) == ["Hollow dots: job not done.", "Gaps in lines: no result."]
