@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -194,11 +195,13 @@ class Value(NamedTuple):
     top: float
 
 
+@cache
 def colour(shade: int) -> str:
     """A colour of a map: steps of lightness that the colour-blind see too, and that stay apart in grey."""
     return str(to_hex(colormaps[COLOURS](shade / (SHADES - 1))))
 
 
+@cache
 def ink_on(shade: int) -> str:
     """Black or white, whichever is clearer on a colour."""
     red, green, blue, _ = colormaps[COLOURS](shade / (SHADES - 1))
@@ -220,24 +223,22 @@ def _spread(names: Sequence[str]) -> list[Tick]:
 def of_sweep(sweep: Sweep) -> list[Map]:
     """Maps of the metrics of a sweep over its first two axes; further ones stand at their first values."""
     table, (axes, labels) = sweep.drawn, sweep.pair
-    keys = list(sweep.shown)[:MOST_MAPS]
     _, (broken, unsound), (missed, early) = unreliable_runs(table).items()
     said = {CROSS: missed} if early.any() else {}
     said |= {BROKEN: broken} if unsound.any() else {}
-    found = []
-    for key in keys:
-        values, across, up = cells(table, axes, key)
-        marks = marks_of(table, axes, across, up)
-        found.append(
-            Map(
-                heading=", ".join(filter(None, [label_of(key), said_unit(key)])),
-                note=f"at {sweep.held}" if sweep.held else "",
-                axes=(str(labels[0]), str(labels[1])),
-                across=[named(one) for one in across],
-                up=[named(one) for one in up],
-                values=values * said_factor(key),
-                marks={at: CROSS if mark == EARLY else mark for at, mark in marks.items()},
-                signs_said=said,
-            )
+    found = {key: cells(table, axes, key) for key in list(sweep.shown)[:MOST_MAPS]}
+    _, across, up = next(iter(found.values()))
+    marks = {at: CROSS if mark == EARLY else mark for at, mark in marks_of(table, axes, across, up).items()}
+    return [
+        Map(
+            heading=", ".join(filter(None, [label_of(key), said_unit(key)])),
+            note=f"at {sweep.held}" if sweep.held else "",
+            axes=(str(labels[0]), str(labels[1])),
+            across=[named(one) for one in across],
+            up=[named(one) for one in up],
+            values=values * said_factor(key),
+            marks=marks,
+            signs_said=said,
         )
-    return found
+        for key, (values, _, _) in found.items()
+    ]

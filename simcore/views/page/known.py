@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from simcore.readings.workings import Origin
 from simcore.results.formatting import in_picture, said_factor, said_unit
-from simcore.results.headlines.sensitivity import bare_value, quantity_of, said_error
+from simcore.results.headlines.sensitivity import bare_value, figure_name, quantity_of, said_error
 from simcore.results.moved import Answer, Figure, Side
 from simcore.results.moved import Bar as Moved
 from simcore.studies.measure import Measurement
@@ -66,7 +66,8 @@ def _errors(heading: str, note: str, along: str, known: Sequence[Known]) -> Bars
 def of_sensitivity(result: Sensitivity) -> list[Bars]:
     """What every reading and guess makes of the answer, one chart a figure, the worst first."""
     answer = result.answer
-    return [_moved(answer, k, first=n == 0) for n, k in enumerate(shown_of(answer))]
+    found = [_moved(answer, k, first=n == 0) for n, k in enumerate(shown_of(answer))]
+    return [one for one in found if one.rows]
 
 
 def _moved(answer: Answer, k: int, first: bool) -> Bars:
@@ -77,10 +78,9 @@ def _moved(answer: Answer, k: int, first: bool) -> Bars:
     known = [value * factor for bar in moved for side in bar.sides if (value := side.figures[k]) is not None]
     low, high = min([own - seen, *known]), max([own + seen, *known])
     room = ASIDE * (high - low)
-    whose = f' of "{figure.case}", less "{figure.less}"' if figure.less else ""
     untried = any(len(bar.sides) < 2 for bar in moved)
     return Bars(
-        heading=f"{quantity_of(figure)}{whose}, {said_unit(figure.metric) or 'no unit'}",
+        heading=f"{figure_name(figure)}, {said_unit(figure.metric) or 'no unit'}",
         note=f"{in_picture(figure.metric, figure.value)} with the rig as it is",
         along=f"{quantity_of(figure)}, {said_unit(figure.metric) or 'no unit'}",
         rows=[_moved_row(answer, bar, k, first) for bar in moved],

@@ -1,5 +1,7 @@
 """Charts of measurements: errors and what they do to an answer, as long as they are."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from read_back import Element, Scale, all_of, bars, figure_of, number, place, points, rows, texts, words
@@ -82,6 +84,17 @@ def test_bars_run_from_the_answer_to_what_it_became(turned: bool) -> None:
                 assert one == pytest.approx(two, abs=4e-3 * span)
             times = float(texts(row, "p", "end")[0].split()[0])
             assert times == pytest.approx(result.answer.largest(bar, k) / own.seen, abs=0.051)
+
+
+def test_an_answer_that_nothing_was_moved_for_has_no_chart() -> None:
+    result = sensitivity(SIZES)
+    still = dataclasses.replace(result, answer=dataclasses.replace(result.answer, bars=()))
+    assert of_sensitivity(still) == []
+
+
+def test_of_several_cases_a_chart_says_whose_difference_it_is() -> None:
+    figure = figure_of(of_sensitivity(sensitivity(SIZES, cases=3))[0].part)
+    assert words(next(all_of(figure, "b"))) == 'rear squat of "soft" less "as given", mm'
 
 
 def test_ends_bear_the_value_that_was_moved_to() -> None:
