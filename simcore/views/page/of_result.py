@@ -24,7 +24,7 @@ from simcore.views.page.again import again
 from simcore.views.page.curves import OverTime, accounts
 from simcore.views.page.figures import Figures, of_other, of_runs
 from simcore.views.page.part import Part
-from simcore.views.page.rigs import conditions, rig_blocks
+from simcore.views.page.rigs import change_blocks, conditions, rig_blocks
 from simcore.views.page.shipped import template, text
 
 MOST_RUNS = 60  # of a sweep, that are listed whole
@@ -40,6 +40,7 @@ CAUTIONS = (
     "Local rules and the maker's instructions come before anything written here.",
 )
 GENERATOR = "simcore"
+COMPUTED, READ = "Computed, not measured.", "Worked out from the readings and guesses of its worksheet."
 Player = Callable[[Mapping[str, Run]], Part]
 
 
@@ -96,6 +97,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "motion": Markup(_slim(motion.html)) if motion else "",
         "driven": "The rig" if isinstance(result, Inspection | Measurement) else "What was driven",
         "held": conditions(result.scenario),
+        "changes": _shown(change_blocks(result.scenario)),
         "rig": _shown(rig_blocks(result.scenario)),
         "figures": figures,
         "accounts": carried,
@@ -104,6 +106,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "every": every,
         "again": again(result),
         "cautions": CAUTIONS,
+        "closing": READ if isinstance(result, Measurement) else COMPUTED,
     }
     return template("page.html").render(values)
 
