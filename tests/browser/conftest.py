@@ -1,6 +1,7 @@
 """A browser for the tests of a file; without one they skip and say why.
 
-For a file and no longer: while it is open its event loop runs in this thread, where another could not be started.
+For a file and no longer: while it is open its event loop runs in this thread, where another could not be
+started.
 """
 
 import shutil
