@@ -1,6 +1,5 @@
 """A film file of some runs: their rigs from the side, one above the other, slower than they were."""
 
-import dataclasses
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -23,8 +22,9 @@ from simcore.results.stages import Stage, Why
 from simcore.rig.masses import SIDES
 from simcore.views.page.key_frames import between_wheels, carried_chassis
 from simcore.views.pictures.names import shortened
-from simcore.views.pictures.rig_sketch import STEEL, Row, Sketch, draw_sketch, sketch_of
+from simcore.views.pictures.rig_sketch import STEEL, Row, draw_sketch
 from simcore.views.pictures.style import case_look, ink, styled
+from simcore.views.sketch import Sketch, sketches_of
 
 Points = npt.NDArray[np.float64]
 Progress = Callable[[float, float], None]
@@ -98,7 +98,8 @@ class Lane(NamedTuple):
     name, colour, run : of the case
     rows : (n,) of the series, one a frame
     sketches : the rig at each frame
-    unmoved : corners of the chassis had nothing moved, at each frame, likewise
+    middles : (n, 2) what it is drawn from: the middle between its wheels, mm as in the run's outline
+    unmoved : (n, corners, 2) corners of the chassis had nothing moved, mm from there
     ticks : (m, 2, 2) of the ground, mm as in the run's outline
     """
 
@@ -107,7 +108,8 @@ class Lane(NamedTuple):
     run: Run
     rows: npt.NDArray[np.intp]
     sketches: Sequence[Sketch]
-    unmoved: Sequence[Points]
+    middles: Points
+    unmoved: Points
     ticks: Points
 
 
@@ -115,12 +117,18 @@ def _lane(name: str, run: Run, times: Points, k: int) -> Lane:
     own = run.series["time_s"].to_numpy(float)
     rows = np.clip(np.searchsorted(own, times - 1e-9), 0, len(own) - 1)
     colour = case_look(k)[0]
-    drawn = {}
-    for row in np.unique(rows):
-        sketch = sketch_of(run, Stage(Why.START, int(row), 0.0, ""), colour=colour)
-        drawn[int(row)] = dataclasses.replace(sketch, words="")
-    carried = carried_chassis(run, rows)
-    return Lane(name, colour, run, rows, [drawn[int(row)] for row in rows], carried, _ticks(run))
+    different, which = np.unique(rows, return_inverse=True)
+    sketches = sketches_of(run, [Stage(Why.START, int(row), 0.0, "") for row in different], colour=colour)
+    return Lane(
+        name,
+        colour,
+        run,
+        rows,
+        [sketches[k] for k in which],
+        between_wheels(run, rows),
+        carried_chassis(run, rows),
+        _ticks(run),
+    )
 
 
 @styled
@@ -164,7 +172,7 @@ def _draw(axis: Axes, lane: Lane, frame: int, row: Row) -> None:
         artist.remove()  # much faster than to clear the panel, whose axes would be made anew
     axis.set(xlim=(-aside, aside), ylim=(row.low, row.high + WORDS * row.scale))
     draw_sketch(axis, sketch, np.zeros(2), row)
-    ticks = lane.ticks - between_wheels(lane.run, at)
+    ticks = lane.ticks - lane.middles[frame]
     seen = ticks[np.abs(ticks[:, 0, 0]) < aside]
     axis.add_collection(LineCollection(list(seen), colors=STEEL, linewidths=0.8, zorder=2.4))
     spokes = [
@@ -194,7 +202,7 @@ def _ticks(run: Run) -> Points:
     """Ticks of the ground every 50 mm along it, from below the middle between the wheels at the start."""
     corners = np.array(run.outline["ground"])
     ways = _ways(corners)
-    zero = float(np.interp(between_wheels(run, 0)[0], corners[:, 0], ways))
+    zero = float(np.interp(between_wheels(run, [0])[0, 0], corners[:, 0], ways))
     found = []
     for way in zero + TICK * np.arange(-(zero // TICK), (ways[-1] - zero) // TICK + 1.0):
         k = min(max(int(np.searchsorted(ways, way, side="right")) - 1, 0), len(ways) - 2)

@@ -12,8 +12,9 @@ from simcore.results.stages import Stage, Why
 from simcore.views.pictures.frame import happenings
 from simcore.views.pictures.layout import panels
 from simcore.views.pictures.overlays import drawings
-from simcore.views.pictures.rig_sketch import Sketch, draw_row, row_of, sketch_of
+from simcore.views.pictures.rig_sketch import draw_row, row_of
 from simcore.views.pictures.style import case_look, styled
+from simcore.views.sketch import Sketch, sketch_of
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
