@@ -52,39 +52,53 @@ def movie(runs: Mapping[str, Run], file: Path, slow: float = 4.0, progress: Prog
         When the file's name, its folder, the length or the number of runs cannot be; where a film in that
         format cannot be written on this machine.
     """
-    check_movie(file, runs)
-    times = _times(runs, slow, file.suffix.lower())
+    end = max(float(run.series["time_s"].iloc[-1]) for run in runs.values())
+    check_movie(file, list(runs), slow, end)
+    times = np.minimum(np.arange(int(slow * end * RATE) + 2) / (RATE * slow), end)
     (written,) = write_all(file.parent, {file.name: lambda path: _film(runs, times, path, progress)})
     return written
 
 
-def check_movie(file: Path, runs: Sequence[str] | Mapping[str, Run]) -> None:
-    """Refuse what cannot be filmed, before any work is done."""
-    issues = []
-    if file.suffix.lower() not in SUFFIXES:
+def check_movie(file: Path, names: Sequence[str], slow: float, end: float) -> None:
+    """Refuse what cannot be filmed, before any work is done.
+
+    Parameters
+    ----------
+    file, slow : as in `movie`
+    names : of the runs
+    end : s, how long the longest of them is known to last; 0 where that is still open
+
+    Raises
+    ------
+    InputError
+        with all that is wrong.
+    """
+    issues, kind = [], file.suffix.lower()
+    if kind not in SUFFIXES:
         issues.append(InputIssue("-o", "", f'"{file}"', f"a name that ends in {' or '.join(SUFFIXES)}"))
-    elif file.suffix.lower() == ".mp4" and not FFMpegWriter.isAvailable():
+    elif kind == ".mp4" and not FFMpegWriter.isAvailable():
         must = "a name that ends in .gif, or ffmpeg installed (apt-get install ffmpeg)"
         issues.append(InputIssue("-o", "", f'"{file}" where no program ffmpeg is found', must))
-    if len(runs) > MOST_LANES:
+    if len(names) > MOST_LANES:
         must = f"at most {MOST_LANES} of them, chosen with --variants"
-        issues.append(InputIssue("--variants", "", f"{len(runs)} runs", must))
+        issues.append(InputIssue("--variants", "", f"{len(names)} runs", must))
+    slowest = _slowest(kind, len(names), end)
+    if not 0.0 < slow <= slowest or math.isinf(slow):
+        must = "over 0"
+        if end:
+            must += f" and at most {math.floor(100.0 * slowest) / 100.0:g} for "
+            fewer = f"{len(names)} runs of {end:.3g} s, or fewer of them (--variants)"
+            must += fewer if len(names) > 1 else f"a run of {end:.3g} s"
+        issues.append(InputIssue("--slow", "", f"{slow:g}", must))
     if issues:
         raise InputError(issues)
     check_folder(file.absolute().parent, [file.name])
 
 
-def _times(runs: Mapping[str, Run], slow: float, kind: str) -> Points:
-    """Instants of the frames, s."""
-    end = max(float(run.series["time_s"].iloc[-1]) for run in runs.values())
-    most = MOST_FRAMES[kind] // (len(runs) if kind == ".gif" else 1)
-    if not 0.0 < slow * end * RATE <= most - 1:
-        slowest = (most - 1) / RATE / max(end, 1e-9)
-        must = f"over 0 and at most {math.floor(100.0 * slowest) / 100.0:g} for "
-        fewer = f"{len(runs)} runs of {end:.3g} s, or fewer of them (--variants)"
-        must += fewer if len(runs) > 1 else f"a run of {end:.3g} s"
-        raise InputError([InputIssue("--slow", "", f"{slow:g}", must)])
-    return np.minimum(np.arange(int(slow * end * RATE) + 2) / (RATE * slow), end)
+def _slowest(kind: str, count: int, end: float) -> float:
+    """How many times slower so many runs can be filmed."""
+    most = MOST_FRAMES.get(kind, max(MOST_FRAMES.values())) // (count if kind == ".gif" else 1)
+    return (most - 1) / RATE / end if end else math.inf
 
 
 # --- drawing ---
