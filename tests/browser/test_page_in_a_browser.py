@@ -43,5 +43,16 @@ def test_it_fits_and_words_of_files_are_words(page: "Page") -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= screen
 
 
+def test_lines_beside_the_player_differ_without_their_colours(browser: "Browser", file: Path) -> None:
+    dashes = "all => all.map((line) => getComputedStyle(line).strokeDasharray)"
+    cursors = "all => all.map((line) => getComputedStyle(line).backgroundImage)"
+    with opened(browser, file) as page:
+        drawn = page.locator(".graph >> nth=0 >> .graph-area .graph-line").evaluate_all(dashes)
+        assert len(set(drawn)) == len(drawn) == page.locator(".lane").count() == 3
+        for keys in (".graph-values >> nth=0 >> .key-line path", ".lane figcaption .key-line path"):
+            assert page.locator(keys).evaluate_all(dashes) == drawn
+        assert len(set(page.locator(".player-cursors i").evaluate_all(cursors))) == 3
+
+
 def test_on_paper_everything_is_drawn_by_lines(page: "Page") -> None:
     assert b"/Subtype /Image" not in page.pdf() and b"/Subtype/Image" not in page.pdf()

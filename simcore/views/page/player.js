@@ -44,7 +44,7 @@ function drawChart(graph, chart, lanes, end) {
       d += `${pen}${(times[frame] / end).toFixed(4)} ${height(value)}`;
       pen = "L";
     });
-    add(svg, "graph-line", "path", { d, style: `--lane: ${lanes[k].figure.style.getPropertyValue("--lane")}` });
+    add(svg, `graph-line ${lanes[k].dash}`, "path", { d, style: `--lane: ${lanes[k].figure.style.getPropertyValue("--lane")}` });
   });
   graph.querySelector(".graph-high").textContent = said(high, chart.digits);
   graph.querySelector(".graph-low").textContent = said(low, chart.digits);
@@ -140,7 +140,7 @@ class Player {
       });
     });
     this.slider.value = this.time;
-    const words = this.byPlace ? `all at ${said(place, 0)} mm` : `${said(this.time, 2)} of ${said(this.end, 2)} s`;
+    const words = this.byPlace ? `at ${said(place, 0)} mm` : `${said(this.time, 2)} of ${said(this.end, 2)} s`;
     this.pick("shown").textContent = words;
     this.slider.setAttribute("aria-valuetext", words);
   }
@@ -174,11 +174,7 @@ class Player {
     on("back", "click", () => this.step(-1));
     on("on", "click", () => this.step(1));
     on("time", "input", () => { this.play(false); this.go(Number(this.slider.value)); });
-    on("step", "change", (event) => {
-      this.byPlace = event.target.value === "place";
-      this.slider.max = this.last;
-      this.go(this.time);
-    });
+    on("step", "change", (event) => { this.inStep(event.target.value); this.go(this.time); });
     for (const box of this.root.querySelectorAll("fieldset input")) {
       const mark = () => this.root.classList.toggle(`no-${box.value}`, !box.checked);
       box.addEventListener("change", () => { mark(); this.show(); });
@@ -194,10 +190,19 @@ class Player {
     new ResizeObserver(() => this.fit()).observe(this.pick("live"));
   }
 
+  inStep(by) {
+    this.byPlace = by === "place";
+    this.slider.max = this.last;
+    if (this.pick("step")) this.pick("step").value = by;
+  }
+
+  // By place a lane shows when it first came there; a moment after it went back is shown by time.
   toMoment(lane, time) {
     this.play(false);
-    const there = this.byPlace ? this.timeAt(this.leader, this.placeOf(lane, time))[0] : time;
-    this.go(there, true);
+    const place = this.placeOf(lane, time);
+    const first = lane === this.leader ? time : this.timeAt(lane, place)[0];
+    if (this.byPlace && Math.abs(first - time) > this.data.step) this.inStep("time");
+    this.go(this.byPlace && lane !== this.leader ? this.timeAt(this.leader, place)[0] : time, true);
   }
 
   listenGraphs() {

@@ -18,7 +18,7 @@ from simcore.results.stages import DECISIVE, Stage, Why, decisive, stages
 from simcore.rig.masses import SIDES, static_pose
 from simcore.solve.trace import Outcome
 from simcore.units import GRAMS, GRAVITY
-from simcore.views.page.chart import LOOKS
+from simcore.views.page.chart import LOOKS, dash_of
 from simcore.views.page.film import Film, film, packed, step_for
 from simcore.views.page.key_frames import between_wheels, key_frames
 from simcore.views.page.part import Part
@@ -72,9 +72,18 @@ class Button(NamedTuple):
 
 
 class Lane(NamedTuple):
-    """What is known of a run before it is drawn."""
+    """What is known of a run before it is drawn.
+
+    Attributes
+    ----------
+    name, run : of the case
+    dash : of its lines, as in the page's charts
+    told, buttons : its stages, and the moments that one can go to
+    film : its frames
+    """
 
     name: str
+    dash: str
     run: Run
     told: Sequence[Stage]
     buttons: Sequence[Button]
@@ -104,7 +113,7 @@ def player(runs: Mapping[str, Run]) -> Part:
     Parameters
     ----------
     runs : by the names of their variants, the base first; fresh or read from a folder. Their colours are the
-        page's variables --case-0, --case-1, ... in this order.
+        page's variables --case-0, --case-1, ... in this order, their dashes its classes (`dash_of`).
 
     Raises
     ------
@@ -116,8 +125,9 @@ def player(runs: Mapping[str, Run]) -> Part:
     step = step_for(runs.values())
     lanes = _lanes(runs, step)
     opens = min(range(len(lanes)), key=lambda k: (DECISIVE.index(lanes[k].decisive.why), -lanes[k].swing, k))
+    shown = [_lane_data(lane) for lane in lanes]
     data = {
-        "lanes": [_lane_data(lane) for lane in lanes],
+        "lanes": shown,
         "charts": [chart._asdict() for chart in CHARTS],
         "window": _window(lanes),
         "arrow": WEIGHT_DRAWN / _weight(lanes[0].run.scenario),
@@ -133,6 +143,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         data=data,
         stills=[_stills(lane) for lane in lanes],
         links=_links(lanes),
+        icy=any(lane["shape"]["ice"] for lane in shown),
     )
     return Part(Markup(html), text("player.css"), _script())
 
@@ -159,11 +170,11 @@ def _lanes(runs: Mapping[str, Run], step: float) -> list[Lane]:
         | {one.time_s for name in runs for one in buttons[name]}
     )
     lanes = []
-    for name, run in runs.items():
+    for k, (name, run) in enumerate(runs.items()):
         times = run.series["time_s"].to_numpy(float)
         rows = np.searchsorted(times, np.minimum(wanted, times[-1]) - 1e-9)
         rows = np.append(rows, [one.row for one in told[name]])
-        lanes.append(Lane(name, run, told[name], buttons[name], film(run, rows, step)))
+        lanes.append(Lane(name, dash_of(k), run, told[name], buttons[name], film(run, rows, step)))
     return lanes
 
 
@@ -201,6 +212,7 @@ def _lane_data(lane: Lane) -> dict[str, Any]:
     run = lane.run
     return {
         "name": lane.name,
+        "dash": lane.dash,
         "film": packed(lane.film.table),
         "shape": _shape(run),
         "ended": ENDED.get(run.outcome, lane.told[-1].words),
