@@ -45,13 +45,16 @@ def test_it_fits_and_words_of_files_are_words(page: "Page") -> None:
 
 def test_lines_beside_the_player_differ_without_their_colours(browser: "Browser", file: Path) -> None:
     dashes = "all => all.map((line) => getComputedStyle(line).strokeDasharray)"
-    cursors = "all => all.map((line) => getComputedStyle(line).backgroundImage)"
+    stops = "all => all.map((line) => getComputedStyle(line).backgroundImage.match(/\\d+px/g).join())"
     with opened(browser, file) as page:
         drawn = page.locator(".graph >> nth=0 >> .graph-area .graph-line").evaluate_all(dashes)
         assert len(set(drawn)) == len(drawn) == page.locator(".lane").count() == 3
-        for keys in (".graph-values >> nth=0 >> .key-line path", ".lane figcaption .key-line path"):
-            assert page.locator(keys).evaluate_all(dashes) == drawn
-        assert len(set(page.locator(".player-cursors i").evaluate_all(cursors))) == 3
+        for keys in (
+            ".graph-values >> nth=0 >> .key-line",
+            ".lane figcaption .key-line",
+            ".player-cursors i",
+        ):
+            assert len(set(page.locator(keys).evaluate_all(stops))) == 3
 
 
 def test_on_paper_everything_is_drawn_by_lines(page: "Page") -> None:

@@ -206,7 +206,7 @@ def _worst(missed: Series, rows: Rows) -> Rows:
 
 
 def packed(table: pd.DataFrame) -> dict[str, Any]:
-    """A film's table as what stands in a page: number of frames, channels with their quanta, and the text."""
+    """A film's table as what stands in a page: number of frames, and the text; its channels are `QUANTA`."""
     steps = np.diff(_whole(table[list(QUANTA)].to_numpy(float).T), axis=1, prepend=0)
     wrapped = steps.astype(np.int32)  # modulo 2^32
     zigzag = ((wrapped << 1) ^ (wrapped >> 31)).astype("<u4")
@@ -214,20 +214,18 @@ def packed(table: pd.DataFrame) -> dict[str, Any]:
     deflated = zlib.compress(planes.tobytes(), level=9, wbits=-15)
     return {
         "frames": len(table),
-        "channels": [[name, quantum] for name, quantum in QUANTA.items()],
         "data": base64.b64encode(deflated).decode("ascii"),
     }
 
 
 def unpacked(film: Mapping[str, Any]) -> pd.DataFrame:
     """The table that was packed, to half a quantum."""
-    names = [name for name, _ in film["channels"]]
     planes = np.frombuffer(zlib.decompress(base64.b64decode(film["data"]), wbits=-15), np.uint8)
-    zigzag = planes.reshape(4, -1).T.copy().view("<u4").reshape(len(names), film["frames"])
+    zigzag = planes.reshape(4, -1).T.copy().view("<u4").reshape(len(QUANTA), film["frames"])
     steps = (zigzag >> 1) ^ -(zigzag & 1)
     whole = np.cumsum(steps, axis=1, dtype=np.uint32).astype(np.int32)
-    quanta = np.array([[quantum] for _, quantum in film["channels"]])
-    return pd.DataFrame(np.where(whole == MISSING, np.nan, whole * quanta).T, columns=names)
+    quanta = np.array([[quantum] for quantum in QUANTA.values()])
+    return pd.DataFrame(np.where(whole == MISSING, np.nan, whole * quanta).T, columns=list(QUANTA))
 
 
 def _whole(values: Series) -> npt.NDArray[np.int64]:

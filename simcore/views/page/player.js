@@ -236,7 +236,7 @@ class Player {
 async function start(root) {
   if (typeof DecompressionStream === "undefined") return; // the stills stay
   const data = JSON.parse(root.querySelector(".player-data").textContent);
-  const tables = await Promise.all(data.lanes.map((lane) => unpack(lane.film)));
+  const tables = await Promise.all(data.lanes.map((lane) => unpack(lane.film, data.channels)));
   const player = new Player(root, data, tables);
   root.classList.add("player-runs");
   root.querySelector(".player-live").hidden = false;

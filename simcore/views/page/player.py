@@ -19,7 +19,7 @@ from simcore.rig.masses import SIDES, static_pose
 from simcore.solve.trace import Outcome
 from simcore.units import GRAMS, GRAVITY
 from simcore.views.page.chart import LOOKS, dash_of
-from simcore.views.page.film import Film, film, packed, step_for
+from simcore.views.page.film import QUANTA, Film, film, packed, step_for
 from simcore.views.page.key_frames import between_wheels, key_frames
 from simcore.views.page.part import Part
 from simcore.views.page.shipped import template, text
@@ -128,6 +128,7 @@ def player(runs: Mapping[str, Run]) -> Part:
     shown = [_lane_data(lane) for lane in lanes]
     data = {
         "lanes": shown,
+        "channels": list(QUANTA.items()),
         "charts": [chart._asdict() for chart in CHARTS],
         "window": _window(lanes),
         "arrow": WEIGHT_DRAWN / _weight(lanes[0].run.scenario),
