@@ -2,6 +2,7 @@
 const SVG = "http://www.w3.org/2000/svg";
 const LABELLED = [50, 100, 200, 500, 1000]; // mm between numbers on the ground
 const ROOM = 46, UNDER = 15; // px a number needs, px it stands under the ground
+const TALLEST = 0.42, LOWEST = 220; // of the screen, and px, that a lane is high at most
 const LETTER = 4; // px, half a letter of it
 const HEAD = 6, SHORTEST = 1.5; // mm: head of an arrow, shortest arrow that is drawn
 const BROAD = 9; // px, head of an arrow at least
@@ -127,11 +128,12 @@ class Drawing {
     own.arrow = { load: one("load"), thrust: one("thrust"), shock: one("shock"), link: own.axle.links.map(() => one("link")) };
   }
 
-  // Scale to the width of the lane; numbers on the ground keep the size of letters.
+  // Scale to the lane, and so low that two rigs fit on a screen; numbers on the ground keep the size of letters.
   fit(wide) {
     if (!(wide > 0)) return; // hidden; it is fitted when it shows
     const { aside, low, high } = this.view.window, { left, right, top, bottom } = this.land.edges;
-    const s = this.scale = wide / (2 * aside), tall = Math.round(s * (high - low));
+    const tallest = Math.max(LOWEST, TALLEST * window.innerHeight);
+    const s = this.scale = Math.min(wide / (2 * aside), tallest / (high - low)), tall = Math.round(s * (high - low));
     Object.assign(this, { wide, tall });
     this.at = undefined;
     this.box.style.height = `${tall}px`;

@@ -74,19 +74,16 @@ def _shapes(sketch: Sketch, carried: Points, low: float) -> Iterator[str]:
     surface = sketch.ground
     yield _line("ground", [*surface, [surface[-1, 0], low], [surface[0, 0], low]], closed=True)
     yield _line("surface", surface)
-    for piece in sketch.ice:
-        yield _line("ice", piece)
+    yield _lines("ice", sketch.ice)
     for place, radius, _ in sketch.wheels.values():
         yield _circle("tyre", place, radius)
         yield _circle("rim", place, 0.62 * radius)
     yield _line("body", sketch.body, closed=True)
     for place, radius in sketch.skids:
         yield _circle("skid", place, radius)
-    for shock in sketch.shocks:
-        yield _line("shock", shock)
-        yield _line("sleeve", [shock[0], 0.45 * shock[0] + 0.55 * shock[1]])
-    for rod in sketch.rods:
-        yield _line("link", rod)
+    yield _lines("shock", sketch.shocks)
+    yield _lines("sleeve", [(shock[0], 0.45 * shock[0] + 0.55 * shock[1]) for shock in sketch.shocks])
+    yield _lines("link", sketch.rods)
     for place, radius, _ in sketch.wheels.values():
         yield _circle("hub", place, 0.12 * radius)
     yield _line("unmoved", carried, closed=True)
@@ -96,6 +93,12 @@ def _line(kind: str, points: Iterable[Iterable[float]], closed: bool = False) ->
     corners = " ".join(",".join(map(_digits, point)) for point in points)
     shape = "polygon" if closed else "polyline"
     return f'<{shape} class="{kind}" points="{corners}"/>'
+
+
+def _lines(kind: str, lines: Iterable[Iterable[Points]]) -> str:
+    """Several lines of a kind as one shape; none: nothing."""
+    way = "".join("M" + "L".join(" ".join(map(_digits, point)) for point in line) for line in lines)
+    return f'<path class="{kind}" d="{way}"/>' if way else ""
 
 
 def _circle(kind: str, place: Points, radius: float) -> str:

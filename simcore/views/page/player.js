@@ -150,7 +150,7 @@ class Player {
   play(on) {
     if (on === this.playing) return;
     this.pick("play").textContent = on ? "Pause" : "Play";
-    if (!on) { cancelAnimationFrame(this.frame); this.frame = undefined; this.show(); return; }
+    if (!on) { cancelAnimationFrame(this.frame); this.frame = undefined; this.show(); this.tell(); return; }
     if (this.time >= this.last - 1e-9) this.time = 0;
     let before;
     const next = (stamp) => {
@@ -203,6 +203,13 @@ class Player {
     const first = lane === this.leader ? time : this.timeAt(lane, place)[0];
     if (this.byPlace && Math.abs(first - time) > this.data.step) this.inStep("time");
     this.go(this.byPlace && lane !== this.leader ? this.timeAt(this.leader, place)[0] : time, true);
+    this.tell();
+  }
+
+  // For who listens: what the lanes show, once the motion rests.
+  tell() {
+    const words = this.lanes.map((lane) => [lane.name, lane.now.textContent, lane.over.textContent].filter(Boolean));
+    this.pick("said").textContent = words.map((parts) => parts.join(", ")).join("; ");
   }
 
   listenGraphs() {

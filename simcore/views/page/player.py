@@ -304,5 +304,11 @@ def _weight(scenario: Scenario) -> float:
     return float(GRAVITY * static_pose(scenario.rig, scenario.rig.name).whole.mass)
 
 
-def _stills(lane: Lane) -> list[tuple[Stage, Markup]]:
-    return list(zip(lane.stills, key_frames(lane.run, lane.stills), strict=True))
+def _stills(lane: Lane) -> list[tuple[str, Markup]]:
+    """Key frames of a lane, each below its drawing in words."""
+    pitch = lane.run.series["pitch_to_ground_deg"]
+    words = [
+        f"{one.words}, {one.time_s:.2f} s, pitch {in_picture('pitch_to_ground_deg', pitch.iloc[one.row])}"
+        for one in lane.stills
+    ]
+    return list(zip(words, key_frames(lane.run, lane.stills), strict=True))
