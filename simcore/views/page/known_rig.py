@@ -19,7 +19,7 @@ from simcore.views.pictures.measured_rig import (
     sketch_of,
     spot_of,
 )
-from simcore.views.pictures.rig_sketch import Sketch
+from simcore.views.sketch import Sketch
 
 MEASURED_LOOK, GUESSED_LOOK = 0, 1  # numbers of colours
 

@@ -20,8 +20,9 @@ from simcore.views.catalogue import picture
 from simcore.views.pictures.labels import Label, write_labels
 from simcore.views.pictures.layout import page
 from simcore.views.pictures.measured import pairs, worse
-from simcore.views.pictures.rig_sketch import Row, Sketch, draw_sketch
+from simcore.views.pictures.rig_sketch import Row, draw_sketch
 from simcore.views.pictures.style import BLACK, BLUE, VERMILION, WIDTH, styled
+from simcore.views.sketch import Sketch
 
 Points = npt.NDArray[np.float64]
 GUESSED = (Origin.GUESSED_IN_PART, Origin.GUESS)
