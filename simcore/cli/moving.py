@@ -12,6 +12,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.views.console import Meter, say_files
 
 if TYPE_CHECKING:
+    from simcore.files.scenario import End
     from simcore.results.run import Run
 
 
@@ -41,7 +42,7 @@ def movie(
     with working("running", quiet) as meter:
         saved = saved_in(source)
         file = out or (saved or folder_for(None, source, "run", "run", [], None)) / "movie.gif"
-        runs = _saved(source, variants, file) if saved else _fresh(source, variants, file, meter)
+        runs = _saved(source, variants) if saved else _fresh(source, variants, file, slow, meter)
     with working("filming", quiet) as meter:
         from simcore.views.movie import movie as film
 
@@ -50,29 +51,26 @@ def movie(
         say_files([written])
 
 
-def _saved(source: Path, variants: str | None, file: Path) -> "Mapping[str, Run]":
+def _saved(source: Path, variants: str | None) -> "Mapping[str, Run]":
     from simcore.studies.compare import runs_of
     from simcore.studies.load import load
-    from simcore.views.movie import check_movie
 
     result = load(source)
     runs = runs_of(result)
     if not runs:
         must_be = "one of run or compare, which hold the motion of their runs"
         raise InputError([InputIssue(str(source), "", f"the result of a {result.kind}", must_be)])
-    names = chosen(variants, list(runs))
-    check_movie(file, names)
-    return {name: runs[name] for name in names}
+    return {name: runs[name] for name in chosen(variants, list(runs))}
 
 
-def _fresh(source: Path, variants: str | None, file: Path, meter: Meter) -> "Mapping[str, Run]":
+def _fresh(source: Path, variants: str | None, file: Path, slow: float, meter: Meter) -> "Mapping[str, Run]":
     scenario = scenario_in(source)
     from simcore.studies.simulate import simulate
     from simcore.views.movie import check_movie
 
     cases = scenario.cases()
     names = chosen(variants, list(cases))
-    check_movie(file, names)
+    check_movie(file, names, slow, max(_lasts(cases[name].end) for name in names))
     warn_of_rig(scenario)
     runs = {}
     for k, name in enumerate(names):
@@ -82,6 +80,11 @@ def _fresh(source: Path, variants: str | None, file: Path, meter: Meter) -> "Map
 
         runs[name] = simulate(cases[name], note).without_trace()
     return runs
+
+
+def _lasts(end: "End") -> float:
+    """How long a run lasts that is not lost, s; 0 where something may end it sooner."""
+    return 0.0 if end.distance is not None or end.when else end.duration
 
 
 def chosen(words: str | None, names: Sequence[str]) -> list[str]:

@@ -69,7 +69,7 @@ def report(
             refuse(doing, "beside a saved result", "left out: nothing is run for it")
             result = load(source)
             file = out or saved / PAGE
-            check_file(file, result.scenario)
+            check_file(file, result.scenario, result.kind)
         else:
             from simcore.studies.load import kind_named
             from simcore.views.export import Export
@@ -80,7 +80,7 @@ def report(
             study = own_study(case)
             folder = folder_for(None, source, study, study, extra(without_support), settings)
             file = out or folder / PAGE
-            check_file(file, case)
+            check_file(file, case, KINDS[study])
             if out is None or study == "sweep":  # whose finished runs are kept there
                 check_own_place(folder, kind_named(KINDS[study]), case, Export(()))
             result = _done(case, study, folder, workers, meter)

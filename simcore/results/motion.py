@@ -1,7 +1,6 @@
 """What a moving picture of a run needs besides its series: where everything is, and what shape it has."""
 
 import math
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -164,21 +163,17 @@ def _ground(trace: Trace) -> list[list[float]]:
     return [[x * 1e3, z * 1e3] for x, z in kept]
 
 
-def places(
-    series: pd.DataFrame, table: pd.DataFrame, body: str, at: Sequence[float]
-) -> tuple[Series, Series]:
-    """Way of a point of a body, x and z, mm, one value an instant.
+def places(series: pd.DataFrame, table: pd.DataFrame, body: str, at: npt.ArrayLike) -> tuple[Series, Series]:
+    """Way of points of a body, x and z, mm: of one point (n,), of several (m, n), one value an instant.
 
     Parameters
     ----------
     series, table : of the same run and rows, the second one as `motion` gives it
     body : "chassis", "rear_axle" or "front_axle"
-    at : the point as in `outline`
+    at : (2,) or (m, 2), the points as in `outline`
     """
     whole = body == "chassis"
     turn = np.radians((series["pitch_deg"] if whole else table[f"{body}_turn_deg"]).to_numpy(float))
     x, z = ((series if whole else table)[f"{body}_{axis}_mm"].to_numpy(float) for axis in "xz")
-    return (
-        x + np.cos(turn) * at[0] - np.sin(turn) * at[1],
-        z + np.sin(turn) * at[0] + np.cos(turn) * at[1],
-    )
+    ahead, up = np.moveaxis(np.asarray(at, float)[..., np.newaxis], -2, 0)
+    return x + np.cos(turn) * ahead - np.sin(turn) * up, z + np.sin(turn) * ahead + np.cos(turn) * up

@@ -1,6 +1,5 @@
 """A film file of some runs: their rigs from the side, one above the other, slower than they were."""
 
-import dataclasses
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -23,8 +22,9 @@ from simcore.results.stages import Stage, Why
 from simcore.rig.masses import SIDES
 from simcore.views.page.key_frames import between_wheels, carried_chassis
 from simcore.views.pictures.names import shortened
-from simcore.views.pictures.rig_sketch import STEEL, Row, Sketch, draw_sketch, sketch_of
+from simcore.views.pictures.rig_sketch import STEEL, Row, draw_sketch
 from simcore.views.pictures.style import case_look, ink, styled
+from simcore.views.sketch import Sketch, sketches_of
 
 Points = npt.NDArray[np.float64]
 Progress = Callable[[float, float], None]
@@ -52,39 +52,53 @@ def movie(runs: Mapping[str, Run], file: Path, slow: float = 4.0, progress: Prog
         When the file's name, its folder, the length or the number of runs cannot be; where a film in that
         format cannot be written on this machine.
     """
-    check_movie(file, runs)
-    times = _times(runs, slow, file.suffix.lower())
+    end = max(float(run.series["time_s"].iloc[-1]) for run in runs.values())
+    check_movie(file, list(runs), slow, end)
+    times = np.minimum(np.arange(int(slow * end * RATE) + 2) / (RATE * slow), end)
     (written,) = write_all(file.parent, {file.name: lambda path: _film(runs, times, path, progress)})
     return written
 
 
-def check_movie(file: Path, runs: Sequence[str] | Mapping[str, Run]) -> None:
-    """Refuse what cannot be filmed, before any work is done."""
-    issues = []
-    if file.suffix.lower() not in SUFFIXES:
+def check_movie(file: Path, names: Sequence[str], slow: float, end: float) -> None:
+    """Refuse what cannot be filmed, before any work is done.
+
+    Parameters
+    ----------
+    file, slow : as in `movie`
+    names : of the runs
+    end : s, how long the longest of them is known to last; 0 where that is still open
+
+    Raises
+    ------
+    InputError
+        with all that is wrong.
+    """
+    issues, kind = [], file.suffix.lower()
+    if kind not in SUFFIXES:
         issues.append(InputIssue("-o", "", f'"{file}"', f"a name that ends in {' or '.join(SUFFIXES)}"))
-    elif file.suffix.lower() == ".mp4" and not FFMpegWriter.isAvailable():
+    elif kind == ".mp4" and not FFMpegWriter.isAvailable():
         must = "a name that ends in .gif, or ffmpeg installed (apt-get install ffmpeg)"
         issues.append(InputIssue("-o", "", f'"{file}" where no program ffmpeg is found', must))
-    if len(runs) > MOST_LANES:
+    if len(names) > MOST_LANES:
         must = f"at most {MOST_LANES} of them, chosen with --variants"
-        issues.append(InputIssue("--variants", "", f"{len(runs)} runs", must))
+        issues.append(InputIssue("--variants", "", f"{len(names)} runs", must))
+    slowest = _slowest(kind, len(names), end)
+    if not 0.0 < slow <= slowest or math.isinf(slow):
+        must = "over 0"
+        if end:
+            must += f" and at most {math.floor(100.0 * slowest) / 100.0:g} for "
+            fewer = f"{len(names)} runs of {end:.3g} s, or fewer of them (--variants)"
+            must += fewer if len(names) > 1 else f"a run of {end:.3g} s"
+        issues.append(InputIssue("--slow", "", f"{slow:g}", must))
     if issues:
         raise InputError(issues)
     check_folder(file.absolute().parent, [file.name])
 
 
-def _times(runs: Mapping[str, Run], slow: float, kind: str) -> Points:
-    """Instants of the frames, s."""
-    end = max(float(run.series["time_s"].iloc[-1]) for run in runs.values())
-    most = MOST_FRAMES[kind] // (len(runs) if kind == ".gif" else 1)
-    if not 0.0 < slow * end * RATE <= most - 1:
-        slowest = (most - 1) / RATE / max(end, 1e-9)
-        must = f"over 0 and at most {math.floor(100.0 * slowest) / 100.0:g} for "
-        fewer = f"{len(runs)} runs of {end:.3g} s, or fewer of them (--variants)"
-        must += fewer if len(runs) > 1 else f"a run of {end:.3g} s"
-        raise InputError([InputIssue("--slow", "", f"{slow:g}", must)])
-    return np.minimum(np.arange(int(slow * end * RATE) + 2) / (RATE * slow), end)
+def _slowest(kind: str, count: int, end: float) -> float:
+    """How many times slower so many runs can be filmed."""
+    most = MOST_FRAMES.get(kind, max(MOST_FRAMES.values())) // (count if kind == ".gif" else 1)
+    return (most - 1) / RATE / end if end else math.inf
 
 
 # --- drawing ---
@@ -98,7 +112,8 @@ class Lane(NamedTuple):
     name, colour, run : of the case
     rows : (n,) of the series, one a frame
     sketches : the rig at each frame
-    unmoved : corners of the chassis had nothing moved, at each frame, likewise
+    middles : (n, 2) what it is drawn from: the middle between its wheels, mm as in the run's outline
+    unmoved : (n, corners, 2) corners of the chassis had nothing moved, mm from there
     ticks : (m, 2, 2) of the ground, mm as in the run's outline
     """
 
@@ -107,7 +122,8 @@ class Lane(NamedTuple):
     run: Run
     rows: npt.NDArray[np.intp]
     sketches: Sequence[Sketch]
-    unmoved: Sequence[Points]
+    middles: Points
+    unmoved: Points
     ticks: Points
 
 
@@ -115,12 +131,18 @@ def _lane(name: str, run: Run, times: Points, k: int) -> Lane:
     own = run.series["time_s"].to_numpy(float)
     rows = np.clip(np.searchsorted(own, times - 1e-9), 0, len(own) - 1)
     colour = case_look(k)[0]
-    drawn = {}
-    for row in np.unique(rows):
-        sketch = sketch_of(run, Stage(Why.START, int(row), 0.0, ""), colour=colour)
-        drawn[int(row)] = dataclasses.replace(sketch, words="")
-    carried = carried_chassis(run, rows)
-    return Lane(name, colour, run, rows, [drawn[int(row)] for row in rows], carried, _ticks(run))
+    different, which = np.unique(rows, return_inverse=True)
+    sketches = sketches_of(run, [Stage(Why.START, int(row), 0.0, "") for row in different], colour=colour)
+    return Lane(
+        name,
+        colour,
+        run,
+        rows,
+        [sketches[k] for k in which],
+        between_wheels(run, rows),
+        carried_chassis(run, rows),
+        _ticks(run),
+    )
 
 
 @styled
@@ -164,7 +186,7 @@ def _draw(axis: Axes, lane: Lane, frame: int, row: Row) -> None:
         artist.remove()  # much faster than to clear the panel, whose axes would be made anew
     axis.set(xlim=(-aside, aside), ylim=(row.low, row.high + WORDS * row.scale))
     draw_sketch(axis, sketch, np.zeros(2), row)
-    ticks = lane.ticks - between_wheels(lane.run, at)
+    ticks = lane.ticks - lane.middles[frame]
     seen = ticks[np.abs(ticks[:, 0, 0]) < aside]
     axis.add_collection(LineCollection(list(seen), colors=STEEL, linewidths=0.8, zorder=2.4))
     spokes = [
@@ -194,7 +216,7 @@ def _ticks(run: Run) -> Points:
     """Ticks of the ground every 50 mm along it, from below the middle between the wheels at the start."""
     corners = np.array(run.outline["ground"])
     ways = _ways(corners)
-    zero = float(np.interp(between_wheels(run, 0)[0], corners[:, 0], ways))
+    zero = float(np.interp(between_wheels(run, [0])[0, 0], corners[:, 0], ways))
     found = []
     for way in zero + TICK * np.arange(-(zero // TICK), (ways[-1] - zero) // TICK + 1.0):
         k = min(max(int(np.searchsorted(ways, way, side="right")) - 1, 0), len(ways) - 2)

@@ -41,5 +41,19 @@ def test_it_fits_and_words_of_files_are_words(page: "Page") -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= screen
 
 
+def test_lines_beside_the_player_differ_without_their_colours(browser: "Browser", file: Path) -> None:
+    dashes = "all => all.map((line) => getComputedStyle(line).strokeDasharray)"
+    stops = "all => all.map((line) => getComputedStyle(line).backgroundImage.match(/\\d+px/g).join())"
+    with opened(browser, file) as page:
+        drawn = page.locator(".graph >> nth=0 >> .graph-area .graph-line").evaluate_all(dashes)
+        assert len(set(drawn)) == len(drawn) == page.locator(".lane").count() == 3
+        for keys in (
+            ".graph-values >> nth=0 >> .key-line",
+            ".lane figcaption .key-line",
+            ".player-cursors i",
+        ):
+            assert len(set(page.locator(keys).evaluate_all(stops))) == 3
+
+
 def test_on_paper_everything_is_drawn_by_lines(page: "Page") -> None:
     assert b"/Subtype /Image" not in page.pdf() and b"/Subtype/Image" not in page.pdf()

@@ -19,6 +19,9 @@ def test_what_cannot_be_filmed_is_said_before_any_run(simcore, desk: Path) -> No
     for words, says in (
         (("scenarios/ledge.toml", "--variants", "walk"), 'got "walk", must be some of creep, 0.15 m/s; run'),
         (("scenarios/ledge.toml", "-o", "film.avi"), "must be a name that ends in .gif or .mp4"),
+        (("scenarios/ledge.toml", "--slow", "0"), "--slow: got 0, must be over 0"),
+        (("scenarios/slow_creep.toml", "--slow", "1e3"), "must be over 0 and at most 14.99 for a run of 4 s"),
+        (("scenarios/ledge.toml", "-o", "scenarios/ledge.toml/x.gif"), "which is no folder"),
         (("nowhere",), "nowhere"),
     ):
         done = simcore("movie", *words)

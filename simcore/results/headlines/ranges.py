@@ -15,6 +15,7 @@ from simcore.results.quantities import Label
 Axes = Sequence[tuple[str, Label]]
 Said = Callable[[float], str]
 SIDES = {"high": "highest", "low": "lowest"}
+FURTHER = {"high": "at least", "low": "at most"}  # where the range ends before the edge
 OUTWARD = {"high": "above", "low": "below"}
 FEW = 3  # values of an axis that are listed
 TURNS = 0.15  # of all that a limit moves, from which a turn on the way is told
@@ -165,8 +166,7 @@ def _alike(known: pd.DataFrame, side: str) -> str:
 def _value(row: pd.Series, side: str, said: Said) -> str:
     """An edge in words; where the range ends the edge lies further out."""
     text = said(row[f"{side}_done"])
-    further = {"high": "at least", "low": "at most"}[side]
-    return f"{further} {text}" if ending(row, side) is Ending.RANGE_ENDS else text
+    return f"{FURTHER[side]} {text}" if ending(row, side) is Ending.RANGE_ENDS else text
 
 
 def _place(known: pd.DataFrame, k: int, axes: Axes) -> str:

@@ -18,6 +18,11 @@ def figure_name(figure: Figure) -> str:
     return f'{name} of "{figure.case}" less "{figure.less}"' if figure.less else name
 
 
+def quantity_of(figure: Figure) -> str:
+    """What a figure of the answer is a value of, without its case."""
+    return f"{label_of(figure.metric)}{', difference' if figure.less else ''}"
+
+
 def said_value(bar: Bar, value: float) -> str:
     """A value of a reading or guess with its unit, to the digits that its error leaves."""
     return with_unit(bare_value(bar, value), _said_unit(bar))

@@ -1,22 +1,25 @@
 """A chart as inline SVG: lines named at their ends, a plot stretched to its room, words in HTML around it."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
+from markupsafe import Markup
 
-from simcore.results.formatting import MINUS, three_digits
-from simcore.views.page.lines import SIDE, dots, path
+from simcore.results.formatting import three_digits
+from simcore.views.page.lines import SIDE, area, dots, path
+from simcore.views.page.part import Part
+from simcore.views.page.scale import Tick, scale, share
+from simcore.views.page.shipped import template
 
 Series = npt.NDArray[np.float64]
 LOOKS = 9  # colours of cases in page.css
 ROOM = 0.07  # of the span, above and below
 LEAST, LEAST_SHARE = 1e-3, 0.01  # span that is shown at least, and as a share of the value
-TICKS = 5
 DASHES = ("solid", "long", "short", "mixed")
+MARKS = ("points", "holes")
 ROW = 9.0  # % of a plot's height, that the name of a line takes
 MOST_ROWS = 11  # names of lines beside a plot as high as it stands
 LONG_NAME = 18  # letters; where a line has more, the names stand below the plot
@@ -31,7 +34,8 @@ class Curve:
     name : at its end; empty: it is not named
     x, y : (n,) NaN where there is no number
     look : number of its colour, `--case-<n>` in page.css
-    dash : one of `DASHES`; or "bold", "dots", or "points": no line, a dot at every value
+    dash : one of `DASHES`; or "bold", "dots", "stem" (thin), "gap" (a hatched bar); or one of `MARKS`: no
+        line, a dot at every value, or a hole in it
     more : what is to be known of its end
     """
 
@@ -41,6 +45,21 @@ class Curve:
     look: int
     dash: str = "solid"
     more: str = ""
+
+
+class Area(NamedTuple):
+    """What lies between two lines; all (n,), NaN where there is none.
+
+    Attributes
+    ----------
+    x, low, high : its edges
+    look : number of its colour
+    """
+
+    x: Series
+    low: Series
+    high: Series
+    look: int
 
 
 @dataclass(frozen=True)
@@ -58,6 +77,9 @@ class Chart:
     from_zero : whether zero is shown
     marks : where something happens
     names : words of the axis along it, in place of numbers
+    areas : shaded between lines
+    crosses : where something is missing, along and upward
+    up : ends of the axis upward; None: as the values have them
     """
 
     title: str
@@ -70,6 +92,9 @@ class Chart:
     from_zero: bool = False
     marks: Sequence[float] = ()
     names: Sequence[str] = ()
+    areas: Sequence[Area] = ()
+    crosses: Sequence[tuple[float, float]] = ()
+    up: tuple[float, float] | None = None
 
     @property
     def heading(self) -> str:
@@ -77,43 +102,42 @@ class Chart:
         return f"{self.title}, {self.unit}" if self.unit else self.title
 
     @property
+    def part(self) -> Part:
+        """The chart as a piece of the page."""
+        return Part(Markup(template("chart.html").render(one=self.drawn)))
+
+    @property
     def drawn(self) -> "Drawn":
         """The chart as the template takes it."""
         known = [one for one in self.curves if np.isfinite(one.y).any()]
-        up = _reach([one.y for one in known], self.least, self.from_zero) if known else (0.0, 1.0)
-        scale = ticks(*up) if known else []  # a scale without a value says nothing
+        up = self.up or (0.0, 1.0)
+        if known and not self.up:
+            up = _reach([one.y for one in known], self.least, self.from_zero)
+        upward = scale(up) if known else []  # a scale without a value says nothing
         ends = _apart([_end(one, up) for one in known if one.name])
         return Drawn(
             chart=self,
             lines=[_line(one, self.limits, up) for one in known],
             ends=ends,
-            up=[Tick(_shown(value, step), 100.0 * _share(value, up)) for value, step in scale],
+            up=upward,
             along=self._along(),
-            grid="".join(f"M0 {SIDE * (1.0 - _share(value, up)):.0f}h{SIDE}" for value, _ in scale),
-            marks="".join(f"M{SIDE * _share(value, self.limits):.0f} 0v{SIDE}" for value in self.marks),
+            grid="".join(f"M0 {SIDE * (1.0 - tick.place / 100.0):.0f}h{SIDE}" for tick in upward),
+            areas=[_area(one, self.limits, up) for one in self.areas],
+            crosses=[(100.0 * share(x, self.limits), 100.0 * share(y, up[::-1])) for x, y in self.crosses],
+            marks="".join(f"M{SIDE * share(value, self.limits):.0f} 0v{SIDE}" for value in self.marks),
             rows=max(MOST_ROWS, len(ends)),
             words=self._words(ends),
         )
 
-    def _along(self) -> list["Tick"]:
+    def _along(self) -> list[Tick]:
         if self.names:
-            return [Tick(name, 100.0 * _share(k, self.limits)) for k, name in enumerate(self.names)]
-        return [
-            Tick(_shown(value, step), 100.0 * _share(value, self.limits))
-            for value, step in ticks(*self.limits)
-        ]
+            return [Tick(name, 100.0 * share(k, self.limits)) for k, name in enumerate(self.names)]
+        return scale(self.limits)
 
     def _words(self, ends: Sequence["End"]) -> str:
         """What the chart shows, for those who do not see it."""
         said = "; ".join(f"{one.name} ends at {one.value}{f' {one.more}' * bool(one.more)}" for one in ends)
         return f"{self.heading}, over {self.along}: {said}" if said else f"{self.heading}: no value"
-
-
-class Tick(NamedTuple):
-    """A number of a scale and its place, % from the lower or left end."""
-
-    text: str
-    place: float
 
 
 class Stroke(NamedTuple):
@@ -145,6 +169,8 @@ class Drawn:
     up: Sequence[Tick]
     along: Sequence[Tick]
     grid: str
+    areas: Sequence[Stroke]
+    crosses: Sequence[tuple[float, float]]
     marks: str
     rows: int
     words: str
@@ -165,22 +191,23 @@ def dash_of(k: int) -> str:
     return DASHES[(k + k // len(DASHES)) % len(DASHES)]
 
 
-def _share(value: float, limits: tuple[float, float]) -> float:
-    low, high = limits
-    return (value - low) / (high - low)
-
-
 def _line(curve: Curve, limits: tuple[float, float], up: tuple[float, float]) -> Stroke:
     along, over = (
         (values - low) / (high - low) for values, (low, high) in ((curve.x, limits), (curve.y, up))
     )
-    draw = dots if curve.dash == "points" else path
+    draw = dots if curve.dash in MARKS else path
     return Stroke(draw(np.asarray(along, float), np.asarray(over, float)), curve.look % LOOKS, curve.dash)
+
+
+def _area(one: Area, limits: tuple[float, float], up: tuple[float, float]) -> Stroke:
+    low, high = ((values - up[0]) / (up[1] - up[0]) for values in (one.low, one.high))
+    along = (one.x - limits[0]) / (limits[1] - limits[0])
+    return Stroke(area(along, low, high), one.look % LOOKS, "area")
 
 
 def _end(curve: Curve, up: tuple[float, float]) -> End:
     last = float(curve.y[np.flatnonzero(np.isfinite(curve.y))[-1]])
-    place = 100.0 * _share(last, up)
+    place = 100.0 * share(last, up)
     return End(curve.name, three_digits(last), curve.more, curve.look % LOOKS, curve.dash, place)
 
 
@@ -209,17 +236,3 @@ def _apart(ends: Sequence[End]) -> list[End]:
     for k in range(len(places) - 2, -1, -1):
         places[k] = min(places[k], places[k + 1] - row)
     return [one._replace(place=place) for one, place in zip(ordered, places, strict=True)]
-
-
-def ticks(low: float, high: float) -> list[tuple[float, float]]:
-    """Round numbers between two ends, about `TICKS` of them, each with their step."""
-    rough = (high - low) / TICKS
-    size = 10.0 ** math.floor(math.log10(rough))
-    step = next(size * part for part in (1.0, 2.0, 5.0, 10.0) if size * part >= 0.999 * rough)
-    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
-    return [(k * step, step) for k in range(first, last + 1)]
-
-
-def _shown(value: float, step: float) -> str:
-    digits = max(0, -math.floor(math.log10(step) + 1e-9))
-    return f"{value + 0.0:.{digits}f}".replace("-", MINUS)

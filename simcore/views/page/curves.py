@@ -15,6 +15,7 @@ from simcore.results.formatting import said_factor, said_unit
 from simcore.results.headlines.run import how_it_ends
 from simcore.results.headlines.tables import places
 from simcore.results.moments import Happening, compared, moments
+from simcore.results.reliability import unreliable_runs
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
 from simcore.studies.fitted import MEASURED, PREDICTED, Fit
@@ -246,6 +247,8 @@ def _drawn_values(table: pd.DataFrame, by: str) -> list[Any]:
 def _along(table: pd.DataFrame, x: Series, key: str, by: str, drawn: Sequence[Any]) -> list[Curve]:
     """Lines of one metric: one, or one for each drawn value of the column `by`."""
     values = table[key].to_numpy(float) * said_factor(key)
+    _, unsound, early = unreliable_runs(table).values()
+    doubtful = unsound | early
     groups = table[by].tolist() if by else [""] * len(table)
     label = None if by in ("", CASE) else axis_label(by)
     curves = []
@@ -254,10 +257,20 @@ def _along(table: pd.DataFrame, x: Series, key: str, by: str, drawn: Sequence[An
         order = np.argsort(x[own], kind="stable")
         value = f"{group:g}" if isinstance(group, float) else str(group)
         name = label_of(key) if not by else value if label is None else f"{value} {label.unit}".strip()
-        curves.append(Curve(name, x[own][order], values[own][order], k, dash_of(k)))
-        if len(order) <= MOST_DOTS:
-            curves.append(Curve("", x[own][order], values[own][order], k, "points"))
+        along, up, hollow = x[own][order], values[own][order], doubtful[own][order]
+        curves.append(Curve(name, along, up, k, dash_of(k)))
+        failing = np.where(hollow, up, np.nan)
+        curves.append(Curve("", along, up if len(order) <= MOST_DOTS else failing, k, "points"))
+        curves.append(Curve("", along, failing, k, "holes"))
     return curves
+
+
+def notes_of_sweep(sweep: Sweep) -> list[str]:
+    """How to read its lines, as sentences."""
+    (lost, useless), *doubtful = unreliable_runs(sweep.said).items()
+    hollow = " or ".join(words for words, which in doubtful if which.any())
+    said = {f"Hollow dots: {hollow}.": bool(hollow), f"Gaps in lines: {lost}.": bool(useless.any())}
+    return [words for words, there in said.items() if there]
 
 
 def of_fit(fit: Fit) -> list[Chart]:

@@ -2,6 +2,8 @@
 const SVG = "http://www.w3.org/2000/svg";
 const LABELLED = [50, 100, 200, 500, 1000]; // mm between numbers on the ground
 const ROOM = 46, UNDER = 15; // px a number needs, px it stands under the ground
+const TALLEST = 0.42, LOWEST = 220; // of the screen, and px, that a lane is high at most
+const LETTER = 4; // px, half a letter of it
 const HEAD = 6, SHORTEST = 1.5; // mm: head of an arrow, shortest arrow that is drawn
 const BROAD = 9; // px, head of an arrow at least
 
@@ -126,12 +128,13 @@ class Drawing {
     own.arrow = { load: one("load"), thrust: one("thrust"), shock: one("shock"), link: own.axle.links.map(() => one("link")) };
   }
 
-  // Scale to the width of the lane; numbers on the ground keep the size of letters.
+  // Scale to the lane, and so low that two rigs fit on a screen; numbers on the ground keep the size of letters.
   fit(wide) {
     if (!(wide > 0)) return; // hidden; it is fitted when it shows
     const { aside, low, high } = this.view.window, { left, right, top, bottom } = this.land.edges;
-    const s = this.scale = wide / (2 * aside), tall = Math.round(s * (high - low));
-    this.wide = wide;
+    const tallest = Math.max(LOWEST, TALLEST * window.innerHeight);
+    const s = this.scale = Math.min(wide / (2 * aside), tallest / (high - low)), tall = Math.round(s * (high - low));
+    Object.assign(this, { wide, tall });
     this.at = undefined;
     this.box.style.height = `${tall}px`;
     this.box.style.setProperty("--px", 1 / s);
@@ -143,10 +146,13 @@ class Drawing {
     this.land.setAttribute("transform", `matrix(${s} 0 0 ${-s} ${-s * left} ${s * top})`);
     const apart = LABELLED.find((length) => length * s >= ROOM) ?? 2000;
     this.ruler.replaceChildren();
+    this.numbers = [];
     for (const [way, x, z, [a, b]] of marks(this.shape.ground, this.shape.zero, apart)) {
       if (a < 0.3) continue;
-      const at = { x: digits(s * (x - left) + UNDER * b), y: digits(UNDER * a + s * (top - z)) };
-      add(this.ruler, "", "text", at).textContent = said(way, 0);
+      const at = { x: s * (x - left) + UNDER * b, y: UNDER * a + s * (top - z) }, words = said(way, 0);
+      const node = add(this.ruler, "", "text", { x: digits(at.x), y: digits(at.y), visibility: "hidden" });
+      node.textContent = words;
+      this.numbers.push({ node, ...at, half: LETTER * words.length, seen: false });
     }
   }
 
@@ -168,6 +174,18 @@ class Drawing {
     const { left, top } = this.land.edges, s = this.scale;
     const right = this.wide / 2 + s * (left - camera[0]), down = s * (camera[1] + this.view.window.high - top);
     this.back.style.transform = `translate(${digits(right)}px, ${digits(down)}px)`;
+    this.showNumbers(right, down);
+  }
+
+  // Whole numbers only: what is left of one at the edge would read as another.
+  showNumbers(right, down) {
+    for (const number of this.numbers) {
+      const x = number.x + right, y = number.y + down;
+      const seen = x >= number.half && x <= this.wide - number.half && y >= LETTER && y <= this.tall - 2 * LETTER;
+      if (seen === number.seen) continue;
+      number.seen = seen;
+      number.node.setAttribute("visibility", seen ? "visible" : "hidden");
+    }
   }
 
   showAxle(own, now, { chassis, pose, camera, shown }) {

@@ -80,8 +80,8 @@ def mark_of(scenario: Scenario) -> str:
     return hashlib.sha256(str(scenario.path.resolve()).encode()).hexdigest()[:16]
 
 
-def check_file(file: Path, scenario: Scenario) -> None:
-    """Refuse a file that cannot be written, or that is no page of this scenario file.
+def check_file(file: Path, scenario: Scenario, kind: str) -> None:
+    """Refuse a file that cannot be written, or that is no page of this kind of result of this scenario file.
 
     Raises
     ------
@@ -95,6 +95,8 @@ def check_file(file: Path, scenario: Scenario) -> None:
     other = f"{other} of this program" if other else ""
     if head is not None and not other and not _is_of(head, scenario):
         other = "the page of another scenario file"
+    elif head is not None and not other and not _is_kind(head, kind):
+        other = "the page of another kind of result"
     if other:
         raise InputError([InputIssue(str(file), "--out", other, "a place of its own: --out FILE.html")])
 
@@ -105,7 +107,7 @@ def renewed(result: Result, folder: Path) -> dict[str, Writer]:
     Such a page would go on saying what was.
     """
     head = _head(folder / PAGE)
-    if head is None or not _is_of(head, result.scenario) or _meta("kind", f'{result.kind}"') not in head:
+    if head is None or not _is_of(head, result.scenario) or not _is_kind(head, result.kind):
         return {}
     return {PAGE: page(result).write}
 
@@ -130,3 +132,7 @@ def _meta(name: str, content: str) -> str:
 
 def _is_of(head: str, scenario: Scenario) -> bool:
     return _meta("mark", f'{mark_of(scenario)}"') in head
+
+
+def _is_kind(head: str, kind: str) -> bool:
+    return _meta("kind", f'{kind}"') in head

@@ -1,13 +1,13 @@
 // Films: unpacks what film.py has packed, and reads it at any time.
 const MISSING = -2147483648; // as in film.py
 
-async function unpack(film) {
+async function unpack(film, channels) {
   const packed = Uint8Array.from(atob(film.data), (letter) => letter.charCodeAt(0));
   const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
   const planes = new Uint8Array(await new Response(stream).arrayBuffer());
-  const all = film.frames * film.channels.length;
+  const all = film.frames * channels.length;
   const table = {};
-  film.channels.forEach(([name, quantum], channel) => {
+  channels.forEach(([name, quantum], channel) => {
     const values = new Float64Array(film.frames);
     let whole = 0;
     for (let frame = 0; frame < film.frames; frame++) {

@@ -25,7 +25,7 @@ from simcore.files.rig import Rig
 from simcore.results.motion import BODIES, places
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES, static_pose
-from simcore.views.pictures.rig_sketch import chassis_corners
+from simcore.views.sketch import chassis_corners
 
 Rows = npt.NDArray[np.intp]
 Series = npt.NDArray[np.float64]
@@ -107,10 +107,9 @@ def _apart(times: Series) -> float:
 
 def channels(run: Run) -> pd.DataFrame:
     """What a film shows, at every row of a run; columns as in `QUANTA`."""
-    found = pd.concat(
-        [run.series, run.motion, unmoved(run.scenario.rig, run.outline, run.series, run.motion)], axis=1
-    )
-    return found[list(QUANTA)]
+    tables = (run.series, run.motion, unmoved(run.scenario.rig, run.outline, run.series, run.motion))
+    shown = [table[[name for name in QUANTA if name in table.columns]] for table in tables]
+    return pd.concat(shown, axis=1)[list(QUANTA)]
 
 
 def unmoved(rig: Rig, outline: Mapping[str, Any], series: pd.DataFrame, motion: pd.DataFrame) -> pd.DataFrame:
@@ -207,33 +206,32 @@ def _worst(missed: Series, rows: Rows) -> Rows:
 
 
 def packed(table: pd.DataFrame) -> dict[str, Any]:
-    """A film's table as what stands in a page: number of frames, channels with their quanta, and the text."""
-    whole = np.concatenate([_whole(table[name].to_numpy(float), quantum) for name, quantum in QUANTA.items()])
-    steps = np.diff(whole.reshape(len(QUANTA), -1), axis=1, prepend=0)
+    """A film's table as what stands in a page: number of frames, and the text; its channels are `QUANTA`."""
+    steps = np.diff(_whole(table[list(QUANTA)].to_numpy(float).T), axis=1, prepend=0)
     wrapped = steps.astype(np.int32)  # modulo 2^32
     zigzag = ((wrapped << 1) ^ (wrapped >> 31)).astype("<u4")
     planes = zigzag.reshape(-1, 1).view(np.uint8).T
     deflated = zlib.compress(planes.tobytes(), level=9, wbits=-15)
     return {
         "frames": len(table),
-        "channels": [[name, quantum] for name, quantum in QUANTA.items()],
         "data": base64.b64encode(deflated).decode("ascii"),
     }
 
 
 def unpacked(film: Mapping[str, Any]) -> pd.DataFrame:
     """The table that was packed, to half a quantum."""
-    names = [name for name, _ in film["channels"]]
     planes = np.frombuffer(zlib.decompress(base64.b64decode(film["data"]), wbits=-15), np.uint8)
-    zigzag = planes.reshape(4, -1).T.copy().view("<u4").reshape(len(names), film["frames"])
+    zigzag = planes.reshape(4, -1).T.copy().view("<u4").reshape(len(QUANTA), film["frames"])
     steps = (zigzag >> 1) ^ -(zigzag & 1)
     whole = np.cumsum(steps, axis=1, dtype=np.uint32).astype(np.int32)
-    quanta = np.array([[quantum] for _, quantum in film["channels"]])
-    return pd.DataFrame(np.where(whole == MISSING, np.nan, whole * quanta).T, columns=names)
+    quanta = np.array([[quantum] for quantum in QUANTA.values()])
+    return pd.DataFrame(np.where(whole == MISSING, np.nan, whole * quanta).T, columns=list(QUANTA))
 
 
-def _whole(values: Series, quantum: float) -> npt.NDArray[np.int64]:
-    known = np.isfinite(values)
-    whole = np.full(len(values), MISSING, np.int64)
-    whole[known] = np.clip(np.rint(values[known] / quantum), MISSING + 1, -MISSING - 1)
-    return whole
+def _whole(values: Series) -> npt.NDArray[np.int64]:
+    """Channels, (n, frames), as whole multiples of their quanta."""
+    multiples = np.rint(values / np.array([[quantum] for quantum in QUANTA.values()]))
+    known = np.isfinite(multiples)
+    return np.where(
+        known, np.clip(np.where(known, multiples, 0.0), MISSING + 1, -MISSING - 1), MISSING
+    ).astype(np.int64)

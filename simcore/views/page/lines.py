@@ -34,6 +34,23 @@ def dots(x: Series, y: Series) -> str:
     return "".join(f"M{across} {over}h0" for across, over in places.tolist())
 
 
+def area(x: Series, low: Series, high: Series) -> str:
+    """Path around what lies between two lines, with a gap where either has no number.
+
+    Parameters
+    ----------
+    x : (n,) share of the plot's width, from the left
+    low, high : (n,) share of its height, from the bottom; NaN where there is none
+    """
+    found = []
+    for one in _stretches(np.isfinite(x) & np.isfinite(low) & np.isfinite(high)):
+        across = np.concatenate([x[one], x[one][::-1]])
+        down = 1.0 - np.concatenate([high[one], low[one][::-1]])
+        places = np.rint(np.column_stack([across, down]) * SIDE).astype(int).tolist()
+        found.append("M" + "L".join(f"{a} {b}" for a, b in places) + "z")
+    return "".join(found)
+
+
 def _stretches(there: npt.NDArray[np.bool_]) -> Iterator[slice]:
     """Where there are numbers without a gap."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(int)))

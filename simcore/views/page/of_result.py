@@ -14,7 +14,6 @@ from simcore.results.result import Concern, Doubt, Result
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
 from simcore.studies.compare import runs_of
-from simcore.studies.fitted import Fit
 from simcore.studies.inspect import Inspection
 from simcore.studies.measure import Measurement
 from simcore.studies.sweep import Sweep
@@ -22,10 +21,10 @@ from simcore.views.account_lines import SEEN_AS_TRAVEL, SUM_OF_LOAD
 from simcore.views.console.layout import TEXT, Block, Grid, Hint, is_number
 from simcore.views.console.report import conclusion, numbers
 from simcore.views.page.again import again
-from simcore.views.page.chart import Drawn
-from simcore.views.page.curves import OverTime, accounts, of_fit, of_runs, of_sweep
+from simcore.views.page.curves import OverTime, accounts
+from simcore.views.page.figures import Figures, of_other, of_runs
 from simcore.views.page.part import Part
-from simcore.views.page.rigs import conditions, rig_blocks
+from simcore.views.page.rigs import change_blocks, conditions, rig_blocks
 from simcore.views.page.shipped import template, text
 
 MOST_RUNS = 60  # of a sweep, that are listed whole
@@ -41,6 +40,7 @@ CAUTIONS = (
     "Local rules and the maker's instructions come before anything written here.",
 )
 GENERATOR = "simcore"
+COMPUTED, READ = "Computed, not measured.", "Worked out from the readings and guesses of its worksheet."
 Player = Callable[[Mapping[str, Run]], Part]
 
 
@@ -59,7 +59,7 @@ class Account(NamedTuple):
     name: str
     sentence: str
     shares: Sequence[str]
-    charts: Sequence[Drawn]
+    charts: Sequence[Part]
 
 
 def page_of(result: Result, player: Player | None = None, mark: str = "") -> str:
@@ -79,13 +79,15 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
     motion = player(runs) if player and runs else None
     script = _slim(motion.script) if motion else ""
     few, every = _numbers(result)
+    figures, carried = _figures(result, runs)
+    styles = [text("page.css"), *dict.fromkeys(part.style for one in figures for part in one.parts)]
     values: dict[str, Any] = {
         "policy": _policy(script),
         "generator": f"{GENERATOR} {version()}",
         "mark": mark,
         "kind": result.kind,
         "title": result.scenario.title,
-        "style": Markup(_slim(text("page.css") + (motion.style if motion else ""))),
+        "style": Markup(_slim("".join([*styles, motion.style if motion else ""]))),
         "script": Markup(script),
         "concerns": sorted(result.concerns, key=_gravest_first),
         "asked": result.asked,
@@ -95,36 +97,33 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "motion": Markup(_slim(motion.html)) if motion else "",
         "driven": "The rig" if isinstance(result, Inspection | Measurement) else "What was driven",
         "held": conditions(result.scenario),
+        "changes": _shown(change_blocks(result.scenario)),
         "rig": _shown(rig_blocks(result.scenario)),
+        "figures": figures,
+        "accounts": carried,
+        "accounts_read": f"{SUM_OF_LOAD} {SEEN_AS_TRAVEL}",
         "few": few,
         "every": every,
         "again": again(result),
         "cautions": CAUTIONS,
+        "closing": READ if isinstance(result, Measurement) else COMPUTED,
     }
-    return template("page.html").render(values | _curves(result, runs))
+    return template("page.html").render(values)
 
 
-def _curves(result: Result, runs: Mapping[str, Run]) -> dict[str, Any]:
-    """Curves of a result and accounts of its runs."""
-    found: dict[str, Any] = {"accounts": [], "span": "", "marks": "", "dotted": False}
-    if runs:
-        time = OverTime(runs)
-        read = f"{SUM_OF_LOAD} {SEEN_AS_TRAVEL}"
-        found |= {"span": time.span.words, "marks": time.marks, "dotted": bool(time.without)}
-        found |= {"accounts": list(_accounts(time)), "accounts_read": read}
-        charts = of_runs(time)
-    elif isinstance(result, Sweep):
-        charts = of_sweep(result)
-    else:
-        charts = of_fit(result) if isinstance(result, Fit) else []
-    return found | {"curves": [one.drawn for one in charts]}
+def _figures(result: Result, runs: Mapping[str, Run]) -> tuple[list[Figures], list[Account]]:
+    """Charts of a result, and accounts of its runs."""
+    if not runs:
+        return of_other(result), []
+    time = OverTime(runs)
+    return [of_runs(time)], list(_accounts(time))
 
 
 def _accounts(time: OverTime) -> Iterator[Account]:
     for name, run in time.runs.items():
         sentence = load_headline(run.summary, run.series, Conditions.of(run.scenario))
         words = [f"{axle.capitalize()} tyres: {shares(run.series, axle).words}." for axle in SIDES]
-        yield Account(name, sentence, words, [one.drawn for one in accounts(time, name)])
+        yield Account(name, sentence, words, [one.part for one in accounts(time, name)])
 
 
 def _numbers(result: Result) -> tuple[list[Any], list[Any]]:

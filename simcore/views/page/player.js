@@ -44,7 +44,7 @@ function drawChart(graph, chart, lanes, end) {
       d += `${pen}${(times[frame] / end).toFixed(4)} ${height(value)}`;
       pen = "L";
     });
-    add(svg, "graph-line", "path", { d, style: `--lane: ${lanes[k].figure.style.getPropertyValue("--lane")}` });
+    add(svg, `graph-line ${lanes[k].dash}`, "path", { d, style: `--lane: ${lanes[k].figure.style.getPropertyValue("--lane")}` });
   });
   graph.querySelector(".graph-high").textContent = said(high, chart.digits);
   graph.querySelector(".graph-low").textContent = said(low, chart.digits);
@@ -140,7 +140,7 @@ class Player {
       });
     });
     this.slider.value = this.time;
-    const words = this.byPlace ? `all at ${said(place, 0)} mm` : `${said(this.time, 2)} of ${said(this.end, 2)} s`;
+    const words = this.byPlace ? `at ${said(place, 0)} mm` : `${said(this.time, 2)} of ${said(this.end, 2)} s`;
     this.pick("shown").textContent = words;
     this.slider.setAttribute("aria-valuetext", words);
   }
@@ -150,7 +150,7 @@ class Player {
   play(on) {
     if (on === this.playing) return;
     this.pick("play").textContent = on ? "Pause" : "Play";
-    if (!on) { cancelAnimationFrame(this.frame); this.frame = undefined; this.show(); return; }
+    if (!on) { cancelAnimationFrame(this.frame); this.frame = undefined; this.show(); this.tell(); return; }
     if (this.time >= this.last - 1e-9) this.time = 0;
     let before;
     const next = (stamp) => {
@@ -174,11 +174,7 @@ class Player {
     on("back", "click", () => this.step(-1));
     on("on", "click", () => this.step(1));
     on("time", "input", () => { this.play(false); this.go(Number(this.slider.value)); });
-    on("step", "change", (event) => {
-      this.byPlace = event.target.value === "place";
-      this.slider.max = this.last;
-      this.go(this.time);
-    });
+    on("step", "change", (event) => { this.inStep(event.target.value); this.go(this.time); });
     for (const box of this.root.querySelectorAll("fieldset input")) {
       const mark = () => this.root.classList.toggle(`no-${box.value}`, !box.checked);
       box.addEventListener("change", () => { mark(); this.show(); });
@@ -194,10 +190,26 @@ class Player {
     new ResizeObserver(() => this.fit()).observe(this.pick("live"));
   }
 
+  inStep(by) {
+    this.byPlace = by === "place";
+    this.slider.max = this.last;
+    if (this.pick("step")) this.pick("step").value = by;
+  }
+
+  // By place a lane shows when it first came there; a moment after it went back is shown by time.
   toMoment(lane, time) {
     this.play(false);
-    const there = this.byPlace ? this.timeAt(this.leader, this.placeOf(lane, time))[0] : time;
-    this.go(there, true);
+    const place = this.placeOf(lane, time);
+    const first = lane === this.leader ? time : this.timeAt(lane, place)[0];
+    if (this.byPlace && Math.abs(first - time) > this.data.step) this.inStep("time");
+    this.go(this.byPlace && lane !== this.leader ? this.timeAt(this.leader, place)[0] : time, true);
+    this.tell();
+  }
+
+  // For who listens: what the lanes show, once the motion rests.
+  tell() {
+    const words = this.lanes.map((lane) => [lane.name, lane.now.textContent, lane.over.textContent].filter(Boolean));
+    this.pick("said").textContent = words.map((parts) => parts.join(", ")).join("; ");
   }
 
   listenGraphs() {
@@ -231,7 +243,7 @@ class Player {
 async function start(root) {
   if (typeof DecompressionStream === "undefined") return; // the stills stay
   const data = JSON.parse(root.querySelector(".player-data").textContent);
-  const tables = await Promise.all(data.lanes.map((lane) => unpack(lane.film)));
+  const tables = await Promise.all(data.lanes.map((lane) => unpack(lane.film, data.channels)));
   const player = new Player(root, data, tables);
   root.classList.add("player-runs");
   root.querySelector(".player-live").hidden = false;

@@ -12,18 +12,18 @@ from simcore.accounts.reasons import TOUCH
 from simcore.files.scenario import Scenario
 from simcore.results.formatting import in_picture
 from simcore.results.moments import Happening, Moment, moments
-from simcore.results.motion import places
+from simcore.results.motion import BODIES, places
 from simcore.results.run import Run
 from simcore.results.stages import DECISIVE, Stage, Why, decisive, stages
 from simcore.rig.masses import SIDES, static_pose
 from simcore.solve.trace import Outcome
 from simcore.units import GRAMS, GRAVITY
-from simcore.views.page.film import Film, film, packed, step_for
-from simcore.views.page.key_frames import between_wheels, key_frame
+from simcore.views.page.chart import LOOKS, dash_of
+from simcore.views.page.film import QUANTA, Film, film, packed, step_for
+from simcore.views.page.key_frames import between_wheels, key_frames
 from simcore.views.page.part import Part
 from simcore.views.page.shipped import template, text
-from simcore.views.pictures.rig_sketch import chassis_corners, ice_of
-from simcore.views.pictures.style import COLOURS
+from simcore.views.sketch import chassis_corners, ice_of
 
 Points = npt.NDArray[np.float64]
 SCRIPTS = ("film.js", "drawing.js", "player.js")
@@ -72,9 +72,18 @@ class Button(NamedTuple):
 
 
 class Lane(NamedTuple):
-    """What is known of a run before it is drawn."""
+    """What is known of a run before it is drawn.
+
+    Attributes
+    ----------
+    name, run : of the case
+    dash : of its lines, as in the page's charts
+    told, buttons : its stages, and the moments that one can go to
+    film : its frames
+    """
 
     name: str
+    dash: str
     run: Run
     told: Sequence[Stage]
     buttons: Sequence[Button]
@@ -104,7 +113,7 @@ def player(runs: Mapping[str, Run]) -> Part:
     Parameters
     ----------
     runs : by the names of their variants, the base first; fresh or read from a folder. Their colours are the
-        page's variables --case-0, --case-1, ... in this order.
+        page's variables --case-0, --case-1, ... in this order, their dashes its classes (`dash_of`).
 
     Raises
     ------
@@ -116,8 +125,10 @@ def player(runs: Mapping[str, Run]) -> Part:
     step = step_for(runs.values())
     lanes = _lanes(runs, step)
     opens = min(range(len(lanes)), key=lambda k: (DECISIVE.index(lanes[k].decisive.why), -lanes[k].swing, k))
+    shown = [_lane_data(lane) for lane in lanes]
     data = {
-        "lanes": [_lane_data(lane) for lane in lanes],
+        "lanes": shown,
+        "channels": list(QUANTA.items()),
         "charts": [chart._asdict() for chart in CHARTS],
         "window": _window(lanes),
         "arrow": WEIGHT_DRAWN / _weight(lanes[0].run.scenario),
@@ -128,11 +139,12 @@ def player(runs: Mapping[str, Run]) -> Part:
     }
     html = template("player.html").render(
         lanes=lanes,
-        colours=len(COLOURS),
+        colours=LOOKS,
         charts=CHARTS,
         data=data,
         stills=[_stills(lane) for lane in lanes],
         links=_links(lanes),
+        icy=any(lane["shape"]["ice"] for lane in shown),
     )
     return Part(Markup(html), text("player.css"), _script())
 
@@ -159,11 +171,11 @@ def _lanes(runs: Mapping[str, Run], step: float) -> list[Lane]:
         | {one.time_s for name in runs for one in buttons[name]}
     )
     lanes = []
-    for name, run in runs.items():
+    for k, (name, run) in enumerate(runs.items()):
         times = run.series["time_s"].to_numpy(float)
         rows = np.searchsorted(times, np.minimum(wanted, times[-1]) - 1e-9)
         rows = np.append(rows, [one.row for one in told[name]])
-        lanes.append(Lane(name, run, told[name], buttons[name], film(run, rows, step)))
+        lanes.append(Lane(name, dash_of(k), run, told[name], buttons[name], film(run, rows, step)))
     return lanes
 
 
@@ -201,6 +213,7 @@ def _lane_data(lane: Lane) -> dict[str, Any]:
     run = lane.run
     return {
         "name": lane.name,
+        "dash": lane.dash,
         "film": packed(lane.film.table),
         "shape": _shape(run),
         "ended": ENDED.get(run.outcome, lane.told[-1].words),
@@ -216,7 +229,7 @@ def _shape(run: Run) -> dict[str, Any]:
         "axles": [_axle(run, axle) for axle in SIDES],
         "ground": _rounded(run.outline["ground"]),
         "ice": [_rounded(piece) for piece in ice_of(run)],
-        "zero": _rounded(between_wheels(run, 0)),
+        "zero": _rounded(between_wheels(run, [0])[0]),
     }
 
 
@@ -269,20 +282,21 @@ def _window(lanes: Sequence[Lane]) -> dict[str, float]:
     """What a lane must show, mm from between the wheels: `aside` either way, from `low` to `high`."""
     aside, low, high = 0.0, 0.0, 0.0
     for lane in lanes:
-        run, shape = lane.run, lane.run.outline
-        bodies = [f"{axle}_axle" for axle in SIDES]
-        hubs = [places(run.series, run.motion, body, shape[body]["wheel_centre"]) for body in bodies]
-        middle = np.mean(hubs, axis=0)
-        for body, hub in zip(bodies, hubs, strict=True):
-            radius = float(shape[body]["tyre_radius"])
-            aside = max(aside, float(np.abs(hub[0] - middle[0]).max()) + radius)
-            low = min(low, float((hub[1] - middle[1]).min()) - radius)
-            high = max(high, float((hub[1] - middle[1]).max()) + radius)
-        for corner in chassis_corners(shape["chassis"]):
-            x, z = places(run.series, run.motion, "chassis", corner)
-            aside = max(aside, float(np.abs(x - middle[0]).max()))
-            low, high = min(low, float((z - middle[1]).min())), max(high, float((z - middle[1]).max()))
+        for (x, z), radius in _drawn(lane.run):
+            aside = max(aside, float(np.abs(x).max()) + radius)
+            low, high = min(low, float(z.min()) - radius), max(high, float(z.max()) + radius)
     return {"aside": aside + ASIDE, "low": low - BELOW, "high": high + ABOVE}
+
+
+def _drawn(run: Run) -> Iterator[tuple[Points, float]]:
+    """Ways of what is drawn, mm from between the wheels, with the radius around it: tyres and the chassis."""
+    axles = [(body, run.outline[body]) for body in BODIES]
+    hubs = [np.array(places(run.series, run.motion, body, own["wheel_centre"])) for body, own in axles]
+    middle = np.mean(hubs, axis=0)
+    for hub, (_, own) in zip(hubs, axles, strict=True):
+        yield hub - middle, float(own["tyre_radius"])
+    corners = places(run.series, run.motion, "chassis", chassis_corners(run.outline["chassis"]))
+    yield np.array(corners) - middle[:, np.newaxis], 0.0
 
 
 def _weight(scenario: Scenario) -> float:
@@ -290,5 +304,11 @@ def _weight(scenario: Scenario) -> float:
     return float(GRAVITY * static_pose(scenario.rig, scenario.rig.name).whole.mass)
 
 
-def _stills(lane: Lane) -> list[tuple[Stage, Markup]]:
-    return [(stage, key_frame(lane.run, stage)) for stage in lane.stills]
+def _stills(lane: Lane) -> list[tuple[str, Markup]]:
+    """Key frames of a lane, each below its drawing in words."""
+    pitch = lane.run.series["pitch_to_ground_deg"]
+    words = [
+        f"{one.words}, {one.time_s:.2f} s, pitch {in_picture('pitch_to_ground_deg', pitch.iloc[one.row])}"
+        for one in lane.stills
+    ]
+    return list(zip(words, key_frames(lane.run, lane.stills), strict=True))

@@ -51,9 +51,8 @@ class Change(NamedTuple):
 
 
 def rig_blocks(scenario: Scenario) -> list[Block]:
-    """Main numbers of the base's rig, and what each case changes."""
-    table = scenario.table
-    raw = table["rig"]
+    """Main numbers of the base's rig."""
+    raw = scenario.table["rig"]
     whole = [((words,), [_said(path, _at(raw, path))]) for path, words in WHOLE.items()]
     ends = [
         ((words,), [_said(f"{end}.{path}", _at(raw, f"{end}.{path}")) for end in SIDES])
@@ -73,7 +72,7 @@ def rig_blocks(scenario: Scenario) -> list[Block]:
     if parts:
         cells = [[mass, on] for _, mass, on in parts]
         found.append(Grid(("loose parts",), [(name,) for name, _, _ in parts], [("mass",), ("on",)], cells))
-    return found + _change_blocks(scenario, table)
+    return found
 
 
 def conditions(scenario: Scenario) -> list[tuple[str, str]]:
@@ -82,8 +81,9 @@ def conditions(scenario: Scenario) -> list[tuple[str, str]]:
     return [("rig", held.rig), *zip(STATED, held.stated, strict=True)]
 
 
-def _change_blocks(scenario: Scenario, base: Mapping[str, Any]) -> list[Block]:
+def change_blocks(scenario: Scenario) -> list[Block]:
     """What each case changes against the base."""
+    base = scenario.table
     rows: list[Change] = []
     left: list[Block] = []
     for name in scenario.variants:

@@ -26,6 +26,7 @@ def _templates() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined,
     )
     found.filters["in_element"] = _in_element
+    found.filters["per_cent"] = _per_cent
     found.policies["json.dumps_kwargs"] = {"allow_nan": False, "separators": (",", ":")}
     return found
 
@@ -38,3 +39,8 @@ def template(name: str) -> jinja2.Template:
 def _in_element(words: str) -> Markup:
     """Text between tags, where quotes are only quotes and stand as they are."""
     return Markup(words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
+
+
+def _per_cent(value: float) -> str:
+    """A place in per cent, to a fraction of a dot."""
+    return f"{round(value, 2) + 0.0:g}%"

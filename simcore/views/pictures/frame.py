@@ -16,9 +16,10 @@ from simcore.views.pictures.layout import LEFT, RIGHT, panels
 from simcore.views.pictures.marks import draw_strip, strip_of
 from simcore.views.pictures.rig_sketch import LEFT as ROW_LEFT
 from simcore.views.pictures.rig_sketch import RIGHT as ROW_RIGHT
-from simcore.views.pictures.rig_sketch import Sketch, draw_row, row_of
+from simcore.views.pictures.rig_sketch import draw_row, row_of
 from simcore.views.pictures.span import Span, span_of
 from simcore.views.pictures.style import QUIET, SMALL, WIDTH, case_look
+from simcore.views.sketch import Sketch
 
 ALIKE = 0.01  # of the time shown; what happens no further apart happens at once
 AIR = 0.06  # inches between drawings, strip and panels

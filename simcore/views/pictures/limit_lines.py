@@ -42,7 +42,7 @@ def limit_lines(
     sides = [side for side in SIDES if any(ending(row, side) in KNOWN for _, row in table.iterrows())]
     sides = sides or ["high"]
     (path, label), *others = axes
-    figure, panes = panels([PANEL] * len(sides), answer, question + _held(table, axes), str(label))
+    figure, panes = panels([PANEL] * len(sides), answer, question + held(table, axes), str(label))
     x, names = places(table[path])
     low, high = float(x.min()), float(x.max())
     aside = 0.5 if names else ASIDE * (high - low) or 1.0
@@ -65,10 +65,10 @@ def limit_lines(
     return figure
 
 
-def _held(table: pd.DataFrame, axes: Sequence[tuple[str, Label]]) -> str:
+def held(table: pd.DataFrame, axes: Sequence[tuple[str, Label]]) -> str:
     """Values of a third axis and more, at which the picture stands."""
-    held = [f"{label.name} {at(table[path].iloc[0], label.unit)}" for path, label in axes[2:]]
-    return f"; at {', '.join(held)}" if held else ""
+    said = [f"{label.name} {at(table[path].iloc[0], label.unit)}" for path, label in axes[2:]]
+    return f"; at {', '.join(said)}" if said else ""
 
 
 def _line(axis: Axes, rows: pd.DataFrame, side: str, sought: Sought, name: str, k: int) -> Named:

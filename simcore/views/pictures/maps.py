@@ -77,7 +77,7 @@ def heat_maps(
     joined = all(pd.api.types.is_numeric_dtype(table[path]) for path in axes)
     for k, (panel, key) in enumerate(zip(panels, keys, strict=False)):
         found, across, up = cells(table, axes, key)
-        _draw_map(panel, found * said_factor(key), key, joined, _marks(table, axes, across, up))
+        _draw_map(panel, found * said_factor(key), key, joined, marks_of(table, axes, across, up))
         _name_ticks(panel, across, up, k % columns == 0)
         panel.set_title(f"{label_of(key)}, {said_unit(key)}", fontsize=13, loc="left")
         panel.set_ylabel(str(labels[1]) if k % columns == 0 else "")
@@ -95,7 +95,7 @@ def _marks_in_words(table: pd.DataFrame, keys: Sequence[str]) -> str:
     return f"  In cells, {'; '.join(said)}" if said else ""
 
 
-def _marks(table: pd.DataFrame, axes: tuple[str, str], across: list[Any], up: list[Any]) -> Marks:
+def marks_of(table: pd.DataFrame, axes: tuple[str, str], across: list[Any], up: list[Any]) -> Marks:
     """Marks of the cells whose run broke its audit or ended early, by row and column."""
     _, unsound, early = unreliable_runs(table).values()
     return {
@@ -120,7 +120,7 @@ def _draw_map(panel: Axes, values: Numbers, key: str, joined: bool, marks: Marks
         bar.ax.set_title(said_unit(key), fontsize=SMALL)
     for j, i in np.argwhere(~known):
         panel.fill([i, i + 1, i + 1, i], [j, j, j + 1, j + 1], fc="#FFFFFF", ec=QUIET, hatch="////", lw=0.0)
-    texts = _said(values, (low, high), marks)
+    texts = texts_of(values, (low, high), marks)
     size = _largest(panel, values.shape, texts)
     if size:
         for (j, i), text in texts.items():
@@ -137,7 +137,7 @@ def _ink(value: float, low: float, high: float) -> str:
     return "#000000" if (value - low) / (high - low) > 0.55 else "#FFFFFF"
 
 
-def _said(values: Numbers, ends: tuple[float, float], marks: Marks) -> dict[tuple[int, int], str]:
+def texts_of(values: Numbers, ends: tuple[float, float], marks: Marks) -> dict[tuple[int, int], str]:
     """What each cell with a result says: its value with its mark."""
     span = ends[1] - ends[0]
     digits = 0 if span >= 30.0 else 1 if span >= 1.0 else 2

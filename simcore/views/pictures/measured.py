@@ -95,16 +95,22 @@ def _title(what: str, known: Sequence[Known]) -> str:
     return f"{what}, worst known first" + (f" ({MOST} of {len(known)})" if len(known) > MOST else "")
 
 
+def written(one: Known) -> str:
+    """An error as it is written, with where it comes from."""
+    error = three_digits(one.error) if one.error < 9.95 else f"{one.error:.0f}"
+    return f"{error} {LOOKS[one.origin][2]}"
+
+
 def _draw(panel: Axes, known: Sequence[Known], count: int) -> None:
     """Bars, each with its error and where it comes from."""
     shown = list(known[:MOST])
     for place, one in enumerate(shown):
-        colour, hatch, word = LOOKS[one.origin]
+        colour, hatch, _ = LOOKS[one.origin]
         hatched: dict[str, Any] = {"color": "white", "edgecolor": colour, "hatch": hatch}
         look = hatched if hatch else {"color": colour}
         panel.barh([place], [one.error], height=0.68, lw=1.0, **look)
         panel.annotate(
-            f"{three_digits(one.error) if one.error < 9.95 else f'{one.error:.0f}'} {word}",
+            written(one),
             (one.error, place),
             xytext=(4, 0),
             textcoords="offset points",

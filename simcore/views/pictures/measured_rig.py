@@ -2,7 +2,7 @@
 
 import math
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -20,8 +20,9 @@ from simcore.views.catalogue import picture
 from simcore.views.pictures.labels import Label, write_labels
 from simcore.views.pictures.layout import page
 from simcore.views.pictures.measured import pairs, worse
-from simcore.views.pictures.rig_sketch import Row, Sketch, draw_sketch
+from simcore.views.pictures.rig_sketch import Row, draw_sketch
 from simcore.views.pictures.style import BLACK, BLUE, VERMILION, WIDTH, styled
+from simcore.views.sketch import Sketch
 
 Points = npt.NDArray[np.float64]
 GUESSED = (Origin.GUESSED_IN_PART, Origin.GUESS)
@@ -35,16 +36,12 @@ EDGE = 0.02  # of the width
 @styled
 def measured_rig(result: Measurement) -> Figure:
     """The rig with a cross at every place, as long as its error; dashed where it is guessed."""
-    entries = result.derived.entries
-    places = pairs(entries)
-    sketch = _sketch(result, places)
-    largest = max(max(x.error, z.error) for x, z in places.values())
-    larger = LARGER if LARGER * largest <= LARGEST else 1.0
-    low, high = _corners(sketch, places)
+    places = pairs(result.derived.entries)
+    sketch, larger = sketch_of(result, places), larger_of(places)
+    low, high = corners_of(sketch, places)
     wide, tall = high - low
     scale = wide / (WIDTH * (1.0 - 2.0 * EDGE))
-    times = "" if larger == 1.0 else f", drawn {larger:g} times too large"
-    marks = f"Crosses: error{times}; blue: measured; red and dashed: guessed, or in part"
+    marks = f"Crosses: {crosses_words(larger)}; blue: measured; red and dashed: guessed, or in part"
     figure, (axis,) = page(1, 1, tall / scale, result.headline, f"{result.asked}\n{marks}", left=EDGE)
     box = axis.get_position()
     axis.set_position((EDGE, box.y0 - 0.2 / figure.get_figheight(), 1.0 - 2.0 * EDGE, box.height))
@@ -54,21 +51,41 @@ def measured_rig(result: Measurement) -> Figure:
     _keep_off(axis, sketch)
     for place in places.values():
         guessed = worse(place) in GUESSED
-        spot, error = _spot(place), larger * np.array([one.error for one in place])
-        _cross(axis, spot, error, VERMILION if guessed else BLUE, guessed)
-    whole = result.derived.whole
-    centre = 1e3 * np.array([value_of(whole.x), value_of(whole.z)])
-    errors = larger * 1e3 * np.array([error_of(whole.x), error_of(whole.z)])
-    _cross(axis, centre, errors, BLACK, False)
+        spot, error = spot_of(place)
+        _cross(axis, spot, larger * error, VERMILION if guessed else BLUE, guessed)
+    centre, errors = centre_of(result)
+    _cross(axis, centre, larger * errors, BLACK, False)
     axis.plot(*centre, marker="o", ms=9, mfc="white", mec=BLACK, mew=2.0, zorder=6.1)
     labels = [Label("centre of the whole rig", (float(centre[0]), float(centre[1])), BLACK)]
-    labels += _labels(result, places)
+    labels += [
+        Label("\n".join([*textwrap.wrap(name, 20), errors]), spot, VERMILION if guessed else BLUE)
+        for name, errors, spot, guessed in named_of(result, places)
+    ]
     write_labels(axis, labels, SIZE, ground=0.0)
     return figure
 
 
-def _spot(place: tuple[Entry, Entry]) -> Points:
-    return np.array([one.value for one in place])
+def larger_of(places: Mapping[str, tuple[Entry, Entry]]) -> float:
+    """How many times too large errors are drawn: so that small ones are seen, unless others would be huge."""
+    largest = max(max(x.error, z.error) for x, z in places.values())
+    return LARGER if LARGER * largest <= LARGEST else 1.0
+
+
+def crosses_words(larger: float) -> str:
+    """What the crosses are."""
+    return "error" if larger == 1.0 else f"error, drawn {larger:g} times too large"
+
+
+def spot_of(place: tuple[Entry, Entry]) -> tuple[Points, Points]:
+    """Where a place is, and how far it may be off either way, (2,) each, mm."""
+    return np.array([one.value for one in place]), np.array([one.error for one in place])
+
+
+def centre_of(result: Measurement) -> tuple[Points, Points]:
+    """Centre of the whole rig, likewise."""
+    whole = result.derived.whole
+    place = np.array([value_of(whole.x), value_of(whole.z)])
+    return 1e3 * place, 1e3 * np.array([error_of(whole.x), error_of(whole.z)])
 
 
 def _keep_off(axis: Axes, sketch: Sketch) -> None:
@@ -93,23 +110,28 @@ def _hubs(result: Measurement) -> dict[str, Points]:
     return found
 
 
-def _sketch(result: Measurement, places: Mapping[str, tuple[Entry, Entry]]) -> Sketch:
+def sketch_of(result: Measurement, places: Mapping[str, tuple[Entry, Entry]]) -> Sketch:
     """The rig as its numbers have it, mm from the rear axle's centre and the table."""
     entries, hubs = result.derived.entries, _hubs(result)
     body = np.array(
-        [_spot(place) for key, place in places.items() if key.endswith(("chassis", "cg")) or "skids" in key]
+        [
+            spot_of(place)[0]
+            for key, place in places.items()
+            if key.endswith(("chassis", "cg")) or "skids" in key
+        ]
     )
     rods, shocks, wheels = [], [], {}
     for axle in SIDES:
         wheels[axle] = (hubs[axle], entries[f"{axle}.tyre.radius"].value, "")
         rods += [
-            np.array([_spot(places[f"{axle}.{link}.{end}"]) for end in ("chassis", "axle")])
+            np.array([spot_of(places[f"{axle}.{link}.{end}"])[0] for end in ("chassis", "axle")])
             for link in ("lower_link", "upper_link")
             if f"{axle}.{link}.axle" in places
         ]
         if f"{axle}.arm.chassis" in places:
-            rods.append(np.array([_spot(places[f"{axle}.arm.chassis"]), hubs[axle]]))
-        shocks.append(np.array([_spot(places[f"{axle}.shock.chassis"]), _lower(entries, places, axle)]))
+            rods.append(np.array([spot_of(places[f"{axle}.arm.chassis"])[0], hubs[axle]]))
+        upper = spot_of(places[f"{axle}.shock.chassis"])[0]
+        shocks.append(np.array([upper, _lower(entries, places, axle)]))
     reach = 1e4
     return Sketch(
         words="",
@@ -128,17 +150,17 @@ def _sketch(result: Measurement, places: Mapping[str, tuple[Entry, Entry]]) -> S
 def _lower(entries: Mapping[str, Entry], places: Mapping[str, tuple[Entry, Entry]], axle: str) -> Points:
     """Lower mount of a shock: on the axle, or between the pins of the link that carries it."""
     if f"{axle}.shock.axle" in places:
-        return _spot(places[f"{axle}.shock.axle"])
+        return spot_of(places[f"{axle}.shock.axle"])[0]
     share = entries[f"{axle}.shock.fraction"].value
     link = next(one for one in ("lower_link", "upper_link") if f"{axle}.{one}.axle" in places)
-    top, low = (_spot(places[f"{axle}.{link}.{end}"]) for end in ("chassis", "axle"))
+    top, low = (spot_of(places[f"{axle}.{link}.{end}"])[0] for end in ("chassis", "axle"))
     return np.asarray((1.0 - share) * top + share * low)
 
 
-def _corners(sketch: Sketch, places: Mapping[str, tuple[Entry, Entry]]) -> tuple[Points, Points]:
+def corners_of(sketch: Sketch, places: Mapping[str, tuple[Entry, Entry]]) -> tuple[Points, Points]:
     """Lower left and upper right corner of the picture."""
     (rear, back, _), (front, radius, _) = sketch.wheels.values()
-    top = max(float(_spot(place)[1]) for place in places.values())
+    top = max(float(place[1].value) for place in places.values())
     return (
         np.array([rear[0] - back - SPARE[0], -BELOW]),
         np.array([front[0] + radius + SPARE[0], top + SPARE[1]]),
@@ -155,18 +177,16 @@ def _cross(axis: Axes, spot: Points, error: Points, colour: str, dashed: bool) -
     axis.plot(*spot, marker="o", ms=5.0, mfc="white", mec=colour, mew=1.6, zorder=6.0)
 
 
-def _labels(result: Measurement, places: Mapping[str, tuple[Entry, Entry]]) -> list[Label]:
-    """Names of the worst known places, with both errors."""
+def named_of(
+    result: Measurement, places: Mapping[str, tuple[Entry, Entry]]
+) -> Iterator[tuple[str, str, tuple[float, float], bool]]:
+    """The worst known places: name, both errors in words, where, and whether they are guessed."""
     worst = sorted(places.items(), key=lambda item: -math.hypot(*(one.error for one in item[1])))
-    found = []
     for key, (x, z) in worst[:NAMED]:
-        if worse((x, z)) not in GUESSED and max(x.error, z.error) < ROUGH:
-            continue
-        name = name_of(f"{key}.0", result.worksheet).removesuffix(AXES[0])
-        words = "\n".join([*textwrap.wrap(name, 20), f"±{_short(x)}, ±{_short(z)} mm"])
-        colour = VERMILION if worse((x, z)) in GUESSED else BLUE
-        found.append(Label(words, (x.value, z.value), colour))
-    return found
+        guessed = worse((x, z)) in GUESSED
+        if guessed or max(x.error, z.error) >= ROUGH:
+            name = name_of(f"{key}.0", result.worksheet).removesuffix(AXES[0])
+            yield name, f"±{_short(x)}, ±{_short(z)} mm", (x.value, z.value), guessed
 
 
 def _short(entry: Entry) -> str:

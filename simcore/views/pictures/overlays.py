@@ -15,9 +15,9 @@ from simcore.views.catalogue import picture
 from simcore.views.pictures.frame import Frame, bracket, happenings, note, over_time, standing_apart
 from simcore.views.pictures.layout import room
 from simcore.views.pictures.names import Named, name_lines
-from simcore.views.pictures.rig_sketch import Sketch, sketch_of
 from simcore.views.pictures.style import case_look, styled
 from simcore.views.pictures.timelines import explain_stops, line, mark_stops
+from simcore.views.sketch import Sketch, sketch_of
 
 COLUMNS = (
     ("pitch_to_ground_deg", "pitch to ground at start, deg\n(nose-up positive)", 1.0),

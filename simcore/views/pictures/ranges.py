@@ -30,7 +30,8 @@ def range_bars(ranges: Mapping[str, Range], sought: Sought, answer: str, questio
     sought : the number
     answer, question : the finding, and what was asked of which rig
     """
-    along = "\n".join(text for text in (str(sought.label), _marks(ranges)) if text)
+    marks = "; ".join(marks_of(ranges))
+    along = f"{sought.label}\n({marks})" if marks else str(sought.label)
     figure, (axis,) = panels((ROW * len(ranges) + 0.15,), answer, question, along)
     place, factor = axis.get_position(), sought.said_factor
     axis.set_position((LEFT, place.y0, RIGHT - LEFT, place.height))
@@ -47,7 +48,7 @@ def range_bars(ranges: Mapping[str, Range], sought: Sought, answer: str, questio
     return figure
 
 
-def _marks(ranges: Mapping[str, Range]) -> str:
+def marks_of(ranges: Mapping[str, Range]) -> list[str]:
     """What the marks that are drawn stand for."""
     edges = {end.ending for one in ranges.values() for end in (one.low, one.high)}
     found = {
@@ -56,8 +57,7 @@ def _marks(ranges: Mapping[str, Range]) -> str:
         "pale: done again": any(one.others for one in ranges.values()),
         "hatched: no answer": Ending.NOT_KNOWN in edges,
     }
-    said = "; ".join(text for text, there in found.items() if there)
-    return f"({said})" if said else ""
+    return [text for text, there in found.items() if there]
 
 
 def _draw_bar(axis: Axes, k: int, found: Range, factor: float, ends: tuple[float, float]) -> None:
@@ -90,12 +90,12 @@ def _write(axis: Axes, k: int, found: Range, sought: Sought) -> None:
     per_inch = (right - left) / (WIDTH * (RIGHT - LEFT))
     left += 0.1 * per_inch
     start = left if found.low.done is None else sought.said_factor * found.low.done
-    for n, text in enumerate(_texts(found, sought)):
+    for n, text in enumerate(texts_of(found, sought)):
         at = max(left, min(start, right - 1.02 * length(text, SIZE) * per_inch))
         axis.text(at, k + 0.5 * BAR + 0.05 + LINE * n, text, va="top", fontsize=SIZE)
 
 
-def _texts(found: Range, sought: Sought) -> list[str]:
+def texts_of(found: Range, sought: Sought) -> list[str]:
     """Both ends of a range in words, the upper one first."""
     if found.low.done is None:
         return [found.low.ending.value, found.low.why][: 1 if found.low.why == found.low.ending.value else 2]

@@ -20,7 +20,8 @@ BAR = 0.34  # of a row, thickness of a bar
 SIZE, SMALL = 12.5, 11.5  # points
 HEAD = 6.0  # points from the middle of a mark to its words
 MARKS = (("tip_back_deg", "tips back", "v", "#000000"), ("grip_deg", "grip ends", "D", COLOURS[1]))
-ALONG = "slope, deg   (marks: limits of the rig standing rigid, as on the bench)"
+STAND = "limits of the rig standing rigid, as on the bench"
+ALONG = f"slope, deg   (marks: {STAND})"
 
 
 @styled
@@ -36,7 +37,7 @@ def steepest_slopes(table: pd.DataFrame, question: str) -> Figure:
     figure, (axis,) = panels((ROW * len(table) + 0.15,), limits_headline(table), question)
     place = axis.get_position()
     axis.set_position((LEFT, place.y0, RIGHT - LEFT, place.height))
-    axis.set_xlim(0.0, _right_end(table))
+    axis.set_xlim(0.0, right_end(table))
     axis.set_ylim(len(table) - 0.42, -0.58)
     axis.set_xticks([tick for tick in range(0, 100, 10) if tick <= axis.get_xlim()[1]])
     axis.set_xlabel(ALONG)
@@ -52,7 +53,7 @@ def steepest_slopes(table: pd.DataFrame, question: str) -> Figure:
     return figure
 
 
-def _right_end(table: pd.DataFrame) -> float:
+def right_end(table: pd.DataFrame) -> float:
     """Right end of the axis, deg."""
     return 1.05 * max(
         float(table[["climbs_deg", "fails_deg", *(mark[0] for mark in MARKS)]].max().max()), 10.0
@@ -76,6 +77,16 @@ def _points(axis: Axes, points: float) -> float:
     return points / 72.0 / (WIDTH * (RIGHT - LEFT)) * axis.get_xlim()[1]
 
 
+def answer_of(row: pd.Series) -> tuple[str, str]:
+    """The slope that a case climbs as it is written, and what it does on a steeper one."""
+    fails = pd.isna(row["climbs_deg"])
+    angle, reason = "fails on the level" if fails else f"{row['climbs_deg']:.1f}°", str(row["why"])
+    if in_gap(row):
+        fails_at = "" if pd.isna(row["fails_deg"]) else f"; fails at {row['fails_deg']:.1f}°"
+        angle, reason = ("" if fails else angle), f"hatched: no answer{fails_at}"
+    return angle, reason
+
+
 def _draw_gap(axis: Axes, k: int, row: pd.Series) -> None:
     """Hatched: where the limit lies, and runs gave no answer."""
     least = 0.0 if pd.isna(row["climbs_deg"]) else row["climbs_deg"]
@@ -96,12 +107,8 @@ def _write_answer(axis: Axes, k: int, row: pd.Series) -> None:
     """Angle at the end of the bar and the reason under it: to the right if there is room, else to the left;
     a bar too short for its angle has it before the reason.
     """
-    fails = pd.isna(row["climbs_deg"])
-    climbed = 0.0 if fails else row["climbs_deg"]
-    angle, reason = "fails on the level" if fails else f"{climbed:.1f}°", row["why"]
-    if in_gap(row):
-        fails_at = "" if pd.isna(row["fails_deg"]) else f"; fails at {row['fails_deg']:.1f}°"
-        angle, reason = ("" if fails else angle), f"hatched: no answer{fails_at}"
+    climbed = 0.0 if pd.isna(row["climbs_deg"]) else row["climbs_deg"]
+    angle, reason = answer_of(row)
     if climbed > 1.3 * _length(axis, angle, SIZE):
         axis.annotate(
             angle,

@@ -79,12 +79,12 @@ def case_look(k: int) -> tuple[str, Any]:
 def ink(colour: str) -> str:
     """A colour, darkened as far as words in it need on white (contrast as in WCAG 2.1)."""
     red, green, blue = to_rgb(colour)
-    while _contrast((red, green, blue)) < CLEAR:
+    while white_contrast((red, green, blue)) < CLEAR:
         red, green, blue = 0.95 * red, 0.95 * green, 0.95 * blue
     return str(to_hex((red, green, blue)))
 
 
-def _contrast(colour: tuple[float, float, float]) -> float:
+def white_contrast(colour: tuple[float, float, float]) -> float:
     """Contrast of a colour with white."""
     linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in colour]
     return 1.05 / (0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2] + 0.05)

@@ -17,8 +17,8 @@ from simcore.views.pictures.bands import state_band
 from simcore.views.pictures.frame import happenings, note, over_time
 from simcore.views.pictures.layout import room
 from simcore.views.pictures.names import Named, name_lines
-from simcore.views.pictures.rig_sketch import sketch_of
 from simcore.views.pictures.style import BLACK, DASHES, FRONT_COLOUR, QUIET, REAR_COLOUR, styled
+from simcore.views.sketch import sketches_of
 
 SIDES = (("rear", "rear shocks", REAR_COLOUR), ("front", "front shocks", FRONT_COLOUR))
 STOPS = {"bump_stop": "bottomed out", "droop_stop": "topped out"}
@@ -66,7 +66,7 @@ def pitch_and_travel(run: Run, answer: str, question: str) -> Figure:
     answer, question : the finding, and what was asked of which rig
     """
     told = stages(run.series, run.outcome, happenings(run), run.scenario.visible)
-    drawn = [sketch_of(run, stage) for stage in told]
+    drawn = sketches_of(run, told)
     frame = over_time({run.scenario.case: run}, (2.6, 2.6, 0.85, 2.2), answer, question, drawn)
     pitch, travel, band, speed = frame.panels
     table = frame.shown(run.series)

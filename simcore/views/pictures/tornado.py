@@ -9,9 +9,8 @@ from matplotlib.ticker import MaxNLocator
 
 from simcore.accounts.job import JobState
 from simcore.readings.moves import Source
-from simcore.results.catalogue import label_of
 from simcore.results.formatting import in_picture, said_factor, said_unit
-from simcore.results.headlines.sensitivity import bare_value, said_error, said_value
+from simcore.results.headlines.sensitivity import bare_value, quantity_of, said_error, said_value
 from simcore.results.moved import Answer, Bar, Side
 from simcore.studies.sensitivity import Sensitivity
 from simcore.views.catalogue import picture
@@ -23,6 +22,7 @@ ROW, LEFT = 0.5, 0.34  # inches of height a bar; of the width, where the panels 
 HALF = 0.32  # of a row, thickness of a bar: up above, down below
 ASIDE = 0.2  # of the span, room for words at the bars' ends
 NAME, TITLE = 38, 36  # letters in a row
+GUESSED = (Source.GUESS, Source.ASSUMED)
 MARKS = "red, above: higher; blue, below: lower; hatched: a guess; grey: too small to be seen"
 NOT_TRIED = "; no bar: not tried"
 
@@ -37,7 +37,7 @@ def tornado(answer: Answer, headline: str, question: str) -> Figure:
     headline, question : the finding, and what was asked of which rig
     """
     bars = (answer.telling or answer.ranked)[:MOST]
-    shown = _shown(answer)
+    shown = shown_of(answer)
     marks = MARKS + (NOT_TRIED if any(len(bar.sides) < 2 for bar in bars) else "")
     less = answer.figures[shown[0]].less if shown else ""
     marks = f'Differences to "{less}"; {marks}' if less else marks
@@ -58,7 +58,7 @@ def tornado(answer: Answer, headline: str, question: str) -> Figure:
     return figure
 
 
-def _shown(answer: Answer) -> list[int]:
+def shown_of(answer: Answer) -> list[int]:
     """Places of the figures that get a panel: those that are moved visibly, the most moved one anyway."""
     order = answer.by_size()
     seen = [k for k in order if any(answer.largest(bar, k) >= answer.figures[k].seen for bar in answer.bars)]
@@ -99,7 +99,7 @@ def _draw(panel: Axes, answer: Answer, bars: list[Bar], k: int) -> None:
     room = ASIDE * (high - low)
     panel.set_xlim(low - room, high + room)
     panel.xaxis.set_major_locator(MaxNLocator(5))
-    panel.set_xlabel(f"{label_of(figure.metric)}{', difference' if figure.less else ''}, {unit or 'no unit'}")
+    panel.set_xlabel(f"{quantity_of(figure)}, {unit or 'no unit'}")
     case = f'"{textwrap.shorten(figure.case, TITLE - 3, placeholder="…")}"\n' if figure.less else ""
     title = f"{case}{in_picture(figure.metric, figure.value)} with the rig as it is"
     panel.set_title(title, fontsize=11.5, loc="left")
@@ -130,7 +130,7 @@ def _say_end(panel: Axes, place: int, bar: Bar, side: Side, value: float, own: f
 def _look(bar: Bar, up: bool) -> dict[str, Any]:
     """Colour by the way, hatched where it is a guess."""
     colour = VERMILION if up else BLUE
-    if bar.source in (Source.GUESS, Source.ASSUMED):
+    if bar.source in GUESSED:
         return {"color": "white", "edgecolor": colour, "hatch": "////" if up else "\\\\\\\\", "lw": 1.0}
     return {"color": colour}
 
@@ -141,7 +141,7 @@ def _say_verdicts(panel: Axes, answer: Answer, bars: list[Bar], own: float) -> N
     right = own <= 0.5 * (low + high)
     for place, bar in enumerate(bars):
         for side in bar.sides:
-            text = _verdict(answer, bar, side)
+            text = verdict_of(answer, bar, side)
             if text:
                 up = side.to >= bar.value
                 panel.annotate(
@@ -156,7 +156,7 @@ def _say_verdicts(panel: Axes, answer: Answer, bars: list[Bar], own: float) -> N
                 )
 
 
-def _verdict(answer: Answer, bar: Bar, side: Side) -> str:
+def verdict_of(answer: Answer, bar: Bar, side: Side) -> str:
     """What a way to move does to the verdict, in the fewest words; "" for nothing."""
     to = said_value(bar, side.to)
     for turned, place in answer.turned(bar):

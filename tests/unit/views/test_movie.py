@@ -54,6 +54,7 @@ def test_a_film_that_breaks_off_leaves_the_old_one(tmp_path: Path) -> None:
         ("x.avi", 4.0, 1, 'got "x.avi", must be a name that ends in .gif or .mp4'),
         ("x.gif", 0.0, 1, "--slow: got 0, must be over 0 and at most"),
         ("x.gif", float("nan"), 1, "--slow: got nan, must be over 0 and at most"),
+        ("x.avi", -1.0, 7, "got -1, must be over 0 and at most"),
         ("x.gif", 1e9, 2, "for 2 runs of 0.1 s, or fewer of them (--variants)"),
         ("x.gif", 4.0, 7, "got 7 runs, must be at most 6 of them"),
     ],

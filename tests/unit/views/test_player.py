@@ -85,7 +85,8 @@ def test_paper_gets_start_and_end_of_every_run_as_lines() -> None:
     assert 4 <= html.count('<svg class="still"') <= 6
     assert html.count('class="unmoved"') == html.count('<svg class="still"')
     assert "<image" not in html
-    assert "start, 0.00 s" in html
+    pitch = creep().series["pitch_to_ground_deg"].iloc[0]
+    assert f"start, 0.00 s, pitch {pitch:.2g}" in html
 
 
 def test_forces_of_links_are_named_for_what_they_are() -> None:

@@ -25,11 +25,12 @@ from simcore.results.formatting import MINUS, said_factor
 from simcore.results.result import Result
 from simcore.views.console.report import report
 from simcore.views.page import chart, lines
-from simcore.views.page.chart import LOOKS, Chart, Curve, ticks
+from simcore.views.page.chart import LOOKS, Chart, Curve
 from simcore.views.page.file import check_file, renewed
 from simcore.views.page.file import page as whole_page
 from simcore.views.page.of_result import page_of
 from simcore.views.page.part import Part
+from simcore.views.page.scale import ticks
 from simcore.views.pictures.style import COLOURS
 
 VOID = {"meta", "br", "hr", "img", "input", "link"}
@@ -250,7 +251,8 @@ def test_a_large_sweep_is_still_a_page() -> None:
     parts = Page(text)
     assert len(text) < 120_000 and len(parts.texts("tr")) < 60
     assert any("Left out: 201 of 225 runs" in words for words in parts.texts("p"))
-    assert all("a line for each ground slope, 9 of 15" in words for words in parts.texts("figcaption"))
+    curves = parts.texts("figcaption")[-len(parts.texts("figure", "map")) :]
+    assert curves and all("a line for each ground slope, 9 of 15" in words for words in curves)
 
 
 # --- lines ---
@@ -360,16 +362,18 @@ def test_a_page_is_written_whole_and_replaces_only_its_own(tmp_path: Path) -> No
     run = creep()
     file = tmp_path / "there" / "page.html"
     assert whole_page(run).save(file) == file
-    check_file(file, run.scenario)
+    check_file(file, run.scenario, "run")
+    with pytest.raises(InputError, match="page of another kind of result"):
+        check_file(file, run.scenario, "limits")
     assert Page(file.read_text(encoding="utf-8")).texts("h1") and [*file.parent.iterdir()] == [file]
     other = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
     for wrong, scenario in ((file, other), (tmp_path / "page.txt", other)):
         with pytest.raises(InputError):
-            check_file(wrong, scenario)
+            check_file(wrong, scenario, "run")
     mine = tmp_path / "mine.html"
     mine.write_text("<p>mine</p>", encoding="utf-8")
     with pytest.raises(InputError, match="no page of this program"):
-        check_file(mine, other)
+        check_file(mine, other, "run")
 
 
 def test_a_page_that_stands_by_is_written_anew_with_a_result_of_its_kind_alone(tmp_path: Path) -> None:

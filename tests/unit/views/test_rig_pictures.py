@@ -12,8 +12,9 @@ from simcore.results.stages import Stage, Why
 from simcore.views.pictures.frame import happenings
 from simcore.views.pictures.layout import panels
 from simcore.views.pictures.overlays import drawings
-from simcore.views.pictures.rig_sketch import Sketch, draw_row, row_of, sketch_of
+from simcore.views.pictures.rig_sketch import draw_row, row_of
 from simcore.views.pictures.style import case_look, styled
+from simcore.views.sketch import Sketch, sketch_of, sketches_of
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
@@ -35,7 +36,7 @@ def at(row: int) -> Stage:
 
 
 def test_links_shocks_and_tyres_are_as_long_as_in_the_rig_file(slope: Run) -> None:
-    rig, sketch = slope.scenario.rig, sketch_of(slope, at(100))
+    rig, (_, sketch) = slope.scenario.rig, sketches_of(slope, [at(0), at(100)])
     links = [link for axle in (rig.rear, rig.front) for link in (axle.lower_link, axle.upper_link)]
     wanted = [1e3 * math.dist(link.chassis, link.axle) for link in links]
     assert [math.dist(*rod) for rod in sketch.rods] == pytest.approx(wanted, abs=1e-3)
