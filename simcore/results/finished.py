@@ -25,12 +25,12 @@ class Finished:
     Attributes
     ----------
     trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate; the
-        table as `series.columns` gives it
+        table as `series.columns` gives it; without an audit its metrics are not to be had
     job : whether it did its job
     """
 
     trace: Trace
-    audit: Audit
+    audit: Audit | None
     table: Columns
     job: Job
 

@@ -1,6 +1,7 @@
 """The metrics of a run: one entry each, in the order in which they are shown."""
 
 import enum
+from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Any
 
@@ -327,9 +328,54 @@ METRICS = [
 STATE_SHARES = frozenset(f"{axle}_{state_name(reason)}" for axle in SIDES for reason in Reason)
 
 
+BY_NAME = {metric.name: metric for metric in METRICS}
+JUDGED = ("job", "job_failure")
+"""Metrics that the bounds of a goal have a say in."""
+
+
+class Metrics(Mapping[str, Any]):
+    """Metrics of a run, its job judged by its goal, each worked out when it is first asked for.
+
+    Parameters
+    ----------
+    run : if it was not audited, it has none of the metrics of the audit
+    goal : of its scenario
+    """
+
+    def __init__(self, run: Finished, goal: Goal) -> None:
+        self._run, self._goal = run, goal
+        self._found: Summary = {}
+
+    def __getitem__(self, name: str) -> Any:
+        """A metric; None is an empty one."""
+        if name not in self:
+            raise KeyError(name)
+        if name not in self._found:
+            self._found |= self._judged() if name in JUDGED else {name: self._plain(name)}
+        return self._found[name]
+
+    def _plain(self, name: str) -> Any:
+        return plain(BY_NAME[name].compute(self._run))
+
+    def _judged(self) -> Summary:
+        own = {name: self._plain(name) for name in JUDGED}
+        bound = (*self._goal.at_least, *self._goal.at_most)
+        return {**own, **judged(own | {name: self[name] for name in bound if name in self}, self._goal)}
+
+    def __contains__(self, name: object) -> bool:
+        metric = BY_NAME.get(str(name))
+        return metric is not None and (self._run.audit is not None or metric.group is not Group.AUDIT)
+
+    def __iter__(self) -> Iterator[str]:
+        return (name for name in BY_NAME if name in self)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
 def summarise(run: Finished, goal: Goal) -> Summary:
     """Every metric of a run by its name, its job judged by its goal; empty ones are None."""
-    return judged({metric.name: plain(metric.compute(run)) for metric in METRICS}, goal)
+    return dict(Metrics(run, goal))
 
 
 def plain(value: Any) -> Any:

@@ -4,8 +4,7 @@
 and what computes it in SI. Columns that end in ``_state`` hold codes.
 """
 
-import dataclasses
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -14,11 +13,10 @@ import pandas as pd
 
 from simcore.accounts.audit import Audit
 from simcore.accounts.reasons import REASONS, Reason
-from simcore.accounts.run_accounts import RunAccounts, run_accounts
-from simcore.accounts.support import Support
-from simcore.compiled import FRONT, REAR, AxleLedgerRecord, MotorLedgerRecord, Records, StateRecord
+from simcore.compiled import FRONT, REAR
 from simcore.files.scenario import Visible
-from simcore.results.quantities import Quantity
+from simcore.results.quantities import Group, Quantity
+from simcore.results.rows import AxleRows, Rows
 from simcore.rig.masses import SIDES
 from simcore.solve.trace import Trace
 from simcore.units import column_factor
@@ -26,50 +24,8 @@ from simcore.units import column_factor
 Series = npt.NDArray[np.float64]
 
 
-@dataclasses.dataclass(frozen=True)
-class Rows:
-    """What the columns of a run are computed from; every part has the same rows."""
-
-    trace: Trace
-    audit: Audit
-    accounts: RunAccounts
-
-    @property
-    def states(self) -> Records[StateRecord]:
-        """States, (n,)."""
-        return self.trace.states
-
-    @property
-    def motor(self) -> Records[MotorLedgerRecord]:
-        """Motor's part of the ledger, (n,)."""
-        return self.trace.ledgers["motor"]
-
-    @property
-    def pitch(self) -> Series:
-        """Rotation of the chassis, rad."""
-        return np.asarray(self.states["pose"][:, 0]["angle"])
-
-
-@dataclasses.dataclass(frozen=True)
-class AxleRows:
-    """One axle's part of the rows; `i` is its place, 0 or 1."""
-
-    rows: Rows
-    i: int
-
-    @property
-    def part(self) -> Records[AxleLedgerRecord]:
-        """Axle's part of the ledger, (n,)."""
-        return self.rows.trace.ledgers["axle"][:, self.i]
-
-    @property
-    def account(self) -> Support:
-        """Account of the axle's load."""
-        return self.rows.accounts.support[self.i]
-
-
 def _height(rows: Rows) -> Series:
-    rear, front = rows.accounts.stance.centres
+    rear, front = rows.stance.centres
     return 0.5 * (rear[1] + front[1])
 
 
@@ -106,13 +62,13 @@ RUN_COLUMNS = [
     Quantity(
         "pitch_to_ground_deg",
         "pitch less the slope of the ground on which the run starts",
-        lambda rows: rows.pitch - rows.accounts.stance.ground[0],
+        lambda rows: rows.pitch - rows.stance.ground[0],
     ),
     Quantity(
         "ground_angle_deg",
         "slope of the line through the ground points of both axles, uphill positive; it jumps where a tyre "
         "comes to an edge",
-        lambda rows: rows.accounts.stance.ground,
+        lambda rows: rows.stance.ground,
     ),
     Quantity(
         "pitch_rate_deg_per_s",
@@ -122,14 +78,14 @@ RUN_COLUMNS = [
     Quantity(
         "heave_mm",
         "height of the sprung mass's centre over the ground line, change since the start",
-        lambda rows: rows.accounts.stance.chassis_height - rows.accounts.stance.chassis_height[0],
+        lambda rows: rows.stance.chassis_height - rows.stance.chassis_height[0],
     ),
     Quantity(
         "height_gained_mm",
         "rise of both wheel centres since the start, their mean",
         lambda rows: _height(rows) - _height(rows)[0],
     ),
-    Quantity("wheelbase_mm", "distance of the wheel centres", lambda rows: rows.accounts.stance.span),
+    Quantity("wheelbase_mm", "distance of the wheel centres", lambda rows: rows.stance.span),
     Quantity(
         "chassis_x_mm",
         "place of the sprung mass's centre, forward",
@@ -179,30 +135,40 @@ RUN_COLUMNS = [
         "momentum_residual_ratio",
         "self-check: worst of force and moment balance, relative to the forces at work",
         lambda rows: rows.audit.momentum,
+        Group.AUDIT,
     ),
     Quantity(
         "energy_residual_pct",
         "self-check: energy out of balance, per energy turned over in the whole run",
         lambda rows: rows.audit.energy,
+        Group.AUDIT,
     ),
     Quantity(
         "store_residual_pct",
         "self-check: energy that the worst of shocks, tyres, shafts, splines, skids, rotor misses, per work "
         "that went through it in the whole run",
         lambda rows: rows.audit.worst_store,
+        Group.AUDIT,
     ),
     Quantity(
         "link_residual_ratio",
         "self-check: second rate of the links' lengths, relative to the accelerations at work",
         lambda rows: rows.audit.pins,
+        Group.AUDIT,
     ),
     Quantity(
         "account_residual_ratio",
         "self-check: what the load accounts and the front load budget miss of the tyres' loads, per "
         "their terms",
         lambda rows: rows.audit.accounts,
+        Group.AUDIT,
     ),
-    Quantity("link_drift_mm", "self-check: largest error of a link's length", lambda rows: rows.audit.drift),
+    Quantity(
+        "link_drift_mm",
+        "self-check: largest error of a link's length",
+        lambda rows: rows.audit.drift,
+        Group.AUDIT,
+    ),
 ]
 
 
@@ -355,12 +321,46 @@ def series(trace: Trace, audit: Audit, visible: Visible) -> pd.DataFrame:
 
 def columns(trace: Trace, audit: Audit, visible: Visible) -> dict[str, npt.NDArray[Any]]:
     """Columns of a run in bench units by the names in `COLUMNS`; `visible` is what a viewer sees at least."""
-    rows = Rows(trace, audit, run_accounts(trace, visible))
-    table = {column.name: _values(column, rows) for column in RUN_COLUMNS}
-    for i, axle in enumerate(SIDES):
-        own = AxleRows(rows, i)
-        table |= {f"{axle}_{column.name}": _values(column, own) for column in BOTH_AXLES}
-    return table
+    return dict(Columns(Rows(trace, audit, visible)))
+
+
+_COMPUTED: dict[str, tuple[Quantity, int | None]] = {
+    **{column.name: (column, None) for column in RUN_COLUMNS},
+    **{f"{axle}_{column.name}": (column, i) for i, axle in enumerate(SIDES) for column in BOTH_AXLES},
+}
+"""What computes each column, and the place of the axle that it is of."""
+
+
+class Columns(Mapping[str, npt.NDArray[Any]]):
+    """Columns of a run in bench units, each worked out when it is first asked for.
+
+    Parameters
+    ----------
+    rows : what they are computed from; without an audit there are none of its columns
+    """
+
+    def __init__(self, rows: Rows) -> None:
+        self._rows = rows
+        self._found: dict[str, npt.NDArray[Any]] = {}
+
+    def __getitem__(self, name: str) -> npt.NDArray[Any]:
+        """A column, (n,)."""
+        if name not in self:
+            raise KeyError(name)
+        if name not in self._found:
+            column, axle = _COMPUTED[name]
+            self._found[name] = _values(column, self._rows if axle is None else AxleRows(self._rows, axle))
+        return self._found[name]
+
+    def __contains__(self, name: object) -> bool:
+        column, _ = _COMPUTED.get(str(name), (None, None))
+        return column is not None and (self._rows.audit is not None or column.group is not Group.AUDIT)
+
+    def __iter__(self) -> Iterator[str]:
+        return (name for name in COLUMNS if name in self)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
 
 
 def _values(column: Quantity, rows: Rows | AxleRows) -> npt.NDArray[Any]:

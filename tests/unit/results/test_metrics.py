@@ -24,7 +24,7 @@ from simcore.files.scenario import Visible
 from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen, of_group
 from simcore.results.effect import EFFECTS, SupportPair
 from simcore.results.finished import Finished, settled_value, swing, time_mean, time_while
-from simcore.results.metrics import METRICS, summarise
+from simcore.results.metrics import METRICS, Metrics, summarise
 from simcore.results.quantities import Group
 from simcore.rig.masses import SIDES
 from simcore.solve.trace import Outcome
@@ -369,3 +369,25 @@ def test_bounds_of_a_goal_count_for_the_job() -> None:
     assert summarise(done, without)["job"] == "NOT_DONE"
     failed = summarise(finished(), missed)
     assert failed["job_failure"] == "STANDS_STILL"
+
+
+def test_metrics_are_worked_out_when_asked_for() -> None:
+    done = finished()
+    whole, few = summarise(done, Goal()), Metrics(dataclasses.replace(done, audit=None), Goal())
+    of_audit = set(whole) - set(few)
+    assert of_audit == {metric.name for metric in METRICS if metric.group is Group.AUDIT}
+    assert len(few) == len(whole) - len(of_audit) and list(few) == [name for name in whole if name in few]
+    assert dict(few) == {name: whole[name] for name in few}
+    for name in (*of_audit, "no_such_metric"):
+        assert name not in few
+        with pytest.raises(KeyError, match=name):
+            few[name]
+
+
+def test_bounds_of_a_goal_have_their_say_without_an_audit() -> None:
+    job = dataclasses.replace(JOB, state=JobState.DONE, verdict=None)
+    bare = dataclasses.replace(finished(), audit=None, job=job)
+    highest = summarise(finished(), Goal())["pitch_peak_deg"]
+    for most, job, failure in ((highest, "DONE", ""), (highest - 0.1, "NOT_DONE", "MISSES_A_BOUND")):
+        few = Metrics(bare, Goal(at_most={"pitch_peak_deg": most}))
+        assert (few["job_failure"], few["job"]) == (failure, job)

@@ -17,8 +17,9 @@ from simcore.accounts.reasons import REASONS, Reason
 from simcore.accounts.support import Support
 from simcore.compiled import LEDGER, STATE
 from simcore.files.scenario import Visible
-from simcore.results import series as module
-from simcore.results.series import COLUMNS, series
+from simcore.results import rows as module
+from simcore.results.rows import Rows
+from simcore.results.series import COLUMNS, Columns, series
 from simcore.rig.torque_twist import TorqueTwist
 from simcore.solve.trace import Outcome, Trace
 
@@ -164,10 +165,15 @@ def accounts() -> SimpleNamespace:
     return SimpleNamespace(stance=stance, support=tuple(sides), reasons=tuple(found), budget=budget)
 
 
+def stand_in(monkeypatch: pytest.MonkeyPatch, accounts: Any) -> None:
+    monkeypatch.setattr(module, "run_accounts", lambda trace, visible: accounts)
+    monkeypatch.setattr(module, "stance", lambda trace: accounts.stance)
+
+
 @pytest.fixture
 def table(monkeypatch: pytest.MonkeyPatch) -> pd.DataFrame:
     trace, audit, accounts = made()
-    monkeypatch.setattr(module, "run_accounts", lambda trace, visible: accounts)
+    stand_in(monkeypatch, accounts)
     return series(trace, audit, Visible())
 
 
@@ -196,5 +202,29 @@ def test_load_from_side_to_side_is_empty_where_the_rig_does_not_state_it(
 ) -> None:
     trace, audit, accounts = made()
     trace.model.twist = None  # type: ignore[misc]
-    monkeypatch.setattr(module, "run_accounts", lambda trace, visible: accounts)
+    stand_in(monkeypatch, accounts)
     assert series(trace, audit, Visible())["side_load_N"].isna().all()
+
+
+def test_columns_are_worked_out_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    trace, audit, accounts = made()
+    stand_in(monkeypatch, accounts)
+    asked: list[str] = []
+    monkeypatch.setattr(module, "run_accounts", lambda trace, visible: asked.append("loads") or accounts)
+    found = Columns(Rows(trace, None, Visible()))
+    assert found["wheelbase_mm"][1] == pytest.approx(311.0) and not asked
+    assert found["wheelbase_mm"] is found["wheelbase_mm"]
+    assert found["rear_support_N"] is not None and asked == ["loads"]
+    of_audit = set(COLUMNS) - set(found)
+    assert of_audit == {name for name in COLUMNS if "residual" in name or name == "link_drift_mm"}
+    assert len(found) == len(COLUMNS) - len(of_audit)
+    for name in (*of_audit, "no_such_column"):
+        assert name not in found
+        with pytest.raises(KeyError, match=name):
+            found[name]
+    whole, table = Columns(Rows(trace, audit, Visible())), series(trace, audit, Visible())
+    assert list(whole) == COLUMNS and all(np.array_equal(whole[name], table[name]) for name in numbers())
+
+
+def numbers() -> list[str]:
+    return [name for name in COLUMNS if not name.endswith("_state")]
