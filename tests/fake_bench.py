@@ -100,7 +100,7 @@ class FakeBench:
             "side": {"start": drawing(set_), "decisive": None},
             "metrics": [metric | {"text": f"{pitch:.1f} deg", "was": "107.0 deg" if set_ else None}],
             "verdict": "It gets there.",
-            "state": "done",
+            "state": "DONE",
             "state_words": "job done",
         }
 

@@ -96,7 +96,7 @@ class Knobs {
     const range = { type: "range", min: knob.low, max: knob.high, step: knob.step, "aria-label": knob.label };
     const slider = make("input", "", "", range), ends = make("div", "row span");
     slider.addEventListener("input", () => { this.on.hold(true); this.on.set(knob.path, Number(slider.value)); });
-    slider.addEventListener("change", () => this.on.hold(false));
+    for (const over of ["change", "pointerup", "pointercancel", "keyup", "blur"]) slider.addEventListener(over, () => this.on.hold(false));
     ends.append(make("span", "", plain(knob.low)), slider, make("span", "", plain(knob.high)));
     return [field, ends];
   }

@@ -205,6 +205,7 @@ class Bench {
       if (!this.held && this.side.base) this.side.fit();
       this.side.show(this.base.side, this.now.side, this.changed);
       this.curves.show(this.base.lines, this.now.lines, this.changed, this.held);
+      this.showMoment();
       this.showMetrics();
       this.showKnown();
       this.showFaults();
@@ -213,6 +214,12 @@ class Bench {
       this.showTools();
       document.body.dataset.shown = this.now.n;
     });
+  }
+
+  showMoment() {
+    const moment = this.now.side.decisive, choice = document.querySelector("input[name=view][value=decisive]");
+    part("decisive-words").textContent = moment ? moment.words : "no moment that decides";
+    choice.disabled = !moment;
   }
 
   showMetrics() {
