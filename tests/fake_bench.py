@@ -6,10 +6,7 @@ from typing import Any
 from simcore.errors import InputError, InputIssue
 
 CASES = ["base", "steeper"]
-LINES = [
-    {"key": "pitch_deg", "title": "Pitch, nose up +", "unit": "°", "digits": 1, "least": 2.0},
-    {"key": "front_load_g", "title": "Front tyre load", "unit": "g", "digits": 0, "least": 100.0},
-]
+LAND = {"ground": [[-900.0, 0.0], [900.0, 0.0]], "ice": []}
 MOUNT = ["rear.upper_link.chassis.0", "rear.upper_link.chassis.1"]
 AT = [92.0, 92.0]
 
@@ -37,24 +34,26 @@ KNOBS = [
 
 
 def drawing(set_: dict[str, Any]) -> dict[str, Any]:
-    at = [set_.get(path, value) for path, value in zip(MOUNT, AT, strict=True)]
-    hubs = [[0.0, 59.0], [315.0, 59.0]]
-    axles = [
-        {"hub": hub, "radius": 59.0, "in_air": False, "housing": [[hub, [hub[0], 90.0]]]} for hub in hubs
-    ]
+    upper = [set_.get(path, value) for path, value in zip(MOUNT, AT, strict=True)]
+    still = {"at": [0.0, 0.0], "turn": 0.0, "bench": [0.0, 0.0]}
+    rear = {"name": "rear", "arm": False, "hub": [0.0, 59.0], "radius": 59.0, "contact": [0.0, 0.0]}
+    rear |= {
+        "links": [[[118.0, 66.0], [12.0, 46.0]], [upper, [-4.0, 86.0]]],
+        "shock": [[42.0, 158.0], [3.0, 70.0]],
+    }
+    rear |= {"centre": [400.0, 100.0], "along": [0.97, 0.24]}
+    front = {"name": "front", "arm": True, "hub": [315.0, 59.0], "radius": 59.0, "contact": [315.0, 0.0]}
+    front |= {"links": [[[200.0, 80.0], [315.0, 59.0]]], "shock": [[273.0, 158.0], [312.0, 70.0]]}
+    front |= {"centre": None, "along": [-1.0, 0.0]}
     return {
         "time_s": 0.0,
         "words": "at the start",
-        "poses": {"chassis": [0.0, 0.0, 0.0], "rear_axle": [0.0, 0.0, 0.0], "front_axle": [0.0, 0.0, 0.0]},
+        "frames": {"chassis": still, "rear_axle": still, "front_axle": still},
         "body": [[30.0, 60.0], [290.0, 60.0], [270.0, 160.0], [40.0, 160.0]],
-        "axles": axles,
-        "links": [{"axle": "rear", "name": "upper", "ends": [at, [-4.0, 86.0]]}],
-        "shocks": [{"axle": "rear", "ends": [[42.0, 158.0], [3.0, 70.0]]}],
+        "axles": [rear, front],
         "skids": [[120.0, 62.0, 3.0]],
-        "ground": [[-900.0, 0.0], [900.0, 0.0]],
-        "ice": [],
+        "parts": [],
         "cg": [160.0, 70.0],
-        "centres": [{"axle": "rear", "at": [400.0, 100.0], "lines": [[at, [400.0, 100.0]]]}],
     }
 
 
@@ -80,7 +79,6 @@ class FakeBench:
             "case": case,
             "knobs": KNOBS,
             "handles": handles,
-            "lines": LINES,
             "base": self.answer(0, case, {}),
             "version": "1",
         }
@@ -90,6 +88,7 @@ class FakeBench:
         times = [0.01 * k for k in range(101)]
         lines = {"time_s": times, "pitch_deg": [pitch * t for t in times]}
         lines["front_load_g"] = [700.0 - t * pitch if t < 0.9 else None for t in times]
+        lines |= {name: times for name in ("rear_travel_mm", "front_travel_mm", "speed_m_per_s")}
         metric = {"key": "pitch_end_deg", "label": "pitch at the end", "value": pitch, "unit": "deg"}
         return {
             "type": "first",
@@ -97,7 +96,7 @@ class FakeBench:
             "case": case,
             "ms": {"build": 1.0, "run": 1.0, "all": 2.0},
             "lines": lines,
-            "side": {"start": drawing(set_), "decisive": None},
+            "side": {"start": drawing(set_), "decisive": None} | LAND,
             "metrics": [metric | {"text": f"{pitch:.1f} deg", "was": "107.0 deg" if set_ else None}],
             "verdict": "It gets there.",
             "state": "DONE",

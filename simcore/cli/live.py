@@ -33,7 +33,7 @@ def live(
 
         warn_of_rig(scenario_in(scenario, settings))
         open_bench = partial(RealBench, scenario, settings or [])
-        open_bench()  # refused now, and not on the page
+        open_bench().hello("")  # refused now, and not on the page
         serve(listening(port), key_for(scenario), open_bench, partial(_tell, browser=not no_browser))
     raise typer.Exit(STOPPED)
 

@@ -1,6 +1,11 @@
 // Curves over time: the file's in grey, the run at hand in one strong colour.
 const SIDE = 1000, COLUMNS = 300; // units of a plot's side, columns of dots that a curve is thinned to
 const ROOM = 0.06;
+const LINES = [ // what is drawn, the unit, digits after the point, and the span that is shown at least
+  ["pitch_deg", "Pitch, nose up +", "°", 1, 2], ["rear_travel_mm", "Rear shocks, pressed in", "mm", 1, 2],
+  ["front_travel_mm", "Front shocks, pressed in", "mm", 1, 2], ["front_load_g", "Front tyre load", "g", 0, 100],
+  ["speed_m_per_s", "Speed over the ground", "m/s", 2, 0.1],
+];
 
 function niceTicks(low, high) {
   const rough = (high - low) / 3, size = 10 ** Math.floor(Math.log10(rough));
@@ -32,15 +37,14 @@ function thinned(times, values, end) {
 class Curves {
   constructor(root) {
     Object.assign(this, { root, plots: new Map() });
+    this.build();
     root.addEventListener("pointermove", (event) => this.point(event));
     root.addEventListener("pointerleave", () => this.point());
   }
 
-  build(lines) {
-    this.plots.clear();
-    this.root.replaceChildren();
-    for (const line of lines) {
-      const figure = make("figure", "curve"), title = make("figcaption", "", line.title);
+  build() {
+    for (const [key, words, unit, digits, least] of LINES) {
+      const figure = make("figure", "curve"), title = make("figcaption", "", words);
       const area = make("div", "area"), ticks = make("div", "ticks");
       title.append(make("output"));
       const svg = put(area, "svg", "", { viewBox: `0 0 ${SIDE} ${SIDE}`, preserveAspectRatio: "none", "aria-hidden": true });
@@ -48,11 +52,10 @@ class Curves {
       area.append(make("i", "cursor"));
       figure.append(title, ticks, area);
       this.root.append(figure);
-      this.plots.set(line.key, { ...line, figure, ticks, grid, was, now, said: title.lastChild, cursor: area.lastChild, area });
+      this.plots.set(key, { unit, digits, least, ticks, grid, was, now, said: title.lastChild, cursor: area.lastChild, area });
     }
     this.times = make("p", "times");
     this.root.append(this.times);
-    this.scales = undefined;
   }
 
   // Scales stand while something is held.

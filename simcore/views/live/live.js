@@ -131,9 +131,7 @@ class Bench {
   // --- what is heard ---
 
   hear_hello(hello) {
-    if (this.hello && this.hello.version !== hello.version) this.notice("The file on disk is another than before; grey is what stands in it now.");
     if (!this.hello && hello.set) this.set = hello.set;
-    const other = !same(this.hello?.lines, hello.lines);
     Object.assign(this, { hello, caseName: hello.case, base: hello.base, answering: true });
     if (!this.now || this.now.case !== hello.case || !this.changed) this.now = hello.base;
     this.places = new Map(hello.handles.flatMap((handle) => handle.paths.map((path, k) => [path, handle.at[k]])));
@@ -142,7 +140,6 @@ class Bench {
     part("file").textContent = hello.file;
     part("case").replaceChildren(...hello.cases.map((name) => make("option", "", name)));
     part("case-label").hidden = hello.cases.length < 2;
-    if (other) this.curves.build(hello.lines);
     this.side.take(hello.handles);
     this.side.scale = undefined;
     this.knobs.take(hello.knobs);
@@ -181,6 +178,10 @@ class Bench {
   }
 
   hear_refused(answer) {
+    if (this.hello && this.caseName !== this.hello.case) { // it cannot be run as the file has it
+      this.caseName = this.hello.case;
+      this.showTools();
+    }
     if (part("keeping").open) part("keeping-said").textContent = answer.text;
     else this.notice(answer.text);
   }
@@ -232,13 +233,14 @@ class Bench {
       this.listed = metrics.map((one) => one.key);
       list.replaceChildren(...metrics.map((one) => {
         const row = make("div", "metric", "", { "data-key": one.key });
-        row.append(make("dt", "", one.label), make("dd"), make("dd", "was"));
+        row.append(make("dt", "", one.label), make("dd"), make("dd", "was"), make("dd", "was"));
         return row;
       }));
     }
     metrics.forEach((one, k) => {
-      const [, value, was] = list.children[k].children;
+      const [, value, was, note] = list.children[k].children;
       value.textContent = one.text;
+      note.textContent = one.note || "";
       was.textContent = this.changed && one.was !== null && one.was !== undefined ? `was ${one.was}` : "";
     });
   }

@@ -2,6 +2,7 @@
 const STEP = 0.5, LEAP = 5; // mm of an arrow key, and with shift
 const AROUND = 34, LOW = 24; // mm that are seen beside the rig, and of ground below it
 const REACH = matchMedia("(pointer: coarse)").matches ? 20 : 12; // px around a handle that take hold of it
+const FAR = 3000; // mm, length of a line that leads out of the view
 const TALL = 0.52; // of the screen, that the view is high at most
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] };
 
@@ -12,9 +13,15 @@ function put(parent, tag, kind, attributes = {}) {
   return parent.appendChild(made);
 }
 
-function turned([x, z], degrees) {
-  const cos = Math.cos(degrees * Math.PI / 180), sin = Math.sin(degrees * Math.PI / 180);
+function turned([x, z], angle) {
+  const cos = Math.cos(angle), sin = Math.sin(angle);
   return [cos * x - sin * z, sin * x + cos * z];
+}
+
+// Where a place of the rig file is in the world, for what is fixed to a body.
+function inWorld({ at, turn, bench }, [x, z]) {
+  const [a, b] = turned([x - bench[0], z - bench[1]], turn);
+  return [at[0] + a, at[1] + b];
 }
 
 const middle = (drawing) => [0, 1].map((k) => (drawing.axles[0].hub[k] + drawing.axles[1].hub[k]) / 2);
@@ -65,7 +72,7 @@ class Side {
     let aside = 0, low = 0, high = 0;
     for (const drawing of shown) {
       const [x, z] = middle(drawing);
-      for (const [a, b] of [...drawing.body, ...drawing.shocks.flatMap((one) => one.ends)]) {
+      for (const [a, b] of [...drawing.body, ...drawing.axles.flatMap((one) => one.shock)]) {
         aside = Math.max(aside, Math.abs(a - x));
         [low, high] = [Math.min(low, b - z), Math.max(high, b - z)];
       }
@@ -91,7 +98,7 @@ class Side {
     if (!now || !this.scale) return;
     const base = this.base[this.which] || this.base.start;
     this.seen = this.looker(this.eye(now));
-    this.drawLand(now);
+    this.drawLand(this.now);
     this.pale.replaceChildren();
     if (this.changed) this.drawRig(this.pale, base, this.looker(this.eye(base)));
     this.rig.replaceChildren();
@@ -114,36 +121,38 @@ class Side {
     return put(parent, "circle", kind, { cx: cx.toFixed(1), cy: cy.toFixed(1), r: r.toFixed(1) });
   }
 
-  drawLand(drawing) {
+  drawLand({ ground: surface, ice }) {
     this.land.replaceChildren();
-    const surface = drawing.ground, deep = Math.min(...surface.map((point) => point[1])) - 1e4;
+    const deep = Math.min(...surface.map((point) => point[1])) - 1e4;
     this.line(this.land, "ground", [...surface, [surface[surface.length - 1][0], deep], [surface[0][0], deep]], this.seen, true);
     this.line(this.land, "surface", surface);
-    for (const piece of drawing.ice) this.line(this.land, "ice", piece);
+    for (const piece of ice) this.line(this.land, "ice", piece);
   }
 
   drawRig(parent, drawing, look) {
-    for (const axle of drawing.axles) {
-      this.dot(parent, axle.in_air ? "tyre in-air" : "tyre", axle.hub, this.scale * axle.radius, look);
-      this.dot(parent, "rim", axle.hub, 0.62 * this.scale * axle.radius, look);
-      for (const ends of axle.housing) this.line(parent, "housing", ends, look);
+    for (const { hub, radius, links, arm } of drawing.axles) {
+      this.dot(parent, "tyre", hub, this.scale * radius, look);
+      this.dot(parent, "rim", hub, 0.62 * this.scale * radius, look);
+      if (!arm) for (const [, pin] of links) this.line(parent, "housing", [hub, pin], look);
     }
     this.line(parent, "body", drawing.body, look, true);
     for (const [x, z, r] of drawing.skids) this.dot(parent, "skid", [x, z], this.scale * r, look);
-    for (const { ends } of drawing.shocks) {
-      this.line(parent, "shock", ends, look);
-      this.line(parent, "sleeve", [ends[0], [0, 1].map((k) => 0.45 * ends[0][k] + 0.55 * ends[1][k])], look);
+    for (const { links, shock: [top, foot], hub } of drawing.axles) {
+      this.line(parent, "shock", [top, foot], look);
+      this.line(parent, "sleeve", [top, [0, 1].map((k) => 0.45 * top[k] + 0.55 * foot[k])], look);
+      for (const ends of links) this.line(parent, "link", ends, look);
+      this.dot(parent, "hub", hub, 4, look);
     }
-    for (const { ends } of drawing.links) this.line(parent, "link", ends, look);
-    for (const axle of drawing.axles) this.dot(parent, "hub", axle.hub, 4, look);
     this.mark(parent, "cg", drawing.cg, look);
   }
 
-  // Where the links of an axle meet, and the lines along them that lead there.
+  // Where the links of an axle meet, and the line along which its thrust lifts or lowers the chassis.
   drawCentres(drawing) {
-    for (const { axle, at, lines } of drawing.centres) {
-      for (const ends of lines) this.line(this.rig, `ray ${axle}`, ends);
-      if (at) this.mark(this.rig, `centre ${axle}`, at, this.seen);
+    for (const { name, arm, links, centre, contact, along } of drawing.axles) {
+      this.line(this.rig, `thrust ${name}`, [contact, [0, 1].map((k) => contact[k] + FAR * along[k])]);
+      if (!centre) continue;
+      if (!arm) for (const [, pin] of links) this.line(this.rig, `ray ${name}`, [pin, centre]);
+      this.mark(this.rig, `centre ${name}`, centre, this.seen);
     }
   }
 
@@ -155,8 +164,7 @@ class Side {
 
   place() {
     for (const handle of this.handles) {
-      const pose = this.drawing.poses[handle.body], at = this.on.value(handle);
-      const [x, z] = turned(at, pose[2]), [left, down] = this.seen([pose[0] + x, pose[1] + z]);
+      const at = this.on.value(handle), [left, down] = this.seen(inWorld(this.drawing.frames[handle.body], at));
       const node = this.nodes.get(handle.id);
       node.setAttribute("transform", `translate(${left.toFixed(1)} ${down.toFixed(1)})`);
       node.classList.toggle("changed", this.on.changed(handle));
@@ -175,7 +183,7 @@ class Side {
       event.preventDefault();
       node.focus();
       node.setPointerCapture(event.pointerId);
-      from = { x: event.clientX, y: event.clientY, at: this.on.value(handle), turn: this.drawing.poses[handle.body][2] };
+      from = { x: event.clientX, y: event.clientY, at: this.on.value(handle), turn: this.drawing.frames[handle.body].turn };
       this.on.hold(true);
     });
     node.addEventListener("pointermove", (event) => {

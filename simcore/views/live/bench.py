@@ -1,0 +1,78 @@
+"""Who answers the page: a scenario as it lies on disk, its runs, and what can be kept of a change."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from simcore.errors import InputError
+from simcore.files.keep.as_rig import save_rig
+from simcore.files.keep.as_variant import save_variant
+from simcore.files.keep.typed import command
+from simcore.files.settings import parse_setting
+from simcore.studies.live.answer import Live, Stale
+from simcore.views.live import messages
+from simcore.views.live.asked import Ask, Command, First, SaveRig, SaveVariant, Second
+from simcore.views.live.conversation import Message, Stop
+
+
+class RealBench:
+    """A scenario that is read when the page opens, and answers its changes.
+
+    Parameters
+    ----------
+    path : of the scenario's file
+    settings : changes as they were typed, which hold in every case
+
+    Raises
+    ------
+    InputError
+        When the file or a setting cannot be used.
+    """
+
+    def __init__(self, path: Path, settings: Sequence[str] = ()) -> None:
+        self.live = Live(path, dict(parse_setting(text) for text in settings))
+
+    def hello(self, case: str) -> Message:
+        """What the page needs to begin with a case; raises InputError when its rig cannot stand."""
+        return messages.hello(self.live, self._case(case))
+
+    def first(self, asked: First, stop: Stop) -> Message | None:
+        """Lines, side view, metrics and verdict; or what is wrong with the change."""
+        try:
+            return messages.first(self.live, self.live.first(self._case(asked.case), asked.set, stop), asked.n)
+        except InputError as error:
+            return messages.fault(self.live, error, asked.n)
+        except Stale:
+            return None
+
+    def second(self, asked: Second, stop: Stop) -> Message | None:
+        """Accounts, audit and, where it is wanted, the film."""
+        case = self._case(asked.case)
+        try:
+            run = self.live.second(case, asked.set, stop)
+            return messages.second(self.live, case, run, asked.n)
+        except InputError as error:
+            return messages.fault(self.live, error, asked.n)
+        except Stale:
+            return None
+
+    def save_variant(self, asked: SaveVariant) -> Message:
+        """Write the change into the scenario's file; raises InputError when it cannot be."""
+        file = save_variant(self.live.file, asked.name, self._case(asked.case), self._all(asked))
+        return messages.saved(file, asked.name)
+
+    def save_rig(self, asked: SaveRig) -> Message:
+        """Write the changed rig into a file of its own; raises InputError when it cannot be."""
+        return messages.saved(save_rig(self.live.file, asked.file, self._case(asked.case), self._all(asked)))
+
+    def command(self, asked: Command) -> Message:
+        """The line that repeats the change."""
+        line = command(self.live.file.scenario, self._case(asked.case), self._all(asked))
+        return {"type": "command", "text": line}
+
+    def _case(self, name: str) -> str:
+        return name or self.live.cases[0]
+
+    def _all(self, asked: Ask) -> dict[str, Any]:
+        """All that is not as in the file."""
+        return {**self.live.before, **asked.set}
