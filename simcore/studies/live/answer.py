@@ -12,10 +12,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from simcore.accounts.audit import audit
-from simcore.accounts.job import JobState, judge
+from simcore.accounts.job import judge
 from simcore.errors import InputError, InputIssue
 from simcore.files.aim import aim_of
 from simcore.files.keep.opened import Opened, opened
@@ -47,8 +48,11 @@ USUAL_METRICS = (
     *("rear_travel_end_mm", "front_load_mean_N", "pitch_end_deg"),
 )
 """Metrics that are shown of a scenario whose file names fewer than there is room for."""
-OF_STAGES = ("time_s", "pitch_to_ground_deg", "rear_load_N", "front_load_N", "distance_mm")
-OF_STAGES_TOO = ("skid_load_N", "speed_m_per_s")
+OF_STAGES = [
+    *("time_s", "pitch_to_ground_deg", "rear_load_N", "front_load_N"),
+    *("distance_mm", "skid_load_N", "speed_m_per_s"),
+]
+"""Columns from which the telling instants are known."""
 
 
 class Stale(Exception):
@@ -92,20 +96,20 @@ class First:
         return Metrics(Finished(self.watched, residuals, self.columns, job), goal)
 
     @cached_property
+    def conditions(self) -> Conditions:
+        """What held in the run."""
+        return Conditions.of(self.scenario)
+
+    @cached_property
     def verdict(self) -> str:
         """Whether the job was done, and what moved, in a sentence."""
-        return run_headline(self.metrics, Conditions.of(self.scenario))
-
-    @property
-    def state(self) -> JobState:
-        """Whether the job is done."""
-        return JobState[self.metrics["job"]]
+        return run_headline(self.metrics, self.conditions)
 
     @cached_property
     def stages(self) -> list[Stage]:
         """Start, decisive instant and end, edges of the course apart; rows are those of `watched`."""
-        names = (*OF_STAGES, *OF_STAGES_TOO)
-        table = pd.DataFrame({name: self.columns[name] for name in names})
+        values = np.column_stack([self.columns[name] for name in OF_STAGES])
+        table = pd.DataFrame(values, columns=OF_STAGES)
         return stages(table, self.trace.outcome, (), self.scenario.visible)
 
     @property

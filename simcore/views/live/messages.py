@@ -24,7 +24,6 @@ import numpy.typing as npt
 from simcore.accounts.job import JobState
 from simcore.accounts.reasons import Reason
 from simcore.errors import InputError, InputIssue
-from simcore.files.scenario import Scenario
 from simcore.files.source import version
 from simcore.results.catalogue import CATALOGUE, in_words, with_swing
 from simcore.results.conditions import Conditions
@@ -43,7 +42,7 @@ from simcore.views.page.player import player
 from simcore.views.page.shipped import template
 
 Message = dict[str, Any]
-MOST_POINTS = 240  # of a line, beside its highest and lowest
+MOST_POINTS = 180  # of a line, beside its highest and lowest
 LINES: Mapping[str, tuple[str, float, int]] = {
     "time_s": ("time_s", 1.0, 4),
     "pitch_deg": ("pitch_deg", 1.0, 3),
@@ -134,7 +133,7 @@ def _plain(values: npt.NDArray[Any], digits: int) -> list[float | None]:
 def _told(live: Live, answer: First, base: First | None) -> Message:
     """Metrics, verdict and state of an answer."""
     return {
-        "metrics": _metrics(live, answer.metrics, answer.scenario, base),
+        "metrics": _metrics(live, answer.metrics, answer.conditions, base),
         "verdict": answer.verdict,
         **_state(answer.metrics),
     }
@@ -145,8 +144,10 @@ def _state(metrics: Mapping[str, Any]) -> Message:
     return {"state": state.name, "state_words": state.value}
 
 
-def _metrics(live: Live, metrics: Mapping[str, Any], scenario: Scenario, base: First | None) -> list[Message]:
-    visible = Conditions.of(scenario).visible
+def _metrics(
+    live: Live, metrics: Mapping[str, Any], conditions: Conditions, base: First | None
+) -> list[Message]:
+    visible = conditions.visible
     return [
         {
             "key": name,
@@ -181,18 +182,18 @@ def second(live: Live, case: str, run: Run, n: int) -> Message:
     base = live.base_run(case)
     same = run is base
     runs = {FILE: base} if same else {FILE: base, NOW: run}
-    film = player(runs)
+    film, conditions = player(runs), Conditions.of(run.scenario)
     return {
         "type": "second",
         "n": n,
         "headline": run.headline,
         "concerns": [str(one) for one in run.concerns],
         "audit": in_words("audit", run.summary["audit"]),
-        "metrics": _metrics(live, run.summary, run.scenario, None if same else live.base(case)),
+        "metrics": _metrics(live, run.summary, conditions, None if same else live.base(case)),
         **_state(run.summary),
         "charts": [_chart(one) for one in of_runs(OverTime(runs))],
         "bands": {axle: list(_bands(run, axle)) for axle in SIDES},
-        "account": load_headline(run.summary, run.series, Conditions.of(run.scenario)),
+        "account": load_headline(run.summary, run.series, conditions),
         "film": {"html": film.html, "style": film.style, "script": film.script},
     }
 
