@@ -4,7 +4,7 @@ import json
 import math
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from simcore.common_units import ANGLE, COMMON, Kind, kind_of
@@ -59,6 +59,7 @@ SLIPS = {
 _SHOWN_CHARACTERS = 60
 _WHOLE = 1e15  # whole numbers up to here are written without a point
 _UNIT_CHARACTERS = 40
+_NAMES = 1000  # of columns whose units are remembered
 _NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(.*)", re.DOTALL)
 # Only products of named units with small powers: nothing that pint could take for arithmetic.
 _FACTOR = r"[A-Za-zµμΩ°%]+(?:(?:\^|\*\*)-?[1-4])?"
@@ -258,6 +259,7 @@ def to_bench(value_si: float, unit: str) -> float:
     return value_si / factor(unit)
 
 
+@lru_cache(maxsize=_NAMES)
 def column_unit(name: str) -> str:
     """Give the bench unit that a result column's name ends in.
 

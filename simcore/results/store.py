@@ -36,8 +36,18 @@ COMPUTING = (
     *("solve/*.py", "accounts/*.py", "studies/simulate.py"),
     *(
         f"results/{name}.py"
-        for name in ("effect", "finished", "job_metrics", "metrics", "pose_metrics", "quantities", "series")
+        for name in (
+            "effect",
+            "finished",
+            "job_metrics",
+            "metrics",
+            "pose_metrics",
+            "quantities",
+            "rows",
+            "series",
+        )
     ),
+    *("results/rows.py", "results/series.py"),
 )
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
 FILES_APART = {

@@ -11,6 +11,7 @@ from scipy.spatial import ConvexHull
 
 from simcore.accounts.places import ICE
 from simcore.accounts.reasons import SPINNING, TOUCH
+from simcore.files.scenario import Scenario
 from simcore.results.motion import places
 from simcore.results.run import Run
 from simcore.results.stages import Stage
@@ -187,8 +188,13 @@ def _seen(surface: Points, middle: Points, reach: float) -> Points:
 
 
 def ice_of(run: Run) -> Iterator[Points]:
+    """Ends of the pieces of a run's course that are ice."""
+    return ice_on(run.scenario)
+
+
+def ice_on(scenario: Scenario) -> Iterator[Points]:
     """Ends of the pieces of a course that are ice."""
-    pieces = course_of(run.scenario)
+    pieces = course_of(scenario)
     for piece in pieces if len(pieces) > 1 else []:
         if piece["grip"] <= ICE:
             start = 1e3 * np.array([piece["start"]["x"], piece["start"]["z"]])

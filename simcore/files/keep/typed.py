@@ -8,6 +8,7 @@ from typing import Any
 import tomlkit
 
 from simcore.errors import InputError, InputIssue
+from simcore.files.relative import parted
 from simcore.files.scenario import Scenario
 from simcore.files.settings import parse_setting
 from simcore.units import show
@@ -32,11 +33,12 @@ def command(scenario: Scenario, case: str, settings: Mapping[str, Any]) -> str:
 
 def _typed(path: str, value: Any) -> str:
     """A setting as it is typed; text in quotes only where it would be taken for something else."""
-    wanted = (path, value)
+    bare, operator = parted(path)
     for text in (str(value), _toml(value)):
         with suppress(InputError):
-            typed = f"{path}={text}"
-            if parse_setting(typed) == wanted and type(parse_setting(typed)[1]) is type(value):
+            typed = f"{bare}{operator or '='}{text}"
+            key, read = parse_setting(typed)
+            if parted(key) == (bare, operator) and read == value and type(read) is type(value):
                 return typed
     raise InputError([InputIssue("setting", path, show(value), "a value that can be typed")])
 

@@ -41,7 +41,7 @@ class RealBench:
         try:
             return messages.first(self.live, self.live.first(self._case(asked.case), asked.set, stop), asked.n)
         except InputError as error:
-            return messages.fault(self.live, error, asked.n)
+            return messages.fault(asked.n, asked.set, error)
         except Stale:
             return None
 
@@ -52,23 +52,24 @@ class RealBench:
             run = self.live.second(case, asked.set, stop)
             return messages.second(self.live, case, run, asked.n)
         except InputError as error:
-            return messages.fault(self.live, error, asked.n)
+            return messages.fault(asked.n, asked.set, error)
         except Stale:
             return None
 
     def save_variant(self, asked: SaveVariant) -> Message:
         """Write the change into the scenario's file; raises InputError when it cannot be."""
         file = save_variant(self.live.file, asked.name, self._case(asked.case), self._all(asked))
-        return messages.saved(file, asked.name)
+        return messages.saved(str(file), asked.name)
 
     def save_rig(self, asked: SaveRig) -> Message:
         """Write the changed rig into a file of its own; raises InputError when it cannot be."""
-        return messages.saved(save_rig(self.live.file, asked.file, self._case(asked.case), self._all(asked)))
+        file = save_rig(self.live.file, asked.file, self._case(asked.case), self._all(asked))
+        return messages.saved(str(file))
 
     def command(self, asked: Command) -> Message:
         """The line that repeats the change."""
         line = command(self.live.file.scenario, self._case(asked.case), self._all(asked))
-        return {"type": "command", "text": line}
+        return messages.typed(line)
 
     def _case(self, name: str) -> str:
         return name or self.live.cases[0]

@@ -27,6 +27,13 @@ def test_what_is_typed_is_what_was_set(value: object) -> None:
     assert (path, read, type(read)) == ("rear.shock.stroke", value, type(value))
 
 
+@pytest.mark.parametrize("key", ["ground.slope +=", "ground.slope+=", "parts[battery].at.1 -=", "a *="])
+def test_changes_of_a_value_are_typed_as_such(key: str) -> None:
+    *_, typed = shlex.split(command(SCENARIO, SCENARIO.case, {key: 1.5}))
+    path, value = parse_setting(typed)
+    assert (path.replace(" ", ""), value) == (key.replace(" ", ""), 1.5)
+
+
 def test_a_variant_is_named_and_settings_keep_their_order() -> None:
     settings = {"rig": "rigs/fell.toml", "ground.slope": 20, "driver.control": "torque"}
     words = shlex.split(command(SCENARIO, "60 ms punch", settings))

@@ -1,0 +1,244 @@
+"""What comes of a change, in two answers: a first one while the hand still moves, then the whole run.
+
+The first one integrates the same motion in the same way as the run, and takes from it only what is shown at
+once. Whether the motion keeps its audit is known with the second; should it not, that one says so and is done
+again by the reference.
+"""
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from simcore.accounts.audit import audit
+from simcore.accounts.job import judge
+from simcore.errors import InputError, InputIssue
+from simcore.files.aim import aim_of
+from simcore.files.keep.opened import Opened, opened
+from simcore.files.scenario import Scenario
+from simcore.files.words import nearest
+from simcore.results.catalogue import CATALOGUE, NUMBERS
+from simcore.results.conditions import Conditions
+from simcore.results.finished import Finished
+from simcore.results.headlines.run import run_headline
+from simcore.results.metrics import BY_NAME, Metrics
+from simcore.results.quantities import Group
+from simcore.results.rows import Rows
+from simcore.results.run import Run
+from simcore.results.series import Columns
+from simcore.results.stages import Stage, decisive, stages
+from simcore.rig.model import Model, build
+from simcore.solve.integrate import integrate
+from simcore.solve.settle import settle
+from simcore.solve.trace import Trace
+from simcore.studies.goals import check_goal
+from simcore.studies.live.knobs import Knob, knobs
+from simcore.studies.simulate import simulate
+
+Settings = Mapping[str, Any]
+Stop = Callable[[], bool]
+MOST_METRICS = 6
+USUAL_METRICS = (
+    *("pitch_rise_deg", "rear_squat_mm", "front_lift_mm", "front_load_low_N", "distance_mm"),
+    *("rear_travel_end_mm", "front_load_mean_N", "pitch_end_deg"),
+)
+"""Metrics that are shown of a scenario whose file names fewer than there is room for."""
+OF_STAGES = [
+    *("time_s", "pitch_to_ground_deg", "rear_load_N", "front_load_N"),
+    *("distance_mm", "skid_load_N", "speed_m_per_s"),
+]
+"""Columns from which the telling instants are known."""
+
+
+class Stale(Exception):
+    """The answer is not wanted any more: another change came meanwhile."""
+
+
+@dataclass(frozen=True)
+class First:
+    """The first answer to a change: a motion, and of it what is asked for.
+
+    Attributes
+    ----------
+    case : that was changed
+    scenario : the case as changed
+    trace : its motion
+    seconds : what it took, by the name of the step: "build", "run"
+    """
+
+    case: str
+    scenario: Scenario
+    trace: Trace
+    seconds: Mapping[str, float]
+
+    @cached_property
+    def watched(self) -> Trace:
+        """The motion on the raster of the metrics."""
+        return self.trace.rows(self.trace.watched)
+
+    @cached_property
+    def columns(self) -> Columns:
+        """Columns on that raster, without those of the audit."""
+        return Columns(Rows(self.watched, None, self.scenario.visible))
+
+    @cached_property
+    def metrics(self) -> Metrics:
+        """Metrics of the run: those of the audit only where the goal bounds one of them."""
+        goal = self.scenario.goal
+        bounds = {CATALOGUE[name].group for name in (*goal.at_least, *goal.at_most)}
+        residuals = audit(self.trace).rows(self.trace.watched) if Group.AUDIT in bounds else None
+        job = judge(self.trace, aim_of(self.scenario))
+        return Metrics(Finished(self.watched, residuals, self.columns, job), goal)
+
+    @cached_property
+    def conditions(self) -> Conditions:
+        """What held in the run."""
+        return Conditions.of(self.scenario)
+
+    @cached_property
+    def verdict(self) -> str:
+        """Whether the job was done, and what moved, in a sentence."""
+        return run_headline(self.metrics, self.conditions)
+
+    @cached_property
+    def stages(self) -> list[Stage]:
+        """Start, decisive instant and end, edges of the course apart; rows are those of `watched`."""
+        values = np.column_stack([self.columns[name] for name in OF_STAGES])
+        table = pd.DataFrame(values, columns=OF_STAGES)
+        return stages(table, self.trace.outcome, (), self.scenario.visible)
+
+    @property
+    def decisive(self) -> Stage:
+        """The instant by which the run is decided."""
+        return decisive(self.stages)
+
+
+class Live:
+    """A scenario as it lies on disk, that answers changes of it.
+
+    Parameters
+    ----------
+    path : of its file
+    settings : changes to begin with; they hold in every case
+
+    Raises
+    ------
+    InputError
+        As for `load_scenario`, or if a setting is refused.
+    """
+
+    def __init__(self, path: Path, settings: Settings | None = None) -> None:
+        self.file: Opened = opened(path)
+        self.scenario = self.file.scenario
+        self.typed: Settings = dict(settings or {})
+        self.cases = self.scenario.case_names()
+        self._scenarios: dict[str, Scenario] = {}
+        self._knobs: dict[str, list[Knob]] = {}
+        self._bases: dict[str, First] = {}
+        self._runs: dict[str, Run] = {}
+        for case in self.cases:
+            self.case(case)
+
+    def case(self, name: str) -> Scenario:
+        """A case to begin with; raises as `Scenario.variant`."""
+        if name not in self._scenarios:
+            case = self.scenario.variant(name)
+            self._scenarios[name] = case.changed(self.typed) if self.typed else case
+        return self._scenarios[name]
+
+    def changed(self, case: str, settings: Settings) -> Scenario:
+        """A case with its knobs turned; raises as `Scenario.changed`, and of what is no knob."""
+        if not settings:
+            return self.case(case)
+        paths = {knob.path for knob in self.knobs(case)}
+        unknown = [path for path in settings if path not in paths]
+        if unknown:
+            file, must_be = str(self.scenario.path), "a number, choice or switch that the scenario has"
+            raise InputError(
+                InputIssue(file, path, "an unknown path", must_be, nearest(path, paths)) for path in unknown
+            )
+        return self.case(case).changed(settings)
+
+    def knobs(self, case: str) -> list[Knob]:
+        """What may be turned of a case; raises as `case`."""
+        if case not in self._knobs:
+            self._knobs[case] = knobs(self.case(case), self.scenario)
+        return self._knobs[case]
+
+    def all_settings(self, settings: Settings) -> dict[str, Any]:
+        """Settings with those to begin with before them, which together make the case of its file's."""
+        return {**self.typed, **settings}
+
+    def base(self, case: str) -> First:
+        """The first answer of a case to begin with; raises as `first`."""
+        if case not in self._bases:
+            self._bases[case] = self.first(case, {})
+        return self._bases[case]
+
+    def base_run(self, case: str) -> Run:
+        """The whole run of a case to begin with, without its trace; raises as `second`."""
+        if case not in self._runs:
+            self._runs[case] = self.second(case, {}).without_trace()
+        return self._runs[case]
+
+    def first(self, case: str, settings: Settings, stop: Stop = lambda: False) -> First:
+        """The first answer to a change.
+
+        Parameters
+        ----------
+        case : that is changed
+        settings : dotted path to value, as it would stand in the file
+        stop : is asked now and then whether the answer is not wanted any more
+
+        Raises
+        ------
+        InputError
+            When a value is refused, or the rig cannot be built or stand.
+        Stale
+            When `stop` says so.
+        """
+        begin = time.perf_counter()
+        scenario = self.changed(case, settings)
+        check_goal(scenario)
+        model = build(scenario)
+        built = time.perf_counter()
+        trace = _moved(scenario, model, stop)
+        return First(case, scenario, trace, {"build": built - begin, "run": time.perf_counter() - built})
+
+    def second(self, case: str, settings: Settings, stop: Stop = lambda: False) -> Run:
+        """The whole run of a change, as `simulate` gives it; parameters and errors as of `first`."""
+        if not settings and case in self._runs:
+            return self._runs[case]
+        return simulate(self.changed(case, settings), _asking(stop))
+
+    @cached_property
+    def told(self) -> tuple[str, ...]:
+        """Metrics that are shown: those that the file draws, then the usual ones, at most six."""
+        wanted = (*self.scenario.conclusion.shown, *USUAL_METRICS)
+        own = (name for name in wanted if name in NUMBERS and name in BY_NAME)
+        kept = [name for name in dict.fromkeys(own) if CATALOGUE[name].group is not Group.AUDIT]
+        return tuple(kept[:MOST_METRICS])
+
+
+def _asking(stop: Stop) -> Callable[[float, float], None]:
+    """Progress of an integration that ends a stale one."""
+
+    def ask(reached: float, duration: float) -> None:
+        if stop():
+            raise Stale
+
+    return ask
+
+
+def _moved(scenario: Scenario, model: Model, stop: Stop) -> Trace:
+    """Motion of a scenario's rig, unless it is not wanted any more."""
+    ask = _asking(stop)
+    ask(0.0, 0.0)
+    start = settle(scenario, model)
+    ask(0.0, 0.0)
+    return integrate(scenario, model, start, ask)
