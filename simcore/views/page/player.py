@@ -124,7 +124,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         raise ValueError("a player needs at least one run")
     step = step_for(runs.values())
     lanes = _lanes(runs, step)
-    opens = min(range(len(lanes)), key=lambda k: (DECISIVE.index(lanes[k].decisive.why), -lanes[k].swing, k))
+    first = min(lanes, key=lambda lane: (DECISIVE.index(lane.decisive.why), -lane.swing))
     shown = [_lane_data(lane) for lane in lanes]
     data = {
         "lanes": shown,
@@ -135,7 +135,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         "gramsPerNewton": GRAMS,
         "touch": TOUCH,
         "step": step,
-        "opens": {"lane": opens, "time": lanes[opens].decisive.time_s},
+        "opens": first.decisive.time_s,
     }
     html = template("player.html").render(
         lanes=lanes,

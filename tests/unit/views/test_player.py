@@ -58,7 +58,7 @@ def test_every_button_and_the_opening_are_frames_of_every_lane() -> None:
     longer.series["front_load_N"] = np.roll(run.series["front_load_N"], 5)
     html = str(player({"a": run, "b": longer}).html)
     data = _data(html)
-    times = [float(time) for time in re.findall(r'data-time="([^"]+)"', html)] + [data["opens"]["time"]]
+    times = [float(time) for time in re.findall(r'data-time="([^"]+)"', html)] + [data["opens"]]
     assert len(times) > 6
     for lane in data["lanes"]:
         frames = unpacked(lane["film"])["time_s"].to_numpy()
