@@ -80,6 +80,15 @@ def test_buttons_name_the_instants_of_the_series() -> None:
     assert float(found.group(1)) == pytest.approx(most)
 
 
+def test_the_last_button_is_the_end() -> None:
+    run = creep()
+    run = dataclasses.replace(run, series=run.series.copy())
+    run.series.loc[run.series.index[-1], "pitch_to_ground_deg"] += 9.0  # most pitch at the end
+    words = re.findall(r'data-time="[^"]+">(.*?) <small>', str(player({"a": run}).html))
+    assert words[-1] == "end"
+    assert any(one.startswith("most pitch") for one in words[:-1])
+
+
 def test_paper_gets_start_and_end_of_every_run_as_lines() -> None:
     html = str(player({"a": creep(), "b": creep()}).html)
     assert 4 <= html.count('<svg class="still"') <= 6
