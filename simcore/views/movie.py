@@ -1,5 +1,6 @@
 """A film file of some runs: their rigs from the side, one above the other, slower than they were."""
 
+import io
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -7,12 +8,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from matplotlib.animation import AbstractMovieWriter, FFMpegWriter, PillowWriter
+from matplotlib.animation import AbstractMovieWriter, FFMpegWriter
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import LineCollection
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
+from PIL import Image
 
 from simcore.errors import InputError, InputIssue
 from simcore.results.atomic_write import check_folder, write_all
@@ -22,8 +25,8 @@ from simcore.results.stages import Stage, Why
 from simcore.rig.masses import SIDES
 from simcore.views.page.key_frames import between_wheels, carried_chassis
 from simcore.views.pictures.names import shortened
-from simcore.views.pictures.rig_sketch import STEEL, Row, draw_sketch
-from simcore.views.pictures.style import case_look, ink, styled
+from simcore.views.pictures.rig_sketch import BODY, GROUND, STEEL, TYRE, Row, draw_sketch
+from simcore.views.pictures.style import SKY, VERMILION, case_look, ink, styled
 from simcore.views.sketch import Sketch, sketches_of
 
 Points = npt.NDArray[np.float64]
@@ -34,6 +37,7 @@ MOST_FRAMES = {".mp4": 3000, ".gif": 1500}  # times lanes for a GIF, whose frame
 MOST_LANES, MOST_LETTERS = 6, 44
 TICK, DEEP = 50.0, 5.0  # mm between ticks of the ground, and their length
 SUFFIXES = (".gif", ".mp4")
+BLUR = 8.0  # of 255, by which Pillow may miss a colour of a palette
 
 
 def movie(runs: Mapping[str, Run], file: Path, slow: float = 4.0, progress: Progress | None = None) -> Path:
@@ -101,6 +105,51 @@ def _slowest(kind: str, count: int, end: float) -> float:
     return (most - 1) / RATE / end if end else math.inf
 
 
+class _GifWriter(AbstractMovieWriter):
+    """Frames as a GIF whose colours are those of its first frame, and what may come to the rig later.
+
+    One palette for all finds the colours of a frame twenty times sooner than one a frame, and whatever does
+    not move is the same in both, which a GIF need not repeat.
+    """
+
+    def setup(self, fig: Figure, outfile: Any, dpi: float | None = None) -> None:
+        super().setup(fig, outfile, dpi)
+        self.frames: list[Image.Image] = []
+
+    def grab_frame(self, **_: Any) -> None:
+        dots = io.BytesIO()
+        self.fig.savefig(dots, format="rgba", dpi=self.dpi)
+        seen = Image.frombytes("RGBA", self.frame_size, dots.getvalue()).convert("RGB")
+        if not self.frames:
+            self.palette = _palette(seen)
+        self.frames.append(seen.quantize(palette=self.palette, dither=Image.Dither.NONE))
+
+    def finish(self) -> None:
+        if self.frames:
+            how: dict[str, Any] = {"save_all": True, "duration": 1000 // self.fps, "loop": 0}
+            self.frames[0].save(self.outfile, "gif", append_images=self.frames[1:], **how)
+
+
+def _palette(first: Image.Image) -> Image.Image:
+    """Colours of a first frame, those of large areas exactly, and ice and tyres in the air before them."""
+    rgb = {
+        colour: np.array(to_rgb(colour)) for colour in ("white", GROUND, TYRE, BODY, STEEL, VERMILION, SKY)
+    }
+    mixed = [
+        share * rgb[colour] + (1.0 - share) * rgb[behind]
+        for colour in (VERMILION, SKY)
+        for behind in ("white", GROUND, TYRE)
+        for share in (0.6, 0.3)
+    ]
+    known = np.rint(255.0 * np.array([*rgb.values(), *mixed]))
+    found = first.quantize(256 - len(known), method=Image.Quantize.MEDIANCUT)
+    others = np.array((found.getpalette() or [])[: 3 * (256 - len(known))], float).reshape(-1, 3)
+    away = np.abs(others[:, np.newaxis] - known).max(axis=2)
+    others = np.where(away.min(axis=1, keepdims=True) < BLUR, known[away.argmin(axis=1)], others)
+    found.putpalette(np.concatenate([others, known]).astype(int).ravel().tolist())
+    return found
+
+
 # --- drawing ---
 
 
@@ -159,7 +208,7 @@ def _film(runs: Mapping[str, Run], times: Points, path: Path, progress: Progress
     ]
     for axis in axes:
         axis.set_axis_off()
-    writer: AbstractMovieWriter = PillowWriter(RATE) if path.suffix.lower() == ".gif" else FFMpegWriter(RATE)
+    writer: AbstractMovieWriter = _GifWriter(RATE) if path.suffix.lower() == ".gif" else FFMpegWriter(RATE)
     with writer.saving(figure, str(path), DPI):
         for frame in range(len(times)):
             for axis, lane in zip(axes, lanes, strict=True):
@@ -187,14 +236,14 @@ def _draw(axis: Axes, lane: Lane, frame: int, row: Row) -> None:
     axis.set(xlim=(-aside, aside), ylim=(row.low, row.high + WORDS * row.scale))
     draw_sketch(axis, sketch, np.zeros(2), row)
     ticks = lane.ticks - lane.middles[frame]
-    seen = ticks[np.abs(ticks[:, 0, 0]) < aside]
+    seen = ticks[np.abs(ticks[:, 0, 0]) < sketch.ground[-1, 0]]
     axis.add_collection(LineCollection(list(seen), colors=STEEL, linewidths=0.8, zorder=2.4))
     spokes = [
         np.array([hub, hub + radius * spoke])
         for (hub, radius, _), spoke in zip(sketch.wheels.values(), _spokes(lane.run, at), strict=True)
     ]
     axis.add_collection(LineCollection(spokes, colors=STEEL, linewidths=1.8, zorder=2.15))
-    axis.add_patch(Polygon(lane.unmoved[frame], closed=True, fill=False, lw=1.2, ls=(0, (5, 3)), zorder=3.0))
+    axis.add_artist(Polygon(lane.unmoved[frame], closed=True, fill=False, lw=1.2, ls=(0, (5, 3)), zorder=3.0))
     now = lane.run.series.iloc[at]
     pitch = in_picture("pitch_to_ground_deg", float(now["pitch_to_ground_deg"]))
     words = f"{now['time_s']:.2f} s, pitch {pitch}"

@@ -1,17 +1,12 @@
 """Which charts a page has of which kind of result: the one place that chooses."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from simcore.results.result import Result
-from simcore.studies.fitted import Fit
-from simcore.studies.inspect import Inspection
-from simcore.studies.limit import Limits
-from simcore.studies.measure import Measurement
 from simcore.studies.ranges import Ranges
-from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sweep import Sweep
-from simcore.views.page import cells, curves, known, known_rig, limits, standing
+from simcore.views.page import curves
 from simcore.views.page.part import Part
 
 
@@ -44,43 +39,54 @@ def of_runs(time: curves.OverTime) -> Figures:
 
 
 def of_other(result: Result) -> list[Figures]:
-    """Charts of a result that holds no runs."""
-    found = (of(result) for kind, of in CHARTS.items() if isinstance(result, kind))
-    return [one for every in found for one in every if one.parts]
+    """Charts of a result that holds no runs; modules of the other kinds are not read."""
+    return [one for one in _of(result) if one.parts]
 
 
-def _swept(result: Sweep) -> list[Figures]:
+def _of(result: Any) -> Iterator[Figures]:
+    match result.kind:
+        case "sweep":
+            yield from _swept(result)
+        case "fit":
+            yield Figures("curves", "Curves", _parts(curves.of_fit(result)))
+        case "limits":
+            from simcore.views.page import limits
+
+            yield Figures("slopes", "Slopes climbed", _parts([limits.of_limits(result)]))
+        case "ranges":
+            yield _ranges(result)
+        case "inspection":
+            from simcore.views.page import standing
+
+            yield Figures("side", "The rig as it stands", _parts([standing.of_inspection(result)]))
+        case "measurement":
+            from simcore.views.page import known, known_rig
+
+            yield Figures("known", "How well it is known", _parts(known.of_measurement(result)))
+            places = _parts([known_rig.of_measurement(result)])
+            yield Figures("places", "Where it is known, and how well", places)
+        case "sensitivity":
+            from simcore.views.page import known
+
+            yield Figures("moves", "What moves the answer", _parts(known.of_sensitivity(result)))
+
+
+def _swept(result: Sweep) -> Iterator[Figures]:
     """Lines along the first axis, and of a case alone over two axes maps before them."""
-    lines = Figures("curves", "Curves", _parts(curves.of_sweep(result)), curves.notes_of_sweep(result))
-    if result.cases or len(result.axes) < 2:
-        return [lines]
-    return [Figures("maps", "Maps", _parts(cells.of_sweep(result))), lines]
+    if not result.cases and len(result.axes) > 1:
+        from simcore.views.page import cells
+
+        yield Figures("maps", "Maps", _parts(cells.of_sweep(result)))
+    yield Figures("curves", "Curves", _parts(curves.of_sweep(result)), curves.notes_of_sweep(result))
 
 
-def _ranges(result: Ranges) -> list[Figures]:
+def _ranges(result: Ranges) -> Figures:
+    from simcore.views.page import limits
+
     name, heading = "ranges", "Where the job is done"
     if not result.axes:
-        return [Figures(name, heading, _parts([limits.of_ranges(result)]))]
-    return [Figures(name, heading, _parts(limits.of_ranges_along(result)), limits.notes_along(result))]
-
-
-CHARTS: dict[type[Result], Callable[[Any], list[Figures]]] = {
-    Sweep: _swept,
-    Fit: lambda result: [Figures("curves", "Curves", _parts(curves.of_fit(result)))],
-    Limits: lambda result: [Figures("slopes", "Slopes climbed", _parts([limits.of_limits(result)]))],
-    Ranges: _ranges,
-    Inspection: lambda result: [
-        Figures("side", "The rig as it stands", _parts([standing.of_inspection(result)]))
-    ],
-    Measurement: lambda result: [
-        Figures("known", "How well it is known", _parts(known.of_measurement(result))),
-        Figures("places", "Where it is known, and how well", _parts([known_rig.of_measurement(result)])),
-    ],
-    Sensitivity: lambda result: [
-        Figures("moves", "What moves the answer", _parts(known.of_sensitivity(result)))
-    ],
-}
-"""What draws each kind of result that holds no runs."""
+        return Figures(name, heading, _parts([limits.of_ranges(result)]))
+    return Figures(name, heading, _parts(limits.of_ranges_along(result)), limits.notes_along(result))
 
 
 def _parts(charts: Sequence[Any]) -> list[Part]:

@@ -52,7 +52,7 @@ QUANTA: dict[str, float] = {
     **{f"{axle}_wheel_turn_deg": LEVER for axle in SIDES},
     **{f"{axle}_foot_{k}_mm": PLACE for axle in SIDES for k in "xz"},
     **{f"{axle}_{force}_direction_deg": LEVER for axle in SIDES for force in ("load", "thrust")},
-    **{f"{axle}_travel_mm": 0.002 for axle in SIDES},
+    **{f"{axle}_travel_mm": 0.01 for axle in SIDES},
     **{
         f"{axle}_{force}_N": FORCE
         for axle in SIDES

@@ -248,7 +248,7 @@ async function start(root) {
   root.classList.add("player-runs");
   root.querySelector(".player-live").hidden = false;
   player.fit();
-  player.toMoment(player.lanes[data.opens.lane], data.opens.time);
+  player.go(data.opens, true);
   root.dataset.ready = "yes";
 }
 

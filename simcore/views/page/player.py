@@ -124,7 +124,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         raise ValueError("a player needs at least one run")
     step = step_for(runs.values())
     lanes = _lanes(runs, step)
-    opens = min(range(len(lanes)), key=lambda k: (DECISIVE.index(lanes[k].decisive.why), -lanes[k].swing, k))
+    first = min(lanes, key=lambda lane: (DECISIVE.index(lane.decisive.why), -lane.swing))
     shown = [_lane_data(lane) for lane in lanes]
     data = {
         "lanes": shown,
@@ -135,7 +135,7 @@ def player(runs: Mapping[str, Run]) -> Part:
         "gramsPerNewton": GRAMS,
         "touch": TOUCH,
         "step": step,
-        "opens": {"lane": opens, "time": lanes[opens].decisive.time_s},
+        "opens": first.decisive.time_s,
     }
     html = template("player.html").render(
         lanes=lanes,
@@ -180,7 +180,7 @@ def _lanes(runs: Mapping[str, Run], step: float) -> list[Lane]:
 
 
 def _buttons(run: Run, told: Sequence[Stage], happened: Sequence[Happening]) -> list[Button]:
-    """Moments that matter, in order of time; each kind once, where it first happens."""
+    """Moments that matter, in order of time, the end last; each kind once, where it first happens."""
     times = run.series["time_s"].to_numpy(float)
     found = [Button(one.row, one.time_s, one.words) for one in told if one.why not in (Why.PITCH, Why.COURSE)]
     found += _extremes(run)
@@ -194,7 +194,7 @@ def _buttons(run: Run, told: Sequence[Stage], happened: Sequence[Happening]) -> 
     first.sort(key=lambda one: rank[one.code])
     room = max(MOST_MOMENTS - len(found), 0)
     found += [Button(int(np.searchsorted(times, one.time_s)), one.time_s, one.words) for one in first[:room]]
-    return sorted(found, key=lambda one: one.time_s)
+    return sorted(found, key=lambda one: (one.row, one.words == told[-1].words))
 
 
 def _extremes(run: Run) -> Iterator[Button]:

@@ -77,14 +77,14 @@ def draw_sketch(axis: Axes, sketch: Sketch, shift: Points, row: Row) -> None:
     left, right = sketch.ground[0] + shift, sketch.ground[-1] + shift
     surface = sketch.ground + shift
     below = [(right[0], row.low), (left[0], row.low)]
-    axis.add_patch(Polygon([*surface, *below], closed=True, fc=GROUND, ec="none", zorder=1.0))
+    axis.add_artist(Polygon([*surface, *below], closed=True, fc=GROUND, ec="none", zorder=1.0))
     axis.plot(*surface.T, color=STEEL, lw=1.5, zorder=2.5)
     for piece in sketch.ice:
         axis.plot(*(piece + shift).T, color=SKY, lw=5.0, solid_capstyle="butt", zorder=2.4)
     hull = {"fc": BODY, "ec": sketch.colour or STEEL, "lw": 1.8 if sketch.colour else 1.0}
-    axis.add_patch(Polygon(sketch.body + shift, closed=True, joinstyle="round", zorder=1.4, **hull))
+    axis.add_artist(Polygon(sketch.body + shift, closed=True, joinstyle="round", zorder=1.4, **hull))
     for place, radius in sketch.skids:
-        axis.add_patch(Circle(tuple(place + shift), radius, fc=STEEL, ec="none", zorder=1.5))
+        axis.add_artist(Circle(tuple(place + shift), radius, fc=STEEL, ec="none", zorder=1.5))
     for place, radius, doing in sketch.wheels.values():
         _draw_wheel(axis, place + shift, radius, doing)
     for x, y, doing in _doings(sketch, row):
@@ -136,6 +136,6 @@ def _draw_wheel(axis: Axes, place: Points, radius: float, doing: str) -> None:
     """A tyre with its rim; in vermilion where it does not simply roll."""
     rim = VERMILION if doing else STEEL
     at = (float(place[0]), float(place[1]))
-    axis.add_patch(Circle(at, radius, fc=TYRE, ec=rim, lw=2.5 if doing else 0.8, zorder=1.6))
-    axis.add_patch(Circle(at, 0.62 * radius, fc="white", ec=STEEL, lw=0.6, zorder=1.7))
-    axis.add_patch(Circle(at, 0.12 * radius, fc=STEEL, ec="none", zorder=2.1))
+    axis.add_artist(Circle(at, radius, fc=TYRE, ec=rim, lw=2.5 if doing else 0.8, zorder=1.6))
+    axis.add_artist(Circle(at, 0.62 * radius, fc="white", ec=STEEL, lw=0.6, zorder=1.7))
+    axis.add_artist(Circle(at, 0.12 * radius, fc=STEEL, ec="none", zorder=2.1))

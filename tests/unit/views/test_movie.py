@@ -37,6 +37,18 @@ def test_a_film_lasts_as_many_times_longer_as_asked_and_moves(tmp_path: Path) ->
     assert [path.name for path in tmp_path.iterdir()] == ["x.gif"]
 
 
+def test_colours_that_come_later_are_shown_as_they_are(tmp_path: Path) -> None:
+    run = _short()
+    run.series.loc[run.series.index[2] :, "front_load_N"] = 0.0  # whose tyre gets a ring in vermilion
+    with Image.open(movie({"a": run}, tmp_path / "x.gif", 1.0)) as film:
+        first = np.asarray(film.convert("RGB"), int)
+        film.seek(film.n_frames - 1)
+        last = np.asarray(film.convert("RGB"), int)
+    ring = [np.abs(frame - (0xD5, 0x5E, 0x00)).max(axis=2) <= 3 for frame in (first, last)]
+    assert ring[0].sum() == 0 and ring[1].sum() > 100
+    assert (first[5, first.shape[1] // 2] == 255).all()  # paper is white
+
+
 def test_a_film_that_breaks_off_leaves_the_old_one(tmp_path: Path) -> None:
     (tmp_path / "x.gif").write_text("the old one")
 

@@ -58,7 +58,7 @@ def test_every_button_and_the_opening_are_frames_of_every_lane() -> None:
     longer.series["front_load_N"] = np.roll(run.series["front_load_N"], 5)
     html = str(player({"a": run, "b": longer}).html)
     data = _data(html)
-    times = [float(time) for time in re.findall(r'data-time="([^"]+)"', html)] + [data["opens"]["time"]]
+    times = [float(time) for time in re.findall(r'data-time="([^"]+)"', html)] + [data["opens"]]
     assert len(times) > 6
     for lane in data["lanes"]:
         frames = unpacked(lane["film"])["time_s"].to_numpy()
@@ -78,6 +78,15 @@ def test_buttons_name_the_instants_of_the_series() -> None:
     found = re.search(r'data-time="([^"]+)">most pitch', html)
     assert found
     assert float(found.group(1)) == pytest.approx(most)
+
+
+def test_the_last_button_is_the_end() -> None:
+    run = creep()
+    run = dataclasses.replace(run, series=run.series.copy())
+    run.series.loc[run.series.index[-1], "pitch_to_ground_deg"] += 9.0  # most pitch at the end
+    words = re.findall(r'data-time="[^"]+">(.*?) <small>', str(player({"a": run}).html))
+    assert words[-1] == "end"
+    assert any(one.startswith("most pitch") for one in words[:-1])
 
 
 def test_paper_gets_start_and_end_of_every_run_as_lines() -> None:

@@ -4,6 +4,8 @@ import base64
 import dataclasses
 import hashlib
 import re
+import subprocess
+import sys
 import tomllib
 from functools import cache
 from html.parser import HTMLParser
@@ -356,6 +358,12 @@ def test_words_in_every_colour_can_be_read(block: int) -> None:
 
 
 # --- the file ---
+
+
+def test_a_page_of_runs_is_made_without_what_draws_pictures() -> None:
+    code = "import sys, simcore.views.page.file; print({'matplotlib', 'PIL'} & set(sys.modules))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "set()", done.stderr
 
 
 def test_a_page_is_written_whole_and_replaces_only_its_own(tmp_path: Path) -> None:

@@ -67,7 +67,7 @@ def test_a_page_to_send_is_made_where_a_file_asks_for_it(folder: Path, tmp_path:
     page = (tmp_path / "out" / "README.md").read_text()
     assert re.findall(r"\]\((\w+\.html)\)", page) == ["creep.html"] and page.count("`simcore report ") == 1
     sent = (tmp_path / "out" / "creep.html").read_text()
-    assert 'class="player"' in sent and str(tmp_path) not in sent
+    assert 'class="player-live"' in sent and str(tmp_path) not in sent
     made.save(tmp_path / "again")
     assert (tmp_path / "again" / "creep.html").read_text() == sent
 

@@ -7,9 +7,10 @@ from read_back import all_of, figure_of, rows, texts, words
 from results_to_show import KINDS, MEASURED, SIZES, limits, ranges, result_of, sensitivity
 
 from simcore.studies.compare import runs_of
+from simcore.studies.load import HOMES
 from simcore.views.page.bars import Bar, Bars, Row
 from simcore.views.page.cells import Map, of_sweep
-from simcore.views.page.figures import CHARTS, of_other
+from simcore.views.page.figures import of_other
 from simcore.views.page.known import of_sensitivity
 from simcore.views.page.limits import of_limits, of_ranges
 from simcore.views.page.standing import of_inspection
@@ -32,8 +33,9 @@ def test_every_result_without_runs_has_charts_that_say_in_words_what_they_show(k
             assert label.startswith(heading) and not label.endswith("no value"), label
 
 
-def test_every_kind_of_result_is_chosen_for() -> None:
-    assert {type(result_of(kind)) for kind in STILL} == set(CHARTS)
+def test_every_kind_of_result_is_tried_here() -> None:
+    tried = {result_of(kind).kind for kind in (*KINDS, *MEASURED)}
+    assert tried == set(HOMES)
 
 
 def test_names_stand_in_bars_as_they_are() -> None:
