@@ -76,4 +76,4 @@ class RealBench:
 
     def _all(self, asked: Ask) -> dict[str, Any]:
         """All that is not as in the file."""
-        return {**self.live.before, **asked.set}
+        return self.live.all_settings(asked.set)
