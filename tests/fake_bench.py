@@ -86,7 +86,7 @@ class FakeBench:
     def answer(self, n: int, case: str, set_: dict[str, Any]) -> dict[str, Any]:
         pitch = set_.get("ground.slope", 15.0) + set_.get(MOUNT[1], AT[1]) + 10.0 * CASES.index(case)
         times = [0.01 * k for k in range(101)]
-        lines = {"time_s": times, "pitch_deg": [pitch * t for t in times]}
+        lines = {"time_s": times, "pitch_to_ground_deg": [pitch * t for t in times]}
         lines["front_load_g"] = [700.0 - t * pitch if t < 0.9 else None for t in times]
         lines |= {name: times for name in ("rear_travel_mm", "front_travel_mm", "speed_m_per_s")}
         metric = {"key": "pitch_end_deg", "label": "pitch at the end", "value": pitch, "unit": "deg"}
@@ -100,7 +100,7 @@ class FakeBench:
             "metrics": [metric | {"text": f"{pitch:.1f} deg", "was": "107.0 deg" if set_ else None}],
             "verdict": "It gets there.",
             "state": "DONE",
-            "state_words": "job done",
+            "state_words": "done",
         }
 
     def first(self, asked: Any, stop: Any) -> dict[str, Any] | None:
@@ -129,6 +129,8 @@ class FakeBench:
             "concerns": [],
             "charts": [],
             "account": "Forces and energy add up.",
+            "audit": "self-check passed",
+            "bands": {"rear": [{"from_s": 0.0, "to_s": 1.0, "code": "SEEN", "words": "moves the shock"}]},
             "film": None,
         }
 

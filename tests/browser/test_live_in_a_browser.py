@@ -1,12 +1,22 @@
 """The live page in a real browser: knobs and mounts are moved, and what it says is what the bench answers."""
 
 import re
+import shlex
+import shutil
 from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from fake_bench import MOUNT, FakeBench
 from live_served import serving, shown
+from results_to_show import SCENARIOS
+
+from simcore.files import load_scenario, parse_setting
+from simcore.results.catalogue import CATALOGUE, in_words
+from simcore.studies.simulate import simulate
+from simcore.views.live.bench import RealBench
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -174,3 +184,130 @@ def test_it_fits_on_every_screen(browser: "Browser", bench: FakeBench, wide: int
         assert box
         assert box["x"] + box["width"] <= wide
         assert box["width"] > 0.4 * wide
+
+
+# --- the real bench ---
+
+
+@pytest.fixture(scope="module")
+def scenario(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A scenario of its own to write to, short, with its rig."""
+    folder = tmp_path_factory.mktemp("mine")
+    (folder / "rigs").mkdir()
+    shutil.copy(SCENARIOS / "rigs" / "gully.toml", folder / "rigs")
+    text = (SCENARIOS / "launch_vs_creep.toml").read_text(encoding="utf-8")
+    path = folder / "climb.toml"
+    path.write_text(text.replace("duration = 2", "duration = 0.7"), encoding="utf-8")
+    return path
+
+
+def dragged(page: "Page", id_: str, right: float, up: float) -> None:
+    box = page.locator(f'.grip[data-id="{id_}"] .dot').bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + right, y - up, steps=12)
+    page.mouse.up()
+
+
+def settled(page: "Page") -> None:
+    """Wait until all that is known of what is shown has come."""
+    page.wait_for_timeout(200)
+    page.locator("#told:not(.old)").wait_for()
+
+
+def shown_metrics(page: "Page") -> dict[str, str]:
+    keys = page.locator(".metric").evaluate_all("(all) => all.map((one) => one.dataset.key)")
+    return dict(zip(keys, page.locator(".metric dd:not(.was)").all_text_contents(), strict=True))
+
+
+def run_as_typed(line: str) -> dict[str, str]:
+    """Metrics as `simcore run` with what the line says would print them."""
+    words = shlex.split(line)
+    assert words[:2] == ["simcore", "run"]
+    scenario = load_scenario(Path(words[2]))
+    if "--variant" in words:
+        scenario = scenario.variant(words[words.index("--variant") + 1])
+    changes = [parse_setting(words[k + 1]) for k, word in enumerate(words) if word == "--set"]
+    summary = simulate(scenario.changed(changes)).summary
+    return {name: in_words(name, summary[name]) for name in summary if name in CATALOGUE}
+
+
+def test_a_mount_that_is_dragged_gives_what_the_command_gives_and_is_kept(
+    browser: "Browser", scenario: Path
+) -> None:
+    text = scenario.read_text(encoding="utf-8")
+    with serving(lambda: RealBench(scenario)) as address, shown(browser, address, viewport=WIDE) as page:
+        before = shown_metrics(page)
+        dragged(page, "rear.upper_link.chassis", 14.0, 22.0)
+        settled(page)
+        found = shown_metrics(page)
+        assert found != before
+        page.locator("#copy").click()
+        line = page.locator("#notice code").text_content() or ""
+        assert "--set rear.upper_link.chassis.1=" in line
+        printed = run_as_typed(line)
+        assert found == {name: printed[name] for name in found}
+        page.locator("#keep").click()
+        page.locator("#name").fill("mount higher")
+        page.locator("#keep-it").click()
+        page.locator("#notice", has_text="mount higher").wait_for()
+        page.locator("#case option", has_text="mount higher").wait_for(state="attached")
+    kept = load_scenario(scenario).variant("mount higher")
+    summary = simulate(kept).summary
+    assert found == {name: in_words(name, summary[name]) for name in found}
+    assert scenario.read_text(encoding="utf-8").startswith(text.split("[conclusion]")[0].rstrip())
+
+
+def test_a_page_says_what_a_killed_bench_said_before(browser: "Browser", scenario: Path) -> None:
+    with serving(lambda: RealBench(scenario)) as address:
+        screen = shown(browser, address, viewport=WIDE)
+        page = screen.__enter__()
+        dragged(page, "rear.lower_link.chassis", 6.0, -8.0)
+        settled(page)
+        found = shown_metrics(page)
+    page.locator("#lost").wait_for()
+    with serving(lambda: RealBench(scenario), address.port):
+        page.locator("#lost").wait_for(state="hidden")
+        settled(page)
+        assert shown_metrics(page) == found
+        page.reload()  # as from the file again
+        page.locator("body[data-shown]").wait_for()
+        assert page.locator("#reset").is_disabled()
+        screen.__exit__(None, None, None)
+
+
+HARD = {
+    "a ledge": ("ledge.toml", ["end.duration=1"]),
+    "ice": ("ice_patch.toml", ["end.duration=1"]),
+    "a run that tips over": ("punchy_launch.toml", ["ground.slope=48", "driver.torque.1.1=90"]),
+}
+
+
+@pytest.mark.parametrize("what", HARD)
+def test_hard_cases_are_shown(browser: "Browser", what: str) -> None:
+    name, settings = HARD[what]
+    bench = partial(RealBench, SCENARIOS / name, settings)
+    with serving(bench) as address, shown(browser, address, viewport=WIDE) as page:
+        settled(page)
+        assert page.locator("#verdict").text_content()
+        assert page.locator(".area .now").first.get_attribute("d")
+        page.locator("input[value=film]").check()
+        page.locator("#film .player[data-ready]").wait_for()
+
+
+def test_a_rig_that_cannot_stand_keeps_the_last_picture(browser: "Browser", scenario: Path) -> None:
+    with serving(lambda: RealBench(scenario)) as address, shown(browser, address, viewport=WIDE) as page:
+        settled(page)
+        found = shown_metrics(page)
+        field = page.locator('[data-path="ground.slope"] input[type=number]')
+        field.fill("80")
+        field.press("Enter")
+        page.locator("body.stale").wait_for()
+        assert page.locator("#faults").text_content()
+        assert shown_metrics(page) == found
+        page.keyboard.press("Escape")
+        page.locator("#undo").click()
+        page.locator("body:not(.stale)").wait_for()
+        settled(page)

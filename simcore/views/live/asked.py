@@ -7,10 +7,10 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 LONGEST = 64_000  # bytes of a message
 MOST_SETTINGS = 400
-Path = Annotated[str, Field(min_length=1, max_length=200)]
+Key = Annotated[str, Field(min_length=1, max_length=200)]
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 Value = Annotated[str, Field(max_length=500)] | bool | int | Annotated[float, Field(allow_inf_nan=False)]
-Settings = Annotated[dict[Path, Value], Field(max_length=MOST_SETTINGS)]
+Settings = Annotated[dict[Key, Value], Field(max_length=MOST_SETTINGS)]
 
 
 class Ask(BaseModel):

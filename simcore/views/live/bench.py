@@ -50,7 +50,7 @@ class RealBench:
         case = self._case(asked.case)
         try:
             run = self.live.second(case, asked.set, stop)
-            return messages.second(self.live, case, run, asked.n)
+            return messages.second(self.live, case, run, asked.n, asked.film)
         except InputError as error:
             return messages.fault(asked.n, asked.set, error)
         except Stale:

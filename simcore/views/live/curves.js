@@ -2,7 +2,7 @@
 const SIDE = 1000, COLUMNS = 300; // units of a plot's side, columns of dots that a curve is thinned to
 const ROOM = 0.06;
 const LINES = [ // what is drawn, the unit, digits after the point, and the span that is shown at least
-  ["pitch_deg", "Pitch, nose up +", "°", 1, 2], ["rear_travel_mm", "Rear shocks, pressed in", "mm", 1, 2],
+  ["pitch_to_ground_deg", "Pitch, nose up +", "°", 1, 2], ["rear_travel_mm", "Rear shocks, pressed in", "mm", 1, 2],
   ["front_travel_mm", "Front shocks, pressed in", "mm", 1, 2], ["front_load_g", "Front tyre load", "g", 0, 100],
   ["speed_m_per_s", "Speed over the ground", "m/s", 2, 0.1],
 ];
@@ -83,7 +83,7 @@ class Curves {
       this.scales.set(key, [low, high]);
       const ticks = niceTicks(low, high), height = (value) => (high - value) / (high - low);
       plot.grid.setAttribute("d", ticks.map(([value]) => `M0 ${(SIDE * height(value)).toFixed(0)}h${SIDE}`).join(""));
-      plot.ticks.replaceChildren(...ticks.map(([value, words]) => {
+      plot.ticks.replaceChildren(...ticks.filter(([value]) => height(value) > 0.05).map(([value, words]) => {
         const tick = make("span", "", words);
         tick.style.top = `${100 * height(value)}%`;
         return tick;
@@ -105,6 +105,22 @@ class Curves {
       pen = "L";
     }
     return d;
+  }
+
+  // What becomes of each axle's squat support, over the same time.
+  showBands(root, bands) {
+    const rows = Object.entries(bands).map(([axle, pieces]) => {
+      const row = make("div", "band"), band = make("div");
+      band.append(...pieces.map((piece) => {
+        const part = make("i", "", piece.words, { title: `${piece.words}, ${piece.from_s.toFixed(2)} to ${piece.to_s.toFixed(2)} s`, "data-code": piece.code });
+        part.style.left = `${100 * piece.from_s / this.end}%`;
+        part.style.width = `${100 * (piece.to_s - piece.from_s) / this.end}%`;
+        return part;
+      }));
+      row.append(make("span", "", axle), band);
+      return row;
+    });
+    root.replaceChildren(make("b", "", "What becomes of the support of the links"), ...rows);
   }
 
   // The value under the pointer; without one the last.

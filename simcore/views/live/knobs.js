@@ -1,5 +1,6 @@
 // What can be turned: the often used ones, those that are changed, and whatever is found by its name.
 const MOST_FOUND = 40;
+const FIRST = ["Course", "Start", "Driver"]; // what is driven, before what drives
 
 const plain = (value) => String(Number(Number(value).toPrecision(6)));
 const signed = (value, digits) => {
@@ -24,7 +25,8 @@ class Knobs {
   }
 
   take(knobs) {
-    this.knobs = knobs;
+    const rank = (knob) => (FIRST.includes(knob.group) ? FIRST.indexOf(knob.group) : FIRST.length);
+    this.knobs = [...knobs].sort((a, b) => rank(a) - rank(b));
     this.byPath = new Map(knobs.map((knob) => [knob.path, knob]));
     this.words = new Map(knobs.map((knob) => [knob, `${knob.label} ${knob.group} ${knob.path}`.toLowerCase()]));
     this.rows.clear();

@@ -219,14 +219,14 @@ class Bench {
 
   showMoment() {
     const moment = this.now.side.decisive, choice = document.querySelector("input[name=view][value=decisive]");
-    part("decisive-words").textContent = moment ? moment.words : "no moment that decides";
+    part("decisive-words").textContent = moment ? `Decisive moment (${moment.words})` : "No decisive moment";
     choice.disabled = !moment;
   }
 
   showMetrics() {
     const { metrics, state, state_words: words, verdict } = this.now;
     part("state").dataset.state = state;
-    part("state").textContent = words;
+    part("state").textContent = `Job: ${words}`;
     part("verdict").textContent = verdict;
     const list = part("metrics");
     if (!same(metrics.map((one) => one.key), this.listed)) {
@@ -248,12 +248,13 @@ class Bench {
   // The whole answer; it pales while it is not that of the run at hand.
   showKnown() {
     const known = this.known, fresh = known && known.n === this.now.n && !this.dirty;
-    for (const id of ["told", "accounts"]) part(id).classList.toggle("old", !fresh);
+    for (const id of ["told", "accounts", "bands"]) part(id).classList.toggle("old", !fresh);
     if (!fresh || known.shown) return;
     known.shown = true;
-    const told = [make("p", "", known.account), ...known.concerns.map((text) => make("p", "concern", text))];
+    const told = [...known.concerns.map((text) => make("p", "concern", text)), make("p", "", known.account), make("p", "dim", known.audit)];
     part("told").replaceChildren(...told);
-    part("accounts").innerHTML = known.charts.join("");
+    part("accounts").querySelector("div").innerHTML = known.charts.join("");
+    this.curves.showBands(part("bands"), known.bands);
     if (known.film) this.showFilm(known.film);
   }
 
@@ -268,7 +269,7 @@ class Bench {
   }
 
   showFaults() {
-    const texts = [...this.faults.values()].map((fault) => fault.text);
+    const texts = [...this.faults].map(([path, fault]) => `${this.knobs.byPath.get(path)?.label ?? path}: ${fault.text}`);
     part("faults").replaceChildren(...texts.map((text) => make("span", "", text)));
   }
 

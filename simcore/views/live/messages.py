@@ -28,7 +28,7 @@ from simcore.files.source import version
 from simcore.results.catalogue import CATALOGUE, in_words, with_swing
 from simcore.results.conditions import Conditions
 from simcore.results.formatting import said_factor, said_unit
-from simcore.results.headlines.loads import load_headline
+from simcore.results.headlines.loads import shares
 from simcore.results.run import Run
 from simcore.rig.masses import SIDES
 from simcore.studies.live.answer import First, Live, Settings
@@ -36,10 +36,8 @@ from simcore.studies.live.handles import Handle, handles
 from simcore.studies.live.knobs import Knob
 from simcore.units import GRAMS
 from simcore.views.live.side import side_view
-from simcore.views.page.chart import Chart
 from simcore.views.page.curves import OverTime, of_runs
 from simcore.views.page.player import player
-from simcore.views.page.shipped import template
 
 Message = dict[str, Any]
 MOST_POINTS = 180  # of a line, beside its highest and lowest
@@ -171,18 +169,19 @@ def _swing(name: str, metrics: Mapping[str, Any], visible: Mapping[str, float]) 
 # --- second answer ---
 
 
-def second(live: Live, case: str, run: Run, n: int) -> Message:
+def second(live: Live, case: str, run: Run, n: int, moving: bool = True) -> Message:
     """The second answer to the change n.
 
     Parameters
     ----------
     live, case : the case that was changed
     run : its whole run
+    moving : whether the rig is to be shown in motion
     """
     base = live.base_run(case)
     same = run is base
     runs = {FILE: base} if same else {FILE: base, NOW: run}
-    film, conditions = player(runs), Conditions.of(run.scenario)
+    conditions = Conditions.of(run.scenario)
     return {
         "type": "second",
         "n": n,
@@ -191,16 +190,11 @@ def second(live: Live, case: str, run: Run, n: int) -> Message:
         "audit": in_words("audit", run.summary["audit"]),
         "metrics": _metrics(live, run.summary, conditions, None if same else live.base(case)),
         **_state(run.summary),
-        "charts": [_chart(one) for one in of_runs(OverTime(runs))],
+        "charts": [one.part.html for one in of_runs(OverTime(runs))],
         "bands": {axle: list(_bands(run, axle)) for axle in SIDES},
-        "account": load_headline(run.summary, run.series, conditions),
-        "film": {"html": film.html, "style": film.style, "script": film.script},
+        "account": f"Load, on average: {'; '.join(shares(run.series, axle).clause(axle) for axle in SIDES)}.",
+        "film": player(runs).html if moving else None,
     }
-
-
-def _chart(chart: Chart) -> str:
-    macro: Any = template("chart.html").module
-    return str(macro.chart(chart.drawn)).strip()
 
 
 def _bands(run: Run, axle: str) -> Iterator[Message]:

@@ -45,7 +45,7 @@ class Side {
     this.nodes.clear();
     this.grips.replaceChildren();
     for (const handle of handles) {
-      const node = put(this.grips, "g", `grip ${handle.kind}`, { tabindex: 0, role: "button", "data-id": handle.id });
+      const node = put(this.grips, "g", `grip of-${handle.kind}`, { tabindex: 0, role: "button", "data-id": handle.id });
       put(node, "circle", "reach", { r: REACH });
       if (handle.kind === "mass") put(node, "rect", "dot", { x: -5, y: -5, width: 10, height: 10 });
       else put(node, "circle", "dot", { r: handle.kind === "shock" ? 4.5 : 5.5 });
@@ -102,8 +102,8 @@ class Side {
     this.pale.replaceChildren();
     if (this.changed) this.drawRig(this.pale, base, this.looker(this.eye(base)));
     this.rig.replaceChildren();
-    this.drawRig(this.rig, now, this.seen);
     this.drawCentres(now);
+    this.drawRig(this.rig, now, this.seen);
     this.place();
   }
 
