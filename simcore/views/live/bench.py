@@ -30,10 +30,21 @@ class RealBench:
     """
 
     def __init__(self, path: Path, settings: Sequence[str] = ()) -> None:
-        self.live = Live(path, dict(parse_setting(text) for text in settings))
+        self.path, self.typed = path, dict(parse_setting(text) for text in settings)
+        self.live = Live(path, self.typed)
 
     def hello(self, case: str) -> Message:
-        """What the page needs to begin with a case; raises InputError when its rig cannot stand."""
+        """What the page needs to begin with a case, of the file as it stands now.
+
+        Raises
+        ------
+        InputError
+            When the file cannot be used any more, or the case's rig cannot stand.
+        """
+        try:
+            self.live.file.check_unchanged()
+        except InputError:
+            self.live = Live(self.path, self.typed)
         return messages.hello(self.live, self._case(case))
 
     def first(self, asked: First, stop: Stop) -> Message | None:

@@ -182,7 +182,10 @@ class Bench {
       this.caseName = this.hello.case;
       this.showTools();
     }
-    if (part("keeping").open) part("keeping-said").textContent = answer.text;
+    if (part("keeping").open) {
+      part("keeping-said").textContent = answer.text;
+      this.begin(); // should the file be another one by now
+    }
     else this.notice(answer.text);
   }
 
@@ -233,7 +236,7 @@ class Bench {
       this.listed = metrics.map((one) => one.key);
       list.replaceChildren(...metrics.map((one) => {
         const row = make("div", "metric", "", { "data-key": one.key });
-        row.append(make("dt", "", one.label), make("dd"), make("dd", "was"), make("dd", "was"));
+        row.append(make("dt", "", one.label), make("dd"), make("dd", "was"), make("dd", "note"));
         return row;
       }));
     }
