@@ -12,9 +12,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import pandas as pd
-
 from simcore.accounts.audit import audit
 from simcore.accounts.job import judge
 from simcore.errors import InputError, InputIssue
@@ -48,11 +45,6 @@ USUAL_METRICS = (
     *("rear_travel_end_mm", "front_load_mean_N", "pitch_end_deg"),
 )
 """Metrics that are shown of a scenario whose file names fewer than there is room for."""
-OF_STAGES = [
-    *("time_s", "pitch_to_ground_deg", "rear_load_N", "front_load_N"),
-    *("distance_mm", "skid_load_N", "speed_m_per_s"),
-]
-"""Columns from which the telling instants are known."""
 
 
 class Stale(Exception):
@@ -108,9 +100,7 @@ class First:
     @cached_property
     def stages(self) -> list[Stage]:
         """Start, decisive instant and end, edges of the course apart; rows are those of `watched`."""
-        values = np.column_stack([self.columns[name] for name in OF_STAGES])
-        table = pd.DataFrame(values, columns=OF_STAGES)
-        return stages(table, self.trace.outcome, (), self.scenario.visible)
+        return stages(self.columns, self.trace.outcome, (), self.scenario.visible)
 
     @property
     def decisive(self) -> Stage:
