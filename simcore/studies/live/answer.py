@@ -164,20 +164,20 @@ class Live:
         """Settings with those to begin with before them, which together make the case of its file's."""
         return {**self.typed, **settings}
 
-    def base(self, case: str) -> First:
-        """The first answer of a case to begin with; raises as `first`."""
+    def base(self, case: str, stop: Stop = lambda: False) -> First:
+        """The first answer of a case to begin with, kept; raises as `first`."""
         if case not in self._bases:
-            self._bases[case] = self.first(case, {})
+            self._bases[case] = self._moved(case, {}, stop)
         return self._bases[case]
 
-    def base_run(self, case: str) -> Run:
-        """The whole run of a case to begin with, without its trace; raises as `second`."""
+    def base_run(self, case: str, stop: Stop = lambda: False) -> Run:
+        """The whole run of a case to begin with, kept without its trace; raises as `second`."""
         if case not in self._runs:
-            self._runs[case] = self.second(case, {}).without_trace()
+            self._runs[case] = simulate(self.case(case), _asking(stop)).without_trace()
         return self._runs[case]
 
     def first(self, case: str, settings: Settings, stop: Stop = lambda: False) -> First:
-        """The first answer to a change.
+        """The first answer to a change; that of none is `base`.
 
         Parameters
         ----------
@@ -192,19 +192,22 @@ class Live:
         Stale
             When `stop` says so.
         """
+        return self._moved(case, settings, stop) if settings else self.base(case, stop)
+
+    def second(self, case: str, settings: Settings, stop: Stop = lambda: False) -> Run:
+        """The whole run of a change, as `simulate` gives it; parameters and errors as of `first`."""
+        if not settings:
+            return self.base_run(case, stop)
+        return simulate(self.changed(case, settings), _asking(stop))
+
+    def _moved(self, case: str, settings: Settings, stop: Stop) -> First:
         begin = time.perf_counter()
         scenario = self.changed(case, settings)
         check_goal(scenario)
         model = build(scenario)
         built = time.perf_counter()
-        trace = _moved(scenario, model, stop)
+        trace = _motion(scenario, model, stop)
         return First(case, scenario, trace, {"build": built - begin, "run": time.perf_counter() - built})
-
-    def second(self, case: str, settings: Settings, stop: Stop = lambda: False) -> Run:
-        """The whole run of a change, as `simulate` gives it; parameters and errors as of `first`."""
-        if not settings and case in self._runs:
-            return self._runs[case]
-        return simulate(self.changed(case, settings), _asking(stop))
 
     @cached_property
     def told(self) -> tuple[str, ...]:
@@ -225,7 +228,7 @@ def _asking(stop: Stop) -> Callable[[float, float], None]:
     return ask
 
 
-def _moved(scenario: Scenario, model: Model, stop: Stop) -> Trace:
+def _motion(scenario: Scenario, model: Model, stop: Stop) -> Trace:
     """Motion of a scenario's rig, unless it is not wanted any more."""
     ask = _asking(stop)
     ask(0.0, 0.0)

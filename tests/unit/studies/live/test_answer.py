@@ -53,7 +53,7 @@ def test_the_first_answer_is_the_run_as_far_as_it_goes(name: str, settings: dict
 
 
 def test_the_first_answer_of_a_case_is_remembered(live: Live) -> None:
-    assert live.base(CREEP) is live.base(CREEP)
+    assert live.base(CREEP) is live.base(CREEP) is live.first(CREEP, {})
     assert live.base_run(CREEP) is live.base_run(CREEP) is live.second(CREEP, {})
     assert live.base_run(CREEP).trace is None
     assert live.base(CREEP).metrics["pitch_rise_deg"] == live.base_run(CREEP).summary["pitch_rise_deg"]
