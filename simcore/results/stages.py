@@ -1,8 +1,8 @@
 """Which instants tell a run: its start, where it is decided, its end."""
 
 import enum
-from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +15,7 @@ from simcore.solve.events import HUNG_SPEED
 from simcore.solve.trace import Outcome
 from simcore.units import column_factor
 
+Series: TypeAlias = pd.DataFrame | Mapping[str, npt.NDArray[Any]]
 NEAR_PEAK = 0.01  # of the largest change of pitch; a flat peak has its instant wherever it was computed
 APART = 0.02  # of the run, by which two instants must be apart to be two
 ON_THE_COURSE = (Moment.LEDGE, Moment.DROP, Moment.SLIPPERY, Moment.STEEPER, Moment.CREST, Moment.BOTTOM)
@@ -53,9 +54,7 @@ class Stage(NamedTuple):
     words: str
 
 
-def stages(
-    series: pd.DataFrame, outcome: Outcome, happened: Sequence[Happening], visible: Visible
-) -> list[Stage]:
+def stages(series: Series, outcome: Outcome, happened: Sequence[Happening], visible: Visible) -> list[Stage]:
     """Start, decisive instants if there are any, and end of a run, in order of time.
 
     Decisive is where a run was lost, else where a tyre first comes to an edge of its course or to other grip,
@@ -63,10 +62,11 @@ def stages(
 
     Parameters
     ----------
-    series, outcome, happened : of the run; what happens in it as `moments` gives it
+    series, outcome, happened : of the run: a table, or the columns that are looked at here by their names;
+        what happens in it as `moments` gives it
     visible : the least change of pitch that a viewer sees
     """
-    last = len(series) - 1
+    last = len(series["time_s"]) - 1
     found = [_stage(series, Why.START, 0, "start"), _stage(series, Why.END, last, ENDS.get(outcome, "end"))]
     least = APART * (found[1].time_s - found[0].time_s)
     for why, row, words in _decisive(series, outcome, happened, visible):
@@ -81,12 +81,12 @@ def decisive(told: Sequence[Stage]) -> Stage:
     return min((one for one in told if one.why in DECISIVE), key=lambda one: DECISIVE.index(one.why))
 
 
-def _stage(series: pd.DataFrame, why: Why, row: int, words: str) -> Stage:
-    return Stage(why, row, float(series["time_s"].iloc[row]), words)
+def _stage(series: Series, why: Why, row: int, words: str) -> Stage:
+    return Stage(why, row, float(np.asarray(series["time_s"])[row]), words)
 
 
 def _decisive(
-    series: pd.DataFrame, outcome: Outcome, happened: Sequence[Happening], visible: Visible
+    series: Series, outcome: Outcome, happened: Sequence[Happening], visible: Visible
 ) -> Iterator[tuple[Why, int, str]]:
     """What may be decisive, the most telling first."""
     if outcome in LOST:
@@ -106,33 +106,33 @@ def _decisive(
         yield Why.PITCH, row, words if most >= before else f"then {words}"
 
 
-def _swing(series: pd.DataFrame) -> npt.NDArray[np.float64]:
-    pitch = series["pitch_to_ground_deg"].to_numpy(float)
+def _swing(series: Series) -> npt.NDArray[np.float64]:
+    pitch = np.asarray(series["pitch_to_ground_deg"], dtype=float)
     return pitch - pitch[0]
 
 
 # --- where a run was lost ---
 
 
-def _tipped(series: pd.DataFrame) -> tuple[int, str]:
+def _tipped(series: Series) -> tuple[int, str]:
     """Last contact of the tyres that it rolls over away from."""
     axle = "front" if _swing(series)[-1] > 0.0 else "rear"
-    touching = np.flatnonzero(series[f"{axle}_load_N"].to_numpy() > TOUCH)
+    touching = np.flatnonzero(np.asarray(series[f"{axle}_load_N"]) > TOUCH)
     return (int(touching[-1]) if len(touching) else 0), f"{axle} lifts for good"
 
 
-def _furthest(series: pd.DataFrame) -> tuple[int, str]:
-    return int(np.argmax(series["distance_mm"].to_numpy())), "furthest point"
+def _furthest(series: Series) -> tuple[int, str]:
+    return int(np.argmax(np.asarray(series["distance_mm"]))), "furthest point"
 
 
-def _hung(series: pd.DataFrame) -> tuple[int, str]:
+def _hung(series: Series) -> tuple[int, str]:
     """First instant of the last stretch in which skids carry and it does not move."""
-    free = (series["skid_load_N"] <= TOUCH) | (series["speed_m_per_s"].abs() > HUNG_SPEED)
-    moving = np.flatnonzero(free.to_numpy())
-    return (min(int(moving[-1]) + 1, len(series) - 1) if len(moving) else 0), "stuck on its skids"
+    load, speed = np.asarray(series["skid_load_N"]), np.asarray(series["speed_m_per_s"])
+    moving = np.flatnonzero((load <= TOUCH) | (np.abs(speed) > HUNG_SPEED))
+    return (min(int(moving[-1]) + 1, len(load) - 1) if len(moving) else 0), "stuck on its skids"
 
 
-LOST: dict[Outcome, Callable[[pd.DataFrame], tuple[int, str]]] = {
+LOST: dict[Outcome, Callable[[Series], tuple[int, str]]] = {
     Outcome.ROLLED_OVER: _tipped,
     Outcome.SLID_AWAY: _furthest,
     Outcome.HIGH_CENTRED: _hung,

@@ -12,9 +12,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import pandas as pd
-
 from simcore.accounts.audit import audit
 from simcore.accounts.job import judge
 from simcore.errors import InputError, InputIssue
@@ -48,11 +45,6 @@ USUAL_METRICS = (
     *("rear_travel_end_mm", "front_load_mean_N", "pitch_end_deg"),
 )
 """Metrics that are shown of a scenario whose file names fewer than there is room for."""
-OF_STAGES = [
-    *("time_s", "pitch_to_ground_deg", "rear_load_N", "front_load_N"),
-    *("distance_mm", "skid_load_N", "speed_m_per_s"),
-]
-"""Columns from which the telling instants are known."""
 
 
 class Stale(Exception):
@@ -108,9 +100,7 @@ class First:
     @cached_property
     def stages(self) -> list[Stage]:
         """Start, decisive instant and end, edges of the course apart; rows are those of `watched`."""
-        values = np.column_stack([self.columns[name] for name in OF_STAGES])
-        table = pd.DataFrame(values, columns=OF_STAGES)
-        return stages(table, self.trace.outcome, (), self.scenario.visible)
+        return stages(self.columns, self.trace.outcome, (), self.scenario.visible)
 
     @property
     def decisive(self) -> Stage:
@@ -174,20 +164,20 @@ class Live:
         """Settings with those to begin with before them, which together make the case of its file's."""
         return {**self.typed, **settings}
 
-    def base(self, case: str) -> First:
-        """The first answer of a case to begin with; raises as `first`."""
+    def base(self, case: str, stop: Stop = lambda: False) -> First:
+        """The first answer of a case to begin with, kept; raises as `first`."""
         if case not in self._bases:
-            self._bases[case] = self.first(case, {})
+            self._bases[case] = self._moved(case, {}, stop)
         return self._bases[case]
 
-    def base_run(self, case: str) -> Run:
-        """The whole run of a case to begin with, without its trace; raises as `second`."""
+    def base_run(self, case: str, stop: Stop = lambda: False) -> Run:
+        """The whole run of a case to begin with, kept without its trace; raises as `second`."""
         if case not in self._runs:
-            self._runs[case] = self.second(case, {}).without_trace()
+            self._runs[case] = simulate(self.case(case), _asking(stop)).without_trace()
         return self._runs[case]
 
     def first(self, case: str, settings: Settings, stop: Stop = lambda: False) -> First:
-        """The first answer to a change.
+        """The first answer to a change; that of none is `base`.
 
         Parameters
         ----------
@@ -202,19 +192,22 @@ class Live:
         Stale
             When `stop` says so.
         """
+        return self._moved(case, settings, stop) if settings else self.base(case, stop)
+
+    def second(self, case: str, settings: Settings, stop: Stop = lambda: False) -> Run:
+        """The whole run of a change, as `simulate` gives it; parameters and errors as of `first`."""
+        if not settings:
+            return self.base_run(case, stop)
+        return simulate(self.changed(case, settings), _asking(stop))
+
+    def _moved(self, case: str, settings: Settings, stop: Stop) -> First:
         begin = time.perf_counter()
         scenario = self.changed(case, settings)
         check_goal(scenario)
         model = build(scenario)
         built = time.perf_counter()
-        trace = _moved(scenario, model, stop)
+        trace = _motion(scenario, model, stop)
         return First(case, scenario, trace, {"build": built - begin, "run": time.perf_counter() - built})
-
-    def second(self, case: str, settings: Settings, stop: Stop = lambda: False) -> Run:
-        """The whole run of a change, as `simulate` gives it; parameters and errors as of `first`."""
-        if not settings and case in self._runs:
-            return self._runs[case]
-        return simulate(self.changed(case, settings), _asking(stop))
 
     @cached_property
     def told(self) -> tuple[str, ...]:
@@ -235,7 +228,7 @@ def _asking(stop: Stop) -> Callable[[float, float], None]:
     return ask
 
 
-def _moved(scenario: Scenario, model: Model, stop: Stop) -> Trace:
+def _motion(scenario: Scenario, model: Model, stop: Stop) -> Trace:
     """Motion of a scenario's rig, unless it is not wanted any more."""
     ask = _asking(stop)
     ask(0.0, 0.0)

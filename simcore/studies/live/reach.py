@@ -44,7 +44,7 @@ def reach_of(
         low, high = low if low == 0.0 else max(low, usual[0]), min(high, usual[1])  # without it is a question
     low, high = min(low, value, *named), max(high, value, *named)
     step = STEP_OF_PLACE if place else _nice((high - low) / STEPS)
-    return _within(low, high, step, value, quantity)
+    return _within(low, high, step, min(value, *named, value), quantity)
 
 
 def _about(value: float, quantity: Q, place: bool, usual: tuple[float, float] | None) -> tuple[float, float]:
@@ -68,15 +68,15 @@ def _nice(step: float) -> float:
     return next(float(f"{k * power:.3g}") for k in (1, 2, 5, 10) if k * power >= step * (1.0 - 1e-9))
 
 
-def _within(low: float, high: float, step: float, value: float, quantity: Q) -> Reach:
-    """Ends on whole steps, within the range of the file."""
+def _within(low: float, high: float, step: float, least: float, quantity: Q) -> Reach:
+    """Ends on whole steps, within the range of the file; `least` is the least value there is."""
     low, high = (
         float(f"{way * step:.12g}") for way in (math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9))
     )
     if quantity.ge is not None:
         low = max(low, quantity.ge)
     if quantity.gt is not None and low <= quantity.gt:
-        low = min(quantity.gt + step, value)
+        low = min(quantity.gt + step, least)
     if quantity.le is not None:
         high = min(high, quantity.le)
     return Reach(low, high, step)
