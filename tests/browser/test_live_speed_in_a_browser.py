@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from fake_bench import FakeBench
 from live_served import serving, shown
-from simcore.views.live.bench import RealBench
 
+from simcore.views.live.bench import RealBench
 from simcore.views.live.server import page as parts
 
 if TYPE_CHECKING:

@@ -20,7 +20,9 @@ from pathlib import Path
 
 LOADED = (
     "simcore.studies",
+    "simcore.studies.live",
     "simcore.views",
+    "simcore.views.live",
     "simcore.views.page",
     "simcore.views.pictures",
     "simcore.views.console",

@@ -50,7 +50,8 @@ class RealBench:
     def first(self, asked: First, stop: Stop) -> Message | None:
         """Lines, side view, metrics and verdict; or what is wrong with the change."""
         try:
-            return messages.first(self.live, self.live.first(self._case(asked.case), asked.set, stop), asked.n)
+            answer = self.live.first(self._case(asked.case), asked.set, stop)
+            return messages.first(self.live, answer, asked.n)
         except InputError as error:
             return messages.fault(asked.n, asked.set, error)
         except Stale:
