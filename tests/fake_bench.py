@@ -84,7 +84,9 @@ class FakeBench:
         }
 
     def answer(self, n: int, case: str, set_: dict[str, Any]) -> dict[str, Any]:
-        pitch = set_.get("ground.slope", 15.0) + set_.get(MOUNT[1], AT[1]) + 10.0 * CASES.index(case)
+        pitch = (
+            set_.get("ground.slope", 15.0) + set_.get(MOUNT[1], AT[1]) + 10.0 * CASES.index(case or CASES[0])
+        )
         times = [0.01 * k for k in range(101)]
         lines = {"time_s": times, "pitch_to_ground_deg": [pitch * t for t in times]}
         lines["front_load_g"] = [700.0 - t * pitch if t < 0.9 else None for t in times]
@@ -127,6 +129,10 @@ class FakeBench:
             "n": asked.n,
             "headline": "It gets there.",
             "concerns": [],
+            **{
+                key: self.answer(asked.n, asked.case, asked.set)[key]
+                for key in ("metrics", "state", "state_words")
+            },
             "charts": [],
             "account": "Forces and energy add up.",
             "audit": "self-check passed",

@@ -168,6 +168,8 @@ class Bench {
   hear_second(answer) {
     if (answer.n !== this.n || this.dirty) return;
     this.known = answer;
+    const { metrics, state, state_words, headline } = answer; // others than before only where the audit failed
+    if (answer.n === this.now.n) Object.assign(this.now, { metrics, state, state_words, verdict: headline });
     this.paint();
   }
 
