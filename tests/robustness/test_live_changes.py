@@ -1,4 +1,4 @@
-"""Whatever is turned on a live page: an answer with the numbers of the run, or faults in words; nothing else."""
+"""Whatever is turned on a live page: an answer with the numbers of the run, or faults in words."""
 
 import json
 from pathlib import Path
