@@ -1,6 +1,6 @@
 """The scenario file: a rig, a course, a driver, and when to stop."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -177,6 +177,12 @@ class Origin:
     rig_file: str = field(default="", compare=False)
 
 
+def _with_own(model: Table, raw: Mapping[str, Any], changed: Container[str | int]) -> dict[str, Any]:
+    """Give a raw table with the tables of a model in place of those that did not change."""
+    own = {key: getattr(model, key, None) for key in raw if key not in changed}
+    return {**raw, **{key: table for key, table in own.items() if isinstance(table, Table)}}
+
+
 class Scenario(Table):
     """One question: a rig on a course with a driver."""
 
@@ -328,11 +334,13 @@ class Scenario(Table):
 
     def with_own(self, raw: Mapping[str, Any], applied: Applied) -> dict[str, Any]:
         """Give a raw scenario with the tables of this one, checked already, in place of those that no setting
-        changed.
+        changed; of the rig, too.
         """
-        touched = {place[0] for place in applied.placed}
-        own = {key: getattr(self, key, None) for key in raw if key not in touched}
-        return {**raw, **{key: table for key, table in own.items() if isinstance(table, Table)}}
+        whole = _with_own(self, raw, {place[0] for place in applied.placed})
+        if ("rig",) in applied.placed or not isinstance(whole.get("rig"), dict):
+            return whole
+        changed = {place[1] for place in applied.placed if place[0] == "rig"}
+        return {**whole, "rig": _with_own(self.rig, whole["rig"], changed)}
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.
