@@ -1,9 +1,14 @@
-"""The live page served beside the browser: in a thread of the test, with whatever bench answers."""
+"""The live page served beside the browser: in a thread, with whatever bench answers, or by the command."""
 
 import asyncio
+import os
+import re
+import subprocess
+import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from queue import Queue
 from typing import TYPE_CHECKING
 
@@ -15,11 +20,12 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 KEY = "k" * 40
+ROOT = Path(__file__).parents[2]
 
 
 @contextmanager
-def serving(open_bench: Callable[[], Bench], port: int | None = None) -> Iterator[Address]:
-    """Serve it until the block ends; then it is gone, as when it was killed."""
+def serving(open_bench: Callable[[], Bench], port: int | None = None) -> Iterator[str]:
+    """Serve it until the block ends; gives its address."""
     said: Queue[Address] = Queue()
     place, over, loops = listening(port), asyncio.Event(), []
 
@@ -30,20 +36,41 @@ def serving(open_bench: Callable[[], Bench], port: int | None = None) -> Iterato
     thread = threading.Thread(target=lambda: asyncio.run(serve()))
     thread.start()
     try:
-        yield said.get(timeout=10.0)
+        yield said.get(timeout=10.0).page
     finally:
         loops[0].call_soon_threadsafe(over.set)
         thread.join(10.0)
 
 
+def port_of(address: str) -> int:
+    """The port of a page."""
+    return int(address.split(":")[2].split("/")[0])
+
+
 @contextmanager
-def shown(browser: "Browser", address: Address, **screen: object) -> Iterator["Page"]:
+def commanded(scenario: Path, port: int, state: Path) -> Iterator[str]:
+    """Serve it by the command, in a process of its own, until that is killed."""
+    words = [sys.executable, "-m", "simcore", "live", str(scenario), "--port", str(port), "--no-browser"]
+    environment = os.environ | {"PYTHONPATH": str(ROOT), "XDG_STATE_HOME": str(state)}
+    with subprocess.Popen(
+        words, env=environment, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+    ) as process:
+        try:
+            found = re.search(r"http://\S+", process.stdout.readline())
+            assert found
+            yield found.group()
+        finally:
+            process.kill()
+
+
+@contextmanager
+def shown(browser: "Browser", address: str, **screen: object) -> Iterator["Page"]:
     """The page with its first answer; what it says on the console must be nothing."""
     context = browser.new_context(**screen)
     page, said = context.new_page(), []
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))
-    page.goto(address.page)
+    page.goto(address)
     page.locator("body[data-shown]").wait_for()
     yield page
     context.close()

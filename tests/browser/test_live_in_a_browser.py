@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 from fake_bench import MOUNT, FakeBench
-from live_served import serving, shown
+from live_served import commanded, port_of, serving, shown
 from results_to_show import SCENARIOS
 
 from simcore.files import load_scenario, parse_setting
 from simcore.results.catalogue import CATALOGUE, in_words
 from simcore.studies.simulate import simulate
 from simcore.views.live.bench import RealBench
+from simcore.views.live.server import listening
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -165,7 +166,7 @@ def test_it_goes_on_when_the_bench_is_back(browser: "Browser", bench: FakeBench)
         metric(page, "112.0 deg")
     page.locator("#lost").wait_for()
     page.locator('[data-path="ground.slope"] input[type=range]').fill("25")
-    with serving(lambda: bench, address.port):
+    with serving(lambda: bench, port_of(address)):
         metric(page, "117.0 deg")  # what was changed meanwhile is asked
         assert not page.locator("#lost").is_visible()
         screen.__exit__(None, None, None)
@@ -260,15 +261,20 @@ def test_a_mount_that_is_dragged_gives_what_the_command_gives_and_is_kept(
     assert scenario.read_text(encoding="utf-8").startswith(text.split("[conclusion]")[0].rstrip())
 
 
-def test_a_page_says_what_a_killed_bench_said_before(browser: "Browser", scenario: Path) -> None:
-    with serving(lambda: RealBench(scenario)) as address:
+def test_a_page_goes_on_after_the_command_was_killed_and_given_again(
+    browser: "Browser", scenario: Path, tmp_path: Path
+) -> None:
+    with listening(None) as place:
+        port = place.getsockname()[1]
+    with commanded(scenario, port, tmp_path) as address:
         screen = shown(browser, address, viewport=WIDE)
         page = screen.__enter__()
         dragged(page, "rear.lower_link.chassis", 6.0, -8.0)
         settled(page)
         found = shown_metrics(page)
     page.locator("#lost").wait_for()
-    with serving(lambda: RealBench(scenario), address.port):
+    with commanded(scenario, port, tmp_path) as again:
+        assert again == address
         page.locator("#lost").wait_for(state="hidden")
         settled(page)
         assert shown_metrics(page) == found

@@ -1,15 +1,14 @@
 """How soon the live page shows what is turned: pytest -m bench, on an idle machine."""
 
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 from fake_bench import FakeBench
-from live_served import serving, shown
+from live_served import commanded, serving, shown
 
-from simcore.views.live.bench import RealBench
+from simcore.views.live.server import listening
 from simcore.views.live.server import page as parts
 
 if TYPE_CHECKING:
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "launch_vs_creep.toml"
 TIMES, SECONDS = 60, 4.0
+REST = 150.0  # ms without a change, after which all that is known is asked for
 SCREEN = {"width": 1280, "height": 900}
 TURN = """(path) => {
   const slider = document.querySelector(`[data-path="${path}"] input[type=range]`);
@@ -60,18 +60,31 @@ MANY = """([path, seconds]) => new Promise((done) => {
 })""".replace("TURN", TURN)
 
 
+KNOWN = """() => new Promise((done) => {
+  const told = document.getElementById("told"), begun = performance.now();
+  const look = () => {
+    if (told.classList.contains("old")) requestAnimationFrame(look);
+    else done(performance.now() - begun);
+  };
+  look();
+})"""
+
+
 @pytest.mark.bench
 @pytest.mark.parametrize("what", ["a run of 2 s", "no run at all"])
-def test_live_page_with(benchmark, browser: "Browser", what: str) -> None:
-    run = what != "no run at all"
-    open_bench = partial(RealBench, SCENARIO, []) if run else FakeBench
+def test_live_page_with(benchmark, browser: "Browser", what: str, tmp_path: Path) -> None:
+    with listening(None) as place:
+        port = place.getsockname()[1]
+    served = serving(FakeBench) if what == "no run at all" else commanded(SCENARIO, port, tmp_path)
     figures = benchmark.extra_info
-    with serving(open_bench) as address, shown(browser, address, viewport=SCREEN) as page:
+    with served as address, shown(browser, address, viewport=SCREEN) as page:
         page.wait_for_timeout(1500)
         benchmark.pedantic(page.evaluate, args=(ONE, ["ground.slope", 5]), rounds=1)
         took = page.evaluate(ONE, ["ground.slope", TIMES])
         figures["ms from slider to redrawn frame, median"] = float(np.median(took))
         figures["ms from slider to redrawn frame, 95 of 100 within"] = float(np.percentile(took, 95))
         figures["redraws a second while dragging"] = page.evaluate(MANY, ["ground.slope", SECONDS])
+        page.evaluate(ONE, ["ground.slope", 1])
+        figures["ms from rest to all that is known"] = page.evaluate(KNOWN) - REST
         size = sum(len(parts()[name].encode()) for name in ("", "live.css", "live.js"))
         figures["kB of the page"] = size / 1000.0

@@ -39,7 +39,7 @@ class Curves {
     Object.assign(this, { root, plots: new Map() });
     this.build();
     root.addEventListener("pointermove", (event) => this.point(event));
-    root.addEventListener("pointerleave", () => this.point());
+    root.addEventListener("pointerleave", () => { this.at = undefined; this.point(); });
   }
 
   build() {
@@ -123,19 +123,18 @@ class Curves {
     root.replaceChildren(make("b", "", "What becomes of the support of the links"), ...rows);
   }
 
-  // The value under the pointer; without one the last.
+  // The value under the pointer; without one that at the end.
   point(event) {
     if (!this.run) return;
     const area = event?.target.closest?.(".curve")?.querySelector(".area").getBoundingClientRect();
     if (area) this.at = Math.min(Math.max((event.clientX - area.left) / area.width, 0), 1) * this.end;
-    else if (event || !this.root.matches(":hover")) this.at = undefined;
     for (const [key, plot] of this.plots) {
       const value = (run) => {
         const after = this.at === undefined ? -1 : run.time_s.findIndex((time) => time >= this.at);
         return run[key].at(after);
       };
       const when = this.at === undefined ? "at the end" : `at ${this.at.toFixed(2)} s`;
-      plot.said.textContent = `${when} ${signed(value(this.run), plot.digits)} ${plot.unit}`;
+      say(plot.said, `${when} ${signed(value(this.run), plot.digits)} ${plot.unit}`);
       plot.cursor.hidden = this.at === undefined;
       if (this.at !== undefined) plot.cursor.style.left = `${100 * this.at / this.end}%`;
     }

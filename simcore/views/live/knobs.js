@@ -9,6 +9,11 @@ const signed = (value, digits) => {
   return (Number(text) === 0 ? text.replace("-", "") : text).replace("-", "−");
 };
 
+// What says already what it should is left alone: it would be laid out anew.
+function say(node, words) {
+  if (node.textContent !== words) node.textContent = words;
+}
+
 function make(tag, kind = "", text = "", attributes = {}) {
   const made = document.createElement(tag);
   if (kind) made.className = kind;
@@ -37,9 +42,10 @@ class Knobs {
   show(set, faults) {
     const listed = (changed) => Object.keys(changed).sort().join("\n");
     const other = listed(set) !== listed(this.set) && !this.find.value;
+    const paths = new Set([this.set, set].flatMap(Object.keys).concat(...this.faults.keys(), ...faults.keys()));
     Object.assign(this, { set, faults });
     if (other) this.list();
-    for (const [path, row] of this.rows) if (row.root.isConnected) this.refresh(path, row);
+    else for (const path of paths) if (this.rows.get(path)?.root.isConnected) this.refresh(path, this.rows.get(path));
   }
 
   wanted() {
@@ -128,10 +134,10 @@ class Knobs {
       const slider = inputs[1]?.querySelector("input");
       if (slider && document.activeElement !== slider) slider.value = value ?? knob.low;
     }
-    was.textContent = changed ? `was ${knob.value === null ? "not set" : words(knob.value)}` : "";
+    say(was, changed ? `was ${knob.value === null ? "not set" : words(knob.value)}` : "");
     back.hidden = !changed;
     const wrong = this.faults.get(path);
-    fault.textContent = wrong ? `got ${wrong.got}, must be ${wrong.must_be}` : "";
+    say(fault, wrong ? `got ${wrong.got}, must be ${wrong.must_be}` : "");
     field.setAttribute("aria-invalid", Boolean(wrong));
   }
 }

@@ -224,15 +224,15 @@ class Bench {
 
   showMoment() {
     const moment = this.now.side.decisive, choice = document.querySelector("input[name=view][value=decisive]");
-    part("decisive-words").textContent = moment ? `Decisive moment (${moment.words})` : "No decisive moment";
+    say(part("decisive-words"), moment ? `Decisive moment (${moment.words})` : "No decisive moment");
     choice.disabled = !moment;
   }
 
   showMetrics() {
     const { metrics, state, state_words: words, verdict } = this.now;
     part("state").dataset.state = state;
-    part("state").textContent = `Job: ${words}`;
-    part("verdict").textContent = verdict;
+    say(part("state"), `Job: ${words}`);
+    say(part("verdict"), verdict);
     const list = part("metrics");
     if (!same(metrics.map((one) => one.key), this.listed)) {
       this.listed = metrics.map((one) => one.key);
@@ -244,9 +244,9 @@ class Bench {
     }
     metrics.forEach((one, k) => {
       const [, value, was, note] = list.children[k].children;
-      value.textContent = one.text;
-      note.textContent = one.note || "";
-      was.textContent = this.changed && one.was !== null && one.was !== undefined ? `was ${one.was}` : "";
+      say(value, one.text);
+      say(note, one.note || "");
+      say(was, this.changed && one.was !== null ? `was ${one.was}` : "");
     });
   }
 
@@ -275,11 +275,12 @@ class Bench {
 
   showFaults() {
     const texts = [...this.faults].map(([path, fault]) => `${this.knobs.byPath.get(path)?.label ?? path}: ${fault.text}`);
-    part("faults").replaceChildren(...texts.map((text) => make("span", "", text)));
+    say(part("faults"), texts.join("\n"));
   }
 
   showTools() {
-    part("undo").disabled = !this.past.some((one) => !same(one, { set: this.set, caseName: this.caseName }));
+    const last = this.past[this.past.length - 1];
+    part("undo").disabled = !last || (this.past.length === 1 && same(last, { set: this.set, caseName: this.caseName }));
     part("reset").disabled = part("keep").disabled = !this.changed;
     part("case").value = this.caseName;
   }

@@ -97,10 +97,14 @@ class Side {
     const now = this.drawing;
     if (!now || !this.scale) return;
     const base = this.base[this.which] || this.base.start;
+    const pale = JSON.stringify([this.changed, this.scale, this.eye(base)]);
     this.seen = this.looker(this.eye(now));
     this.drawLand(this.now);
-    this.pale.replaceChildren();
-    if (this.changed) this.drawRig(this.pale, base, this.looker(this.eye(base)));
+    if (this.paleDrawn !== pale || this.paleOf !== base) {
+      [this.paleDrawn, this.paleOf] = [pale, base];
+      this.pale.replaceChildren();
+      if (this.changed) this.drawRig(this.pale, base, this.looker(this.eye(base)));
+    }
     this.rig.replaceChildren();
     this.drawCentres(now);
     this.drawRig(this.rig, now, this.seen);
@@ -122,6 +126,9 @@ class Side {
   }
 
   drawLand({ ground: surface, ice }) {
+    const drawn = JSON.stringify([surface, ice, this.seen([0, 0]), this.scale]);
+    if (drawn === this.landDrawn) return;
+    this.landDrawn = drawn;
     this.land.replaceChildren();
     const deep = Math.min(...surface.map((point) => point[1])) - 1e4;
     this.line(this.land, "ground", [...surface, [surface[surface.length - 1][0], deep], [surface[0][0], deep]], this.seen, true);
