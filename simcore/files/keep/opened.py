@@ -19,7 +19,7 @@ class Opened:
     Attributes
     ----------
     scenario : with its variants
-    digests : of the scenario's file and of that of its rig
+    digests : of the scenario's file, of that of its rig, and of those of rigs that it names
     """
 
     scenario: Scenario
@@ -48,7 +48,8 @@ def opened(path: Path) -> Opened:
     for _ in range(TRIES):
         before = _digest(path)
         scenario = load_scenario(path)
-        files = dict.fromkeys((path, Path(scenario.rig_file)))
+        named = (path.parent / name for name in scenario.rigs)
+        files = dict.fromkeys((path, Path(scenario.rig_file), *named))
         found = Opened(scenario, {one: _digest(one) for one in files})
         if found.digests[path] == before:
             return found
@@ -59,5 +60,5 @@ def _digest(path: Path) -> str:
     """What a file is known by; empty if it cannot be read."""
     try:
         return hashlib.sha256(path.read_bytes()).hexdigest()
-    except OSError:
+    except (OSError, ValueError):
         return ""

@@ -133,6 +133,17 @@ def test_a_file_that_changed_meanwhile_is_left_alone(home: Path, changed: str) -
         save_variant(source, "new", "60 ms punch", CHANGE)
 
 
+def test_a_rig_that_another_case_names_counts_too(home: Path) -> None:
+    path = home / "launch_vs_creep.toml"
+    save_variant(opened(path), "new", "60 ms punch", CHANGE)
+    with path.open("a", encoding="utf-8") as file:
+        file.write('\n[variants.heavy]\nrig = "rigs/fell.toml"\n')
+    source = opened(path)
+    (home / "rigs" / "fell.toml").write_text("name = 1", encoding="utf-8")
+    with pytest.raises(InputError, match=r"fell\.toml.*another file than was read"):
+        save_variant(source, "newer", "60 ms punch", CHANGE)
+
+
 def test_a_full_disk_leaves_the_old_file(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = home / "launch_vs_creep.toml"
     source, before = opened(path), path.read_bytes()
