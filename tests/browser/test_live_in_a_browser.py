@@ -291,9 +291,18 @@ TIPPING = [
     "ground.grip=150",
     "driver.torque.1.1=120",
 ]
+ARM = ["rear.lower_link=none", "rear.upper_link=none", "rear.arm.chassis=[118, 60]", "end.duration=1"]
+ON_A_LINK = [
+    "rear.shock.axle=none",
+    "rear.shock.link=lower",
+    "rear.shock.fraction=0.8",
+    "rear.shock.extended_length=115",
+]
 HARD = {
     "a ledge": ("ledge.toml", ["end.duration=1"]),
     "ice": ("ice_patch.toml", ["end.duration=1"]),
+    "an arm": ("launch_vs_creep.toml", ARM),
+    "shocks on a link": ("launch_vs_creep.toml", ON_A_LINK),
     "a run that tips over": ("punchy_launch.toml", TIPPING),
 }
 

@@ -45,7 +45,9 @@ class RealBench:
             self.live.file.check_unchanged()
         except InputError:
             self.live = Live(self.path, self.typed)
-        return messages.hello(self.live, self._case(case))
+        hello = messages.hello(self.live, self._case(case))
+        with_changes = "".join(f", {path} = {value}" for path, value in self.typed.items())
+        return hello | {"file": f"{hello['file']}{with_changes}"}
 
     def first(self, asked: First, stop: Stop) -> Message | None:
         """Lines, side view, metrics and verdict; or what is wrong with the change."""

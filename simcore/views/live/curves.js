@@ -1,6 +1,7 @@
 // Curves over time: the file's in grey, the run at hand in one strong colour.
 const SIDE = 1000, COLUMNS = 300; // units of a plot's side, columns of dots that a curve is thinned to
 const ROOM = 0.06;
+const LETTER = 0.024; // of a band's width, a letter in it
 const LINES = [ // what is drawn, the unit, digits after the point, and the span that is shown at least
   ["pitch_to_ground_deg", "Pitch, nose up +", "°", 1, 2], ["rear_travel_mm", "Rear shocks, pressed in", "mm", 1, 2],
   ["front_travel_mm", "Front shocks, pressed in", "mm", 1, 2], ["front_load_g", "Front tyre load", "g", 0, 100],
@@ -109,10 +110,13 @@ class Curves {
 
   // What becomes of each axle's squat support, over the same time.
   showBands(root, bands) {
+    const named = new Map();
     const rows = Object.entries(bands).map(([axle, pieces]) => {
       const row = make("div", "band"), band = make("div");
       band.append(...pieces.map((piece) => {
-        const part = make("i", "", piece.words, { title: `${piece.words}, ${piece.from_s.toFixed(2)} to ${piece.to_s.toFixed(2)} s`, "data-code": piece.code });
+        named.set(piece.code, piece.words);
+        const wide = (piece.to_s - piece.from_s) / this.end > LETTER * piece.words.length;
+        const part = make("i", "", wide ? piece.words : "", { title: `${piece.words}, ${piece.from_s.toFixed(2)} to ${piece.to_s.toFixed(2)} s`, "data-code": piece.code });
         part.style.left = `${100 * piece.from_s / this.end}%`;
         part.style.width = `${100 * (piece.to_s - piece.from_s) / this.end}%`;
         return part;
@@ -120,7 +124,9 @@ class Curves {
       row.append(make("span", "", axle), band);
       return row;
     });
-    root.replaceChildren(make("b", "", "What becomes of the support of the links"), ...rows);
+    const key = make("p", "dim");
+    for (const [code, words] of named) key.append(make("i", "swatch", "", { "data-code": code }), `${words}  `);
+    root.replaceChildren(make("b", "", "What becomes of the support of the links"), ...rows, key);
   }
 
   // The value under the pointer; without one that at the end.
