@@ -50,8 +50,11 @@ class Piece:
 
     def times(self, until: float) -> Vector:
         """Instants at which states are wanted up to a time: both rasters and that time, s."""
-        rates = (self.scenario.output.rate, WATCH_RATE)
-        return np.append(np.union1d(*(_raster(rate, self.first, until) for rate in rates)), until)
+        own = self.scenario.output.rate
+        raster = _raster(WATCH_RATE, self.first, until)
+        if own != WATCH_RATE:
+            raster = np.union1d(_raster(own, self.first, until), raster)
+        return np.append(raster, until)
 
     def nearest(self, y: Vector) -> float:
         """Margin of the nearest ending; falls through zero where it comes."""

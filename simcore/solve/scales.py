@@ -8,6 +8,7 @@ import numpy.typing as npt
 from simcore.compiled import CONTROL_SPEED, STATE, RigRecord, StateRecord, blank
 
 Vector = npt.NDArray[np.float64]
+Has = tuple[bool, ...]
 
 
 def fixed(state: StateRecord) -> Vector:
@@ -41,16 +42,27 @@ def _ranks() -> Vector:
 
 
 def moving_states(rig: RigRecord) -> npt.NDArray[np.int64]:
-    """Numbers of the states that move others, (n,): those without an equation of motion first.
+    """Numbers of the states that move others, (n,), those without an equation of motion first; not to be
+    written to.
 
     Way and sums of energy only listen, and what a rig lacks (skids, shafts, a governor) does nothing. A
     place, a bend or a wind-up follows from speeds and itself alone, so the factors of ``1 - c J`` stay
     nearly empty in this order.
     """
+    return _moving(
+        tuple(bool(axle.branch.driven) for axle in rig.axle),
+        tuple(bool(axle.slide.present) for axle in rig.axle),
+        tuple(bool(skid.present) for skid in rig.skid),
+        bool(rig.driver.control == CONTROL_SPEED),
+    )
+
+
+@cache
+def _moving(driven: Has, slides: Has, skids: Has, held: bool) -> npt.NDArray[np.int64]:
+    """The same of a rig that has some of these."""
     rank: StateRecord = _ranks().copy().view(STATE)[0]
-    rank.wind_up[:] = [2.0 * axle.branch.driven for axle in rig.axle]
-    rank.slide_bristle[:] = [2.0 * axle.slide.present for axle in rig.axle]
-    rank.skid_bristle[:] = [2.0 * skid.present for skid in rig.skid]
-    rank.governor = 2.0 if rig.driver.control == CONTROL_SPEED else 0.0
+    for states, there in ((rank.wind_up, driven), (rank.slide_bristle, slides), (rank.skid_bristle, skids)):
+        states[:] = [2.0 * one for one in there]
+    rank.governor = 2.0 * held
     ranks = fixed(rank)
     return np.flatnonzero(ranks)[np.argsort(ranks[ranks > 0.0], kind="stable")]

@@ -83,8 +83,9 @@ class First:
         """Metrics of the run: those of the audit only where the goal bounds one of them."""
         goal = self.scenario.goal
         bounds = {CATALOGUE[name].group for name in (*goal.at_least, *goal.at_most)}
-        residuals = audit(self.trace).rows(self.trace.watched) if Group.AUDIT in bounds else None
-        job = judge(self.trace, aim_of(self.scenario))
+        whole = audit(self.trace) if Group.AUDIT in bounds else None
+        residuals = None if whole is None else whole.rows(self.trace.watched)
+        job = judge(self.trace, aim_of(self.scenario), whole is None or not whole.faults)
         return Metrics(Finished(self.watched, residuals, self.columns, job), goal)
 
     @cached_property

@@ -2,7 +2,8 @@
 
 import enum
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Literal, get_args, get_origin
 
 from simcore.files.axes import settings_of
@@ -99,14 +100,17 @@ class _Turning:
 
     scenario: Scenario
     whole: Scenario
-    changed: dict[Steps, list[float]] = field(init=False)
-    usual: dict[Steps, tuple[float, float]] = field(init=False)
 
-    def __post_init__(self) -> None:
-        """Look at what its other cases and axes change, and at what rigs usually have."""
-        object.__setattr__(self, "changed", _changed(self.whole))
-        usual = {("rig", *one.key): (one.low, one.high) for one in of_file(self.scenario.rig) if one.direct}
-        object.__setattr__(self, "usual", usual)
+    @cached_property
+    def changed(self) -> dict[Steps, list[float]]:
+        """What its other cases and axes change, and the numbers that they then have."""
+        return _changed(self.whole)
+
+    @cached_property
+    def usual(self) -> dict[Steps, tuple[float, float]]:
+        """Ends of what rigs usually have, SI."""
+        found = (one for one in of_file(self.scenario.rig) if one.direct)
+        return {("rig", *one.key): (one.low, one.high) for one in found}
 
     def knobs(self) -> Iterator[Knob]:
         for place, value, says in _leaves(self.scenario.table, ()):
@@ -135,7 +139,6 @@ class _Turning:
         number, unit = quantity.bench(value), quantity.unit
         ends = self.usual.get(place)
         usual = None if ends is None else (to_bench(ends[0], unit), to_bench(ends[1], unit))
-        named = [one for where, values in self.changed.items() if where == place for one in values]
         said = WEIGHED.get(unit, unit)
         return self._knob(
             place,
@@ -145,7 +148,7 @@ class _Turning:
             unit="" if unit == "1" else unit,
             said_unit="" if said == "1" else said,
             said_factor=GRAMS if unit in WEIGHED else 1.0,
-            reach=reach_of(number, quantity, is_place(place), usual, named),
+            reach=reach_of(number, quantity, is_place(place), usual, self.changed.get(place, ())),
         )
 
     def _knob(self, place: Steps, kind: Kind, value: Any, says: str, **more: Any) -> Knob:
