@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -40,6 +41,7 @@ CAUTIONS = (
     "Local rules and the maker's instructions come before anything written here.",
 )
 GENERATOR = "simcore"
+_BLANKS = re.compile(r"\s*([{};])\s*|(?<=\w:) +")
 COMPUTED, READ = "Computed, not measured.", "Worked out from the readings and guesses of its worksheet."
 Player = Callable[[Mapping[str, Run]], Part]
 
@@ -87,7 +89,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "mark": mark,
         "kind": result.kind,
         "title": result.scenario.title,
-        "style": Markup(_slim("".join([*styles, motion.style if motion else ""]))),
+        "style": Markup(_tight(_slim("".join([*styles, motion.style if motion else ""])))),
         "script": Markup(script),
         "concerns": sorted(result.concerns, key=_gravest_first),
         "asked": result.asked,
@@ -171,6 +173,11 @@ def _slim(text: str) -> str:
     """Text of a template, style or script without what only its author needs: indents, blanks, comments."""
     lines = (line.strip() for line in text.splitlines())
     return "\n".join(line for line in lines if line and not line.startswith("//"))
+
+
+def _tight(style: str) -> str:
+    """A style without blanks that only its author needs."""
+    return _BLANKS.sub(r"\1", style)
 
 
 def _gravest_first(concern: Concern) -> bool:

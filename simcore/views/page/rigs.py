@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from simcore.errors import InputError, RejectedValue
 from simcore.files.scenario import Scenario
-from simcore.results.conditions import STATED, Conditions
+from simcore.results.conditions import STATED, Conditions, words
 from simcore.results.formatting import three_digits
 from simcore.rig.masses import SIDES
 from simcore.studies.plan import axis_label, axis_value
@@ -83,7 +83,6 @@ def conditions(scenario: Scenario) -> list[tuple[str, str]]:
 
 def change_blocks(scenario: Scenario) -> list[Block]:
     """What each case changes against the base."""
-    base = scenario.table
     rows: list[Change] = []
     left: list[Block] = []
     for name in scenario.variants:
@@ -91,7 +90,7 @@ def change_blocks(scenario: Scenario) -> list[Block]:
             own = scenario.variant(name)
         except InputError:  # a case that cannot be built is told where its result would be
             continue
-        found = list(_changes(name, base, own.table))
+        found = list(_changes(name, scenario, own))
         rows += found[:MOST_CHANGES]
         if own.rig.name != scenario.rig.name:
             left.append(Line(f"{name}: another rig, {own.rig.name}."))
@@ -108,12 +107,17 @@ def change_blocks(scenario: Scenario) -> list[Block]:
     ]
 
 
-def _changes(case: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Change]:
-    old, new = (dict(_leaves({key: one.get(key, {}) for key in ASKED})) for one in (before, after))
+def _changes(case: str, base: Scenario, own: Scenario) -> Iterator[Change]:
+    """What a case changes: the driver's doing in words, where these tell it, the rest number by number."""
+    drivers = [words(one)[STATED.index("driver")] for one in (base, own)]
+    if drivers[0] != drivers[1]:
+        yield Change(case, "driver", *drivers)
+    asked = [key for key in ASKED if key != "driver" or drivers[0] == drivers[1]]
+    old, new = (dict(_leaves({key: one.table.get(key, {}) for key in asked})) for one in (base, own))
     for path in dict.fromkeys([*old, *new]):
         if old.get(path) != new.get(path) and not path.endswith((".name", ".note")):
-            own = path.removeprefix("rig.")
-            yield Change(case, _label(own), *(_said(own, one.get(path)) or "-" for one in (old, new)))
+            bare = path.removeprefix("rig.")
+            yield Change(case, _label(bare), *(_said(bare, one.get(path)) or "-" for one in (old, new)))
 
 
 def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, Any]]:

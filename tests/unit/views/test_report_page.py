@@ -25,6 +25,7 @@ from simcore.files import scenario_of
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.formatting import MINUS, said_factor
 from simcore.results.result import Result
+from simcore.views.console.layout import Grid
 from simcore.views.console.report import report
 from simcore.views.page import chart, lines
 from simcore.views.page.chart import LOOKS, Chart, Curve
@@ -32,6 +33,7 @@ from simcore.views.page.file import check_file, renewed
 from simcore.views.page.file import page as whole_page
 from simcore.views.page.of_result import page_of
 from simcore.views.page.part import Part
+from simcore.views.page.rigs import change_blocks
 from simcore.views.page.scale import ticks
 from simcore.views.pictures.style import COLOURS
 
@@ -193,7 +195,7 @@ def test_the_player_gets_its_place_and_its_script_alone_may_run() -> None:
     parts = Page(text)
     assert list(*seen) == list(compared(2).runs) and parts.texts("div", "player") == ["here"]
     assert text.index("<h1") < text.index('class="player"') < text.index('id="curves"')
-    assert f"<script>{script}</script>" in text and ".player { color: red; }" in text
+    assert f"<script>{script}</script>" in text and ".player{color:red;}" in text
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     assert f"script-src 'sha256-{digest}';" in policy(parts)
     assert page_of(limits(1), player).count("player") == 0
@@ -236,6 +238,16 @@ def test_main_numbers_of_the_rig_are_those_of_its_file() -> None:
 def test_what_a_case_changes_is_listed() -> None:
     rows = Page(page_of(compared(2))).texts("tr")
     assert any(re.fullmatch(r"softoverdrive.*2 %", row) for row in rows), rows
+
+
+def test_what_another_driver_does_is_told_in_words() -> None:
+    blocks = change_blocks(simcore.load_scenario(SCENARIOS / "launch_vs_creep.toml"))
+    (table,) = blocks
+    assert isinstance(table, Grid)
+    told = dict(zip([name for (name,) in table.rows], table.cells, strict=True))
+    creeping = "held 0.15 m/s within 500 ms"
+    assert told["60 ms punch"] == ["driver", creeping, "motor torque 34 N\N{MIDDLE DOT}mm within 60 ms"]
+    assert told["as hard, over 1 s"] == ["driver", creeping, "motor torque 34 N\N{MIDDLE DOT}mm within 1 s"]
 
 
 # --- size and time ---
