@@ -1,5 +1,6 @@
 """The command that turns knobs: live."""
 
+import threading
 import webbrowser
 from functools import partial
 from typing import TYPE_CHECKING, Annotated
@@ -43,4 +44,6 @@ def _tell(address: "Address", browser: bool) -> None:
     typer.echo(f"the page is {address.page}")
     typer.echo("Ctrl-C ends it", err=True)
     if browser:
-        webbrowser.open(address.page)
+        threading.Thread(
+            target=webbrowser.open, args=(address.page,), daemon=True
+        ).start()  # some wait to be closed

@@ -20,7 +20,9 @@ def test_it_serves_its_page_until_ctrl_c(server: subprocess.Popen[str], desk: Pa
     out, err, codes = desk / "out", desk / "err", []
     words = ("live", SCENARIO, "--no-browser")
     state = {"XDG_STATE_HOME": str(desk / "state")}
-    command = threading.Thread(target=lambda: codes.append(ordered(server, words, desk, out, err, **state)))
+    command = threading.Thread(
+        target=lambda: codes.append(ordered(server, words, desk, out, err, **state)), daemon=True
+    )
     command.start()
     try:
         address = _said(out)
@@ -36,7 +38,7 @@ def test_it_serves_its_page_until_ctrl_c(server: subprocess.Popen[str], desk: Pa
 
 
 def _said(out: Path) -> str:
-    for _ in range(400):
+    for _ in range(3000):  # the server of commands may have to compile first
         found = re.search(r"http://127\.0\.0\.1:\d+/\w{40}/", out.read_text()) if out.exists() else None
         if found:
             return found.group()

@@ -64,6 +64,7 @@ class Conversation:
     ) -> None:
         self._open_bench, self._workers, self._say = open_bench, workers, say
         self._bench: Bench | None = None
+        self._unopened = True
         self._orders: deque[Asked] = deque()
         self._first: First | None = None
         self._second: Second | None = None
@@ -82,6 +83,7 @@ class Conversation:
         except NotUnderstood as refusal:
             self._tell({"type": "refused", "text": str(refusal)})
             return
+        self._unopened = self._bench is None  # the file may be a good one by now
         if isinstance(asked, First):
             self._first, self._second = asked, None
             self._stale.set()
@@ -123,9 +125,14 @@ class Conversation:
 
     def _next(self) -> Callable[[Stop], Message | None] | None:
         """Take what is next: an order before a change, a change before all that is known of it."""
-        if self._bench is None:
+        if self._unopened:
+            self._unopened = False
             return self._begun
         bench = self._bench
+        if bench is None:
+            self._orders.clear()
+            self._first = self._second = None
+            return None
         if self._orders:
             asked = self._orders.popleft()
             return lambda _: _done(bench, asked)

@@ -189,6 +189,7 @@ class Bench {
       this.begin(); // should the file be another one by now
     }
     else this.notice(answer.text);
+    if (!this.answering) setTimeout(() => this.begin(), AGAIN); // the file may be a good one by then
   }
 
   async hear_command({ text }) {

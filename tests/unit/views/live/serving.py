@@ -16,13 +16,15 @@ from simcore.views.live.server import listening, served
 KEY = "k" * 40
 
 
-def with_server(bench: Bench, act: Callable[[Address], Awaitable[None]]) -> None:
+def with_server(bench: Bench | Callable[[], Bench], act: Callable[[Address], Awaitable[None]]) -> None:
     """Do something while a bench is served, and stop it then."""
+
+    open_bench = bench if callable(bench) else lambda: bench
 
     async def both() -> None:
         over, addresses = asyncio.Event(), asyncio.Queue[Address]()
         place = listening(None)
-        server = asyncio.create_task(served(place, KEY, lambda: bench, addresses.put_nowait, over))
+        server = asyncio.create_task(served(place, KEY, open_bench, addresses.put_nowait, over))
         try:
             await asyncio.wait_for(act(await addresses.get()), 20.0)
         finally:

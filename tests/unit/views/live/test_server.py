@@ -9,7 +9,7 @@ from fake_bench import FakeBench
 from serving import got, heard, line, with_server
 from tornado.httpclient import HTTPClientError
 
-from simcore.errors import InputError
+from simcore.errors import InputError, InputIssue
 from simcore.views.live.address import Address
 from simcore.views.live.asked import LONGEST
 from simcore.views.live.server import listening, page
@@ -190,6 +190,31 @@ def test_what_is_to_be_saved_is_refused_with_its_reason() -> None:
             assert (await heard(talk))["type"] == "saved"
 
     with_server(FakeBench(), act)
+
+
+def test_a_file_that_cannot_be_read_is_tried_again_when_something_is_asked() -> None:
+    tries = []
+
+    def open_bench() -> FakeBench:
+        tries.append(1)
+        if len(tries) == 1:
+            raise InputError([InputIssue("fake.toml", "", "no TOML", "TOML")])
+        return FakeBench()
+
+    async def act(address: Address) -> None:
+        async with line(address) as talk:
+            refused = await heard(talk)
+            assert refused == {"type": "refused", "text": "fake.toml: got no TOML, must be TOML"}
+            await asyncio.sleep(0.1)
+            assert len(tries) == 1
+            await talk.write_message('{"n": 1, "set": {"ground.slope": 20.0}}')
+            assert (await heard(talk))["type"] == "hello"
+            assert (await heard(talk))["type"] == "first"
+            await talk.write_message('{"n": 2}')
+            assert (await heard(talk))["type"] == "first"
+        assert len(tries) == 2
+
+    with_server(open_bench, act)
 
 
 def test_what_is_served_is_small() -> None:
