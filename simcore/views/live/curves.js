@@ -110,12 +110,12 @@ class Curves {
 
   // What becomes of each axle's squat support, over the same time.
   showBands(root, bands) {
-    const named = new Map();
+    const named = new Set(), unnamed = new Map();
     const rows = Object.entries(bands).map(([axle, pieces]) => {
       const row = make("div", "band"), band = make("div");
       band.append(...pieces.map((piece) => {
-        named.set(piece.code, piece.words);
         const wide = (piece.to_s - piece.from_s) / this.end > LETTER * piece.words.length;
+        if (wide) named.add(piece.code); else unnamed.set(piece.code, piece.words);
         const part = make("i", "", wide ? piece.words : "", { title: `${piece.words}, ${piece.from_s.toFixed(2)} to ${piece.to_s.toFixed(2)} s`, "data-code": piece.code });
         part.style.left = `${100 * piece.from_s / this.end}%`;
         part.style.width = `${100 * (piece.to_s - piece.from_s) / this.end}%`;
@@ -125,7 +125,7 @@ class Curves {
       return row;
     });
     const key = make("p", "dim");
-    for (const [code, words] of named) key.append(make("i", "swatch", "", { "data-code": code }), `${words}  `);
+    for (const [code, words] of unnamed) if (!named.has(code)) key.append(make("i", "swatch", "", { "data-code": code }), `${words}  `);
     root.replaceChildren(make("b", "", "What becomes of the support of the links"), ...rows, key);
   }
 

@@ -2,6 +2,7 @@
 const STEP = 0.5, LEAP = 5; // mm of an arrow key, and with shift
 const AROUND = 34, LOW = 24; // mm that are seen beside the rig, and of ground below it
 const REACH = matchMedia("(pointer: coarse)").matches ? 20 : 12; // px around a handle that take hold of it
+const TOGETHER = 8; // mm, by which the tyres of both may be apart
 const FAR = 3000; // mm, length of a line that leads out of the view
 const TALL = 0.52; // of the screen, that the view is high at most
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] };
@@ -71,7 +72,7 @@ class Side {
     if (!shown || !wide) return;
     let aside = 0, low = 0, high = 0;
     for (const drawing of shown) {
-      const [x, z] = middle(drawing);
+      const [x, z] = this.eye(drawing);
       for (const [a, b] of [...drawing.body, ...drawing.axles.flatMap((one) => one.shock)]) {
         aside = Math.max(aside, Math.abs(a - x));
         [low, high] = [Math.min(low, b - z), Math.max(high, b - z)];
@@ -90,8 +91,12 @@ class Side {
     this.svg.setAttribute("height", tall);
   }
 
-  // At the start both stand on the same place; later each is seen from between its own wheels.
-  eye(drawing) { return middle(this.which === "start" ? this.base.start : drawing); }
+  // Where both stand on the same ground they are seen from one place; else each from between its own wheels.
+  eye(drawing) {
+    const together = this.which === "start" && this.base.start.axles.every((axle, k) =>
+      Math.hypot(...[0, 1].map((j) => axle.contact[j] - this.now.start.axles[k].contact[j])) < TOGETHER);
+    return middle(together ? this.base.start : drawing);
+  }
 
   draw() {
     const now = this.drawing;
