@@ -24,10 +24,10 @@ ROOT = Path(__file__).parents[2]
 
 
 @contextmanager
-def serving(open_bench: Callable[[], Bench], port: int | None = None) -> Iterator[str]:
+def serving(open_bench: Callable[[], Bench]) -> Iterator[str]:
     """Serve it until the block ends; gives its address."""
     said: Queue[Address] = Queue()
-    place, over, loops = listening(port), asyncio.Event(), []
+    place, over, loops = listening(None), asyncio.Event(), []
 
     async def serve() -> None:
         loops.append(asyncio.get_running_loop())
@@ -40,11 +40,6 @@ def serving(open_bench: Callable[[], Bench], port: int | None = None) -> Iterato
     finally:
         loops[0].call_soon_threadsafe(over.set)
         thread.join(10.0)
-
-
-def port_of(address: str) -> int:
-    """The port of a page."""
-    return int(address.split(":")[2].split("/")[0])
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from fake_bench import MOUNT, FakeBench
-from live_served import commanded, port_of, serving, shown
+from live_served import commanded, serving, shown
 from results_to_show import SCENARIOS
 
 from simcore.files import load_scenario, parse_setting
@@ -158,20 +158,6 @@ def test_a_change_is_saved_or_the_reason_said(page: "Page", bench: FakeBench) ->
     page.locator("#notice code", has_text="simcore run fake.toml").wait_for()
 
 
-def test_it_goes_on_when_the_bench_is_back(browser: "Browser", bench: FakeBench) -> None:
-    with serving(lambda: bench) as address:
-        screen = shown(browser, address, viewport=WIDE)
-        page = screen.__enter__()
-        page.locator('[data-path="ground.slope"] input[type=range]').fill("20")
-        metric(page, "112.0 deg")
-    page.locator("#lost").wait_for()
-    page.locator('[data-path="ground.slope"] input[type=range]').fill("25")
-    with serving(lambda: bench, port_of(address)):
-        metric(page, "117.0 deg")  # what was changed meanwhile is asked
-        assert not page.locator("#lost").is_visible()
-        screen.__exit__(None, None, None)
-
-
 def test_words_of_files_are_text(page: "Page") -> None:
     assert page.locator("#title").text_content() == "Which <b>one</b>?"
 
@@ -273,9 +259,13 @@ def test_a_page_goes_on_after_the_command_was_killed_and_given_again(
         settled(page)
         found = shown_metrics(page)
     page.locator("#lost").wait_for()
+    page.locator('[data-path="ground.slope"] input[type=range]').fill("20")
     with commanded(scenario, port, tmp_path) as again:
         assert again == address
         page.locator("#lost").wait_for(state="hidden")
+        settled(page)
+        assert shown_metrics(page) != found  # what was changed meanwhile is asked
+        page.locator("#undo").click()
         settled(page)
         assert shown_metrics(page) == found
         page.reload()  # as from the file again
