@@ -193,7 +193,7 @@ class Side {
     node.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
       event.preventDefault();
-      node.focus();
+      node.focus({ preventScroll: true });
       node.setPointerCapture(event.pointerId);
       from = { x: event.clientX, y: event.clientY, at: this.on.value(handle), turn: this.drawing.frames[handle.body].turn };
       this.on.hold(true);
