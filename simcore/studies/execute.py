@@ -14,6 +14,7 @@ from concurrent.futures import CancelledError, Executor, Future, ProcessPoolExec
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
+from multiprocessing import forkserver
 from queue import SimpleQueue
 from types import ModuleType
 from typing import Any
@@ -161,12 +162,28 @@ def processes(workers: int) -> Iterator[Executor]:
     """Processes that end with this one, and leave the user's Ctrl-C to it."""
     known = multiprocessing.get_all_start_methods()
     context: Any = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
-    context.set_forkserver_preload(["simcore.studies.simulate"])
+    if "forkserver" in known:
+        context.set_forkserver_preload(["simcore.studies.simulate"])
+        with _deaf():  # so is what starts meanwhile, to its end
+            forkserver.ensure_running()
     pool = ProcessPoolExecutor(workers, context, initializer=_serve)
     try:
         yield pool
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def _deaf() -> Iterator[None]:
+    """For a moment Ctrl-C is not heard; elsewhere than in the main thread it never is."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _serve() -> None:

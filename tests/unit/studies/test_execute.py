@@ -1,8 +1,10 @@
 """Runs side by side: from a script as it is, with processes that die, and as many as the machine starts."""
 
 import os
+import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -64,6 +66,20 @@ def test_after_a_death_only_what_was_under_way_is_done_alone(pools: list[int]) -
     assert {key for key, row in found.items() if row.get(FAILED) == NoMetrics.DIED.name} == {"7", "20"}
     assert all(found[key]["given"] == k for key, k in tasks.items() if not isinstance(k, Deadly))
     assert 2 <= pools.count(2) <= 3 and 1 <= pools.count(1) <= 2 * 3
+
+
+def test_what_starts_processes_does_not_hear_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It inherits that; hearing it while it reads the program would write a traceback."""
+    heard = []
+    monkeypatch.setattr(
+        execute.forkserver, "ensure_running", lambda: heard.append(signal.getsignal(signal.SIGINT))
+    )
+    monkeypatch.setattr(execute, "ProcessPoolExecutor", ThreadPoolExecutor)
+    monkeypatch.setattr(ThreadPoolExecutor, "__init__", lambda *_, **__: None)
+    monkeypatch.setattr(ThreadPoolExecutor, "shutdown", lambda *_, **__: None)
+    before = signal.getsignal(signal.SIGINT)
+    with execute.processes(2):
+        assert heard == [signal.SIG_IGN] and signal.getsignal(signal.SIGINT) == before
 
 
 def test_no_more_processes_than_runs(pools: list[int]) -> None:
