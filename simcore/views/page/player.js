@@ -132,7 +132,7 @@ class Player {
       lane.figure.dataset.time = own.toFixed(4);
       const over = !there ? "came no further" : time > lane.end + 1e-9 ? `ended: ${lane.ended}` : "";
       lane.figure.classList.toggle("lane-over", over !== "");
-      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm along · pitch ${said(pitch, 1)}° (${pitch < lane.stood ? "" : "+"}${said(pitch - lane.stood, 1)})`;
+      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm on · pitch ${said(pitch, 1)}° (${pitch < lane.stood ? "" : "+"}${said(pitch - lane.stood, 1)})`;
       lane.over.textContent = over;
       lane.forces.textContent = forcesSaid(lane.shape, now, this.data.gramsPerNewton, shown);
       this.data.charts.forEach((chart, c) => {

@@ -83,15 +83,17 @@ def conditions(scenario: Scenario) -> list[tuple[str, str]]:
     return [
         ("rig", held.rig),
         *(pair for pair in zip(STATED, held.stated, strict=True) if pair[1] != NOTHING),
-        *((label.name, f"{_ends(values)} {label.unit}".strip()) for label, values in axes),
+        *((label.name, _ends(values, label.unit)) for label, values in axes),
     ]
 
 
-def _ends(values: Sequence[Any]) -> str:
+def _ends(values: Sequence[Any], unit: str) -> str:
     """From where to where, or each where there are few or no numbers."""
     said = [f"{one:g}" if isinstance(one, float) else str(one) for one in values]
     few = len(said) <= FEW or not all(isinstance(one, int | float) for one in values)
-    return ", ".join(said) if few else f"{said[0]} to {said[-1]}, {len(said)} values,"
+    if few:
+        return f"{', '.join(said)} {unit}".strip()
+    return " ".join(f"{said[0]} to {said[-1]} {unit}".split()) + f", {len(said)} values"
 
 
 def change_blocks(scenario: Scenario) -> list[Block]:
