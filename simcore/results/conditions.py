@@ -14,6 +14,7 @@ from simcore.results.formatting import MINUS
 from simcore.units import column_factor
 
 DRIVES = {"all": "all-wheel drive", "rear": "rear drive", "front": "front drive"}
+NOTHING = "nothing asked"  # of the driver
 STATED = ("ground", "driver", "grip", "drive")
 AS_GIVEN = ", as given"
 MANY = 5  # pieces of a course that are listed
@@ -154,7 +155,7 @@ def driver_words(scenario: Scenario) -> str:
         "speed": lambda value: f"held {_plain(value)} m/s",
     }[driver.control](most)
     if most == 0.0:
-        text = "nothing asked"
+        text = NOTHING
     else:
         first = next(time for time, value in rows if value == most)
         ramp = (

@@ -17,7 +17,7 @@ from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.studies.claims import conclude, why_not_conclude
 from simcore.studies.plan import axis_label, axis_value
-from simcore.views.console.layout import Block, Grid, Line, in_lines
+from simcore.views.console.layout import Block, Grid, Hint, Line, in_lines
 from simcore.views.console.names import IN_FILES, how_many_more, key_lines, keyed_names, named
 
 if TYPE_CHECKING:
@@ -183,9 +183,9 @@ def _of_sweep(result: "Sweep", everything: bool, brief: bool) -> list[Block]:
     ]
     if not everything and set(jobs) != {DONE}:
         cells, columns = [[job, *cell] for job, cell in zip(jobs, cells, strict=True)], [("job",), *columns]
-    said = []
-    if brief and not everything and len(rows) > MOST_ROWS:
-        said.append(f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs; --all or table.csv has them")
+    said, hidden = [], brief and not everything and len(rows) > MOST_ROWS
+    if hidden:
+        said.append(f"Left out: {len(rows) - MOST_ROWS} of {len(rows)} runs")
         kept = [round(k * (len(rows) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)]
         rows, cells = [rows[k] for k in kept], [cells[k] for k in kept]
     corner = (*([CASE] if result.cases else []), *(str(axis_label(path)) for path in result.axes))
@@ -195,6 +195,7 @@ def _of_sweep(result: "Sweep", everything: bool, brief: bool) -> list[Block]:
     said += [f"No metrics for {'; '.join(names)}: {why}" for why, names in why_none.items()]
     blocks: list[Block] = [Grid(corner, rows, columns, cells)]
     blocks += [Line(text) for text in said]
+    blocks += [Hint("--all or table.csv has all of them")] if hidden else []
     blocks += _left_out(result, result.side_by_side, shown)
     return [*blocks, *how_many_more(len(every) - len(shown))]
 

@@ -41,6 +41,7 @@ CAUTIONS = (
     "Local rules and the maker's instructions come before anything written here.",
 )
 GENERATOR = "simcore"
+EVERY_NUMBER, EVERY_RUN = "Every number, with its name in files", "Every run"
 _BLANKS = re.compile(r"\s*([{};])\s*|(?<=\w:) +")
 COMPUTED, READ = "Computed, not measured.", "Worked out from the readings and guesses of its worksheet."
 Player = Callable[[Mapping[str, Run]], Part]
@@ -106,6 +107,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "accounts_read": f"{SUM_OF_LOAD} {SEEN_AS_TRAVEL}",
         "few": few,
         "every": every,
+        "more": EVERY_RUN if isinstance(result, Sweep) and len(result.points) > MOST_RUNS else EVERY_NUMBER,
         "again": again(result),
         "cautions": CAUTIONS,
         "closing": READ if isinstance(result, Measurement) else COMPUTED,
@@ -129,10 +131,10 @@ def _accounts(time: OverTime) -> Iterator[Account]:
 
 
 def _numbers(result: Result) -> tuple[list[Any], list[Any]]:
-    """The numbers that tell most as the terminal says them, and all, unless they are the same or a book."""
+    """The numbers that tell most as the terminal says them, and all unless there is too much."""
     many = isinstance(result, Sweep) and len(result.points) > MOST_RUNS
     few = _shown(numbers(result, False, brief=many))
-    every = [] if many else _shown(numbers(result, True))
+    every = _shown(numbers(result, not many))  # of many runs all, though not all of each
     cells = sum(len(row[1]) for one in every if isinstance(one, Table) for row in one.rows)
     return few, [] if every == few or cells > MOST_CELLS else every
 

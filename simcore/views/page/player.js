@@ -81,7 +81,7 @@ class Player {
     let most = -Infinity;
     const furthest = Array.from(table.distance_mm, (way) => (most = Math.max(most, way)));
     return {
-      ...lane, table, furthest, figure, read: reader(table), end: table.time_s[table.time_s.length - 1],
+      ...lane, table, furthest, figure, read: reader(table), stood: table.pitch_to_ground_deg[0], end: table.time_s[table.time_s.length - 1],
       drawing: new Drawing(figure.querySelector(".lane-view"), lane.shape, this.data),
       now: figure.querySelector(".lane-now"), forces: figure.querySelector(".lane-forces"),
       over: figure.querySelector(".lane-ended"),
@@ -125,14 +125,14 @@ class Player {
     if (speaks) this.spoken = performance.now();
     this.lanes.forEach((lane, k) => {
       const [time, there] = this.byPlace && lane !== this.leader ? this.timeAt(lane, place) : [this.time, true];
-      const own = Math.min(time, lane.end), now = lane.read(own);
+      const own = Math.min(time, lane.end), now = lane.read(own), pitch = now("pitch_to_ground_deg");
       lane.drawing.show(own, now, shown);
       this.cursors[k].style.transform = `translateX(${(own / this.end * this.graphsWide).toFixed(1)}px)`;
       if (!speaks) return;
       lane.figure.dataset.time = own.toFixed(4);
       const over = !there ? "came no further" : time > lane.end + 1e-9 ? `ended: ${lane.ended}` : "";
       lane.figure.classList.toggle("lane-over", over !== "");
-      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm along · pitch ${said(now("pitch_to_ground_deg"), 1)}°`;
+      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm on · pitch ${said(pitch, 1)}° (${pitch < lane.stood ? "" : "+"}${said(pitch - lane.stood, 1)})`;
       lane.over.textContent = over;
       lane.forces.textContent = forcesSaid(lane.shape, now, this.data.gramsPerNewton, shown);
       this.data.charts.forEach((chart, c) => {

@@ -183,7 +183,7 @@ def _buttons(run: Run, told: Sequence[Stage], happened: Sequence[Happening]) -> 
     """Moments that matter, in order of time, the end last; each kind once, where it first happens."""
     times = run.series["time_s"].to_numpy(float)
     found = [Button(one.row, one.time_s, one.words) for one in told if one.why not in (Why.PITCH, Why.COURSE)]
-    found += _extremes(run)
+    found += [one for one in _extremes(run) if one.row < len(times) - 1]  # at the end it may go on growing
     rank = {code: k for k, code in enumerate(Moment)}
     known: set[tuple[Moment, str]] = set()
     first = []

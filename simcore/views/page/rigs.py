@@ -1,11 +1,11 @@
 """What was driven: the main numbers of a rig, what held in the runs, and what each case changes."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from simcore.errors import InputError, RejectedValue
 from simcore.files.scenario import Scenario
-from simcore.results.conditions import STATED, Conditions, words
+from simcore.results.conditions import NOTHING, STATED, Conditions, words
 from simcore.results.formatting import three_digits
 from simcore.rig.masses import SIDES
 from simcore.studies.plan import axis_label, axis_value
@@ -38,6 +38,7 @@ ENDS = {
 }
 """Keys of the main numbers, of the whole rig and of each end, in words."""
 ASKED = ("rig", "ground", "start", "driver", "end", "goal")  # tables in which cases differ
+FEW = 4  # values of an axis, that are listed
 MOST_CHANGES = 12  # of one case, that are listed
 
 
@@ -78,7 +79,21 @@ def rig_blocks(scenario: Scenario) -> list[Block]:
 def conditions(scenario: Scenario) -> list[tuple[str, str]]:
     """Rig, ground, driver, grip and drive in words."""
     held = Conditions.of(scenario)
-    return [("rig", held.rig), *zip(STATED, held.stated, strict=True)]
+    axes = [(axis_label(path), [axis_value(path, one) for one in own]) for path, own in scenario.vary.items()]
+    return [
+        ("rig", held.rig),
+        *(pair for pair in zip(STATED, held.stated, strict=True) if pair[1] != NOTHING),
+        *((label.name, _ends(values, label.unit)) for label, values in axes),
+    ]
+
+
+def _ends(values: Sequence[Any], unit: str) -> str:
+    """From where to where, or each where there are few or no numbers."""
+    said = [f"{one:g}" if isinstance(one, float) else str(one) for one in values]
+    few = len(said) <= FEW or not all(isinstance(one, int | float) for one in values)
+    if few:
+        return f"{', '.join(said)} {unit}".strip()
+    return " ".join(f"{said[0]} to {said[-1]} {unit}".split()) + f", {len(said)} values"
 
 
 def change_blocks(scenario: Scenario) -> list[Block]:
