@@ -126,13 +126,14 @@ class Player {
     this.lanes.forEach((lane, k) => {
       const [time, there] = this.byPlace && lane !== this.leader ? this.timeAt(lane, place) : [this.time, true];
       const own = Math.min(time, lane.end), now = lane.read(own), pitch = now("pitch_to_ground_deg");
+      const risen = Math.round(10 * (pitch - lane.stood)) / 10;
       lane.drawing.show(own, now, shown);
       this.cursors[k].style.transform = `translateX(${(own / this.end * this.graphsWide).toFixed(1)}px)`;
       if (!speaks) return;
       lane.figure.dataset.time = own.toFixed(4);
       const over = !there ? "came no further" : time > lane.end + 1e-9 ? `ended: ${lane.ended}` : "";
       lane.figure.classList.toggle("lane-over", over !== "");
-      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm on · pitch ${said(pitch, 1)}° (${pitch < lane.stood ? "" : "+"}${said(pitch - lane.stood, 1)})`;
+      lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm on · pitch ${said(pitch, 1)}° (${risen > 0 ? "+" : ""}${said(risen, 1)})`;
       lane.over.textContent = over;
       lane.forces.textContent = forcesSaid(lane.shape, now, this.data.gramsPerNewton, shown);
       this.data.charts.forEach((chart, c) => {
