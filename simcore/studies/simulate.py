@@ -13,6 +13,7 @@ from simcore.files.aim import aim_of
 from simcore.files.scenario import COMPILED, Scenario
 from simcore.results.effect import support_effect
 from simcore.results.finished import Columns, Finished
+from simcore.results.job_metrics import judged
 from simcore.results.metrics import Summary, summarise
 from simcore.results.motion import motion, outline
 from simcore.results.run import Run
@@ -21,7 +22,7 @@ from simcore.rig.model import Model, build
 from simcore.solve.integrate import REFERENCE, integrate
 from simcore.solve.piece import Progress
 from simcore.solve.trace import Trace
-from simcore.studies.goals import check_goal
+from simcore.studies.goals import check_goal, goal_of_one_run
 
 
 def simulate(
@@ -50,8 +51,7 @@ def simulate(
     if not scenario.without_support:
         return done.run
     other = _cancelled(scenario, model, progress)
-    summary = done.summary | _effect(done, other)
-    return dataclasses.replace(done.run, summary=summary, counterfactual=other.run)
+    return dataclasses.replace(done.run, summary=_with_effect(done, other), counterfactual=other.run)
 
 
 def summary_of(scenario: Scenario, supported: bool = True) -> Summary:
@@ -69,7 +69,7 @@ def summary_of(scenario: Scenario, supported: bool = True) -> Summary:
     done = _Done(scenario, *sound(scenario, model))
     if not scenario.without_support:
         return done.summary
-    return done.summary | _effect(done, _cancelled(scenario, model))
+    return _with_effect(done, _cancelled(scenario, model))
 
 
 def finished(scenario: Scenario, trace: Trace) -> Run:
@@ -117,7 +117,7 @@ class _Done:
     def summary(self) -> Summary:
         """Every metric."""
         job = judge(self.trace, aim_of(self.scenario), not self.residuals.faults)
-        return summarise(Finished(*self.watched, self.columns, job), self.scenario.goal)
+        return summarise(Finished(*self.watched, self.columns, job), goal_of_one_run(self.scenario.goal))
 
     @property
     def run(self) -> Run:
@@ -151,6 +151,7 @@ def _cancelled(scenario: Scenario, model: Model, progress: Progress | None = Non
         raise InputError(told) from None
 
 
-def _effect(done: _Done, other: _Done) -> Summary:
-    """What the support does: a run against the one without it."""
-    return support_effect(done.columns, other.columns, done.scenario.visible)
+def _with_effect(done: _Done, other: _Done) -> Summary:
+    """Metrics of a run with what its support does, against the one without; the goal may bound that too."""
+    effect = support_effect(done.columns, other.columns, done.scenario.visible)
+    return judged(done.summary | effect, done.scenario.goal)

@@ -33,7 +33,7 @@ from simcore.rig.model import Model, build
 from simcore.solve.integrate import integrate
 from simcore.solve.settle import settle
 from simcore.solve.trace import Trace
-from simcore.studies.goals import check_goal
+from simcore.studies.goals import check_goal, goal_of_one_run
 from simcore.studies.live.knobs import Knob, knobs
 from simcore.studies.simulate import simulate
 
@@ -86,7 +86,7 @@ class First:
         whole = audit(self.trace) if Group.AUDIT in bounds else None
         residuals = None if whole is None else whole.rows(self.trace.watched)
         job = judge(self.trace, aim_of(self.scenario), whole is None or not whole.faults)
-        return Metrics(Finished(self.watched, residuals, self.columns, job), goal)
+        return Metrics(Finished(self.watched, residuals, self.columns, job), goal_of_one_run(goal))
 
     @cached_property
     def conditions(self) -> Conditions:
