@@ -200,7 +200,7 @@ def dragged(page: "Page", id_: str, right: float, up: float) -> None:
 
 def settled(page: "Page") -> None:
     """Wait until all that is known of what is shown has come."""
-    page.wait_for_timeout(200)
+    page.wait_for_timeout(200)  # what a reconnected page asks comes after its greeting
     page.locator("#told:not(.old)").wait_for()
 
 

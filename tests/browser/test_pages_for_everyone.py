@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import pytest
 from opening import opened
 from results_to_show import result_of
+from sparing import few
 
 import simcore
 from simcore.results.result import Result
@@ -31,8 +32,8 @@ def _saved(run: Run, folder: Path) -> Result:
     ("kind", "screens"),
     [
         ("two cases", SCREENS),
-        ("run", [(390, "dark"), (1200, "light")]),
-        *((kind, [SCREENS[k % 2]]) for k, kind in enumerate(CHARTED)),
+        pytest.param("run", [(390, "dark"), (1200, "light")], marks=pytest.mark.thorough),
+        *few(((kind, [SCREENS[k % 2]]) for k, kind in enumerate(CHARTED)), 3),
     ],
 )
 def test_rules_for_everyone_hold(

@@ -52,7 +52,7 @@ MOVED = [
 WEAKER = [("up a ledge", "deflection"), ("up a ledge", "thrust"), ("down a drop at speed", "deflection")]
 
 
-@pytest.mark.parametrize("case", few(CASES, 2))
+@pytest.mark.parametrize("case", few(CASES))
 def test_mujoco_sees_the_same_run(case):
     assert run_of(CASES[case]).sound
     witness, own = shares(CASES[case])

@@ -86,7 +86,7 @@ MOVED = [
 ]
 
 
-@pytest.mark.parametrize("case", few(CASES, 3))
+@pytest.mark.parametrize("case", few(CASES, 2))
 def test_mujoco_sees_the_same_run(case):
     run = run_of(CASES[case])
     assert run.sound

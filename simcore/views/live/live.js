@@ -98,6 +98,7 @@ class Bench {
     this.showPlace();
     this.showTools();
     this.pump();
+    if (this.now) this.showKnown();
   }
 
   // While something is held, all its steps are one, and no scale changes.
@@ -253,7 +254,7 @@ class Bench {
 
   // The whole answer; it pales while it is not that of the run at hand.
   showKnown() {
-    const known = this.known, fresh = known && known.n === this.now.n && !this.dirty;
+    const known = this.known, fresh = known && known.n === this.now.n && !this.dirty && this.flying === undefined;
     for (const id of ["told", "accounts", "bands"]) part(id).classList.toggle("old", !fresh);
     if (!fresh || known.shown) return;
     known.shown = true;
