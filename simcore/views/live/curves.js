@@ -13,7 +13,7 @@ function niceTicks(low, high) {
   const step = [1, 2, 5, 10].map((part) => part * size).find((one) => one >= 0.999 * rough);
   const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
   const found = [];
-  for (let k = Math.ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k++) found.push([k * step, signed(k * step, digits)]);
+  for (let k = Math.ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k++) found.push([k * step, said(k * step, digits)]);
   return found;
 }
 
@@ -48,8 +48,8 @@ class Curves {
       const figure = make("figure", "curve"), title = make("figcaption", "", words);
       const area = make("div", "area"), ticks = make("div", "ticks");
       title.append(make("output"));
-      const svg = put(area, "svg", "", { viewBox: `0 0 ${SIDE} ${SIDE}`, preserveAspectRatio: "none", "aria-hidden": true });
-      const grid = put(svg, "path", "grid"), was = put(svg, "path", "was"), now = put(svg, "path", "now");
+      const svg = add(area, "", "svg", { viewBox: `0 0 ${SIDE} ${SIDE}`, preserveAspectRatio: "none", "aria-hidden": true });
+      const grid = add(svg, "grid", "path"), was = add(svg, "was", "path"), now = add(svg, "now", "path");
       area.append(make("i", "cursor"));
       figure.append(title, ticks, area);
       this.root.append(figure);
@@ -140,7 +140,7 @@ class Curves {
         return run[key].at(after);
       };
       const when = this.at === undefined ? "at the end" : `at ${this.at.toFixed(2)} s`;
-      say(plot.said, `${when} ${signed(value(this.run), plot.digits)} ${plot.unit}`);
+      say(plot.said, `${when} ${said(value(this.run), plot.digits)} ${plot.unit}`);
       plot.cursor.hidden = this.at === undefined;
       if (this.at !== undefined) plot.cursor.style.left = `${100 * this.at / this.end}%`;
     }

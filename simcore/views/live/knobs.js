@@ -3,12 +3,6 @@ const MOST_FOUND = 40;
 const FIRST = ["Course", "Start", "Driver"]; // what is driven, before what drives
 
 const plain = (value) => String(Number(Number(value).toPrecision(6)));
-const signed = (value, digits) => {
-  if (!Number.isFinite(value)) return "–";
-  const text = value.toFixed(digits);
-  return (Number(text) === 0 ? text.replace("-", "") : text).replace("-", "−");
-};
-
 // What says already what it should is left alone: it would be laid out anew.
 function say(node, words) {
   if (node.textContent !== words) node.textContent = words;

@@ -19,7 +19,7 @@ from simcore.views.live.address import HOST, Address
 from simcore.views.live.asked import LONGEST
 from simcore.views.live.conversation import Bench, Conversation
 from simcore.views.page import shipped
-from simcore.views.page.player import SCRIPTS
+from simcore.views.page.player import COMMON, SCRIPTS
 
 PORT = 8177  # where it is served unless another is asked for, so that an open page finds it again
 PARTS = ("side.js", "curves.js", "knobs.js", "live.js")
@@ -36,7 +36,8 @@ def page() -> dict[str, str]:
     own = {
         name: here.joinpath(name).read_text(encoding="utf-8") for name in ("page.html", "live.css", *PARTS)
     }
-    script, player = "\n".join(own[name] for name in PARTS), "\n".join(map(shipped.text, SCRIPTS))
+    script = "\n".join([shipped.text(COMMON), *(own[name] for name in PARTS)])
+    player = "\n".join(map(shipped.text, SCRIPTS))
     return {
         "": own["page.html"],
         "live.css": f"{shipped.text('page.css')}\n{own['live.css']}",

@@ -7,13 +7,6 @@ const FAR = 3000; // mm, length of a line that leads out of the view
 const TALL = 0.52; // of the screen, that the view is high at most
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] };
 
-function put(parent, tag, kind, attributes = {}) {
-  const made = document.createElementNS("http://www.w3.org/2000/svg", tag);
-  if (kind) made.setAttribute("class", kind);
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
-  return parent.appendChild(made);
-}
-
 function turned([x, z], angle) {
   const cos = Math.cos(angle), sin = Math.sin(angle);
   return [cos * x - sin * z, sin * x + cos * z];
@@ -31,12 +24,12 @@ const toStep = (value) => Math.round(value / STEP) * STEP;
 class Side {
   constructor(box, on) {
     Object.assign(this, { box, on, handles: [], nodes: new Map(), which: "start" });
-    this.svg = put(box, "svg", "", { role: "group", "aria-label": "side view of the rig, to scale" });
+    this.svg = add(box, "", "svg", { role: "group", "aria-label": "side view of the rig, to scale" });
     this.svg.setAttribute("class", "side");
-    this.land = put(this.svg, "g", "land");
-    this.pale = put(this.svg, "g", "pale");
-    this.rig = put(this.svg, "g", "rig");
-    this.grips = put(this.svg, "g", "grips");
+    this.land = add(this.svg, "land", "g");
+    this.pale = add(this.svg, "pale", "g");
+    this.rig = add(this.svg, "rig", "g");
+    this.grips = add(this.svg, "grips", "g");
     new ResizeObserver(() => { this.fit(); this.draw(); }).observe(box);
   }
 
@@ -46,11 +39,11 @@ class Side {
     this.nodes.clear();
     this.grips.replaceChildren();
     for (const handle of handles) {
-      const node = put(this.grips, "g", `grip of-${handle.kind}`, { tabindex: 0, role: "button", "data-id": handle.id });
-      put(node, "circle", "reach", { r: REACH });
-      if (handle.kind === "mass") put(node, "rect", "dot", { x: -5, y: -5, width: 10, height: 10 });
-      else put(node, "circle", "dot", { r: handle.kind === "shock" ? 4.5 : 5.5 });
-      put(node, "title").textContent = handle.label;
+      const node = add(this.grips, `grip of-${handle.kind}`, "g", { tabindex: 0, role: "button", "data-id": handle.id });
+      add(node, "reach", "circle", { r: REACH });
+      if (handle.kind === "mass") add(node, "dot", "rect", { x: -5, y: -5, width: 10, height: 10 });
+      else add(node, "dot", "circle", { r: handle.kind === "shock" ? 4.5 : 5.5 });
+      add(node, "", "title").textContent = handle.label;
       this.listen(node, handle);
       this.nodes.set(handle.id, node);
     }
@@ -122,12 +115,12 @@ class Side {
 
   line(parent, kind, points, look = this.seen, closed = false) {
     const text = points.map((point) => look(point).map((k) => k.toFixed(1)).join(",")).join(" ");
-    return put(parent, closed ? "polygon" : "polyline", kind, { points: text });
+    return add(parent, kind, closed ? "polygon" : "polyline", { points: text });
   }
 
   dot(parent, kind, point, r, look = this.seen) {
     const [cx, cy] = look(point);
-    return put(parent, "circle", kind, { cx: cx.toFixed(1), cy: cy.toFixed(1), r: r.toFixed(1) });
+    return add(parent, kind, "circle", { cx: cx.toFixed(1), cy: cy.toFixed(1), r: r.toFixed(1) });
   }
 
   drawLand({ ground: surface, ice }) {
@@ -170,8 +163,8 @@ class Side {
 
   mark(parent, kind, point, look) {
     const [x, y] = look(point).map((k) => k.toFixed(1));
-    put(parent, "path", kind, { d: `M${x} ${y}m-7 0h14m-7 -7v14` });
-    put(parent, "circle", kind, { cx: x, cy: y, r: 5 });
+    add(parent, kind, "path", { d: `M${x} ${y}m-7 0h14m-7 -7v14` });
+    add(parent, kind, "circle", { cx: x, cy: y, r: 5 });
   }
 
   place() {

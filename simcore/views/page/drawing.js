@@ -1,18 +1,10 @@
 // The rig of one lane and its ground, drawn once in millimetres, then only moved.
-const SVG = "http://www.w3.org/2000/svg";
 const LABELLED = [50, 100, 200, 500, 1000]; // mm between numbers on the ground
 const ROOM = 46, UNDER = 15; // px a number needs, px it stands under the ground
 const TALLEST = 0.42, LOWEST = 220; // of the screen, and px, that a lane is high at most
 const LETTER = 4; // px, half a letter of it
 const HEAD = 6, SHORTEST = 1.5; // mm: head of an arrow, shortest arrow that is drawn
 const BROAD = 9; // px, head of an arrow at least
-
-function add(parent, kind, shape, attributes = {}) {
-  const made = document.createElementNS(SVG, shape);
-  if (kind) made.setAttribute("class", kind);
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
-  return parent.appendChild(made);
-}
 
 const digits = (value) => value.toFixed(2);
 const line = (points) => points.map((point) => point.map(digits).join(",")).join(" ");

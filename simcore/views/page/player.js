@@ -1,12 +1,6 @@
 // The player: its numbers in words, its charts, its clock, and what keys, buttons and fingers do.
 const READABLE = 100; // ms that a number stands while it plays
 
-function said(value, places) {
-  if (!Number.isFinite(value)) return "–";
-  const text = value.toFixed(places);
-  return (Number(text) === 0 ? text.replace("-", "") : text).replace("-", "−");
-}
-
 function forcesSaid(shape, now, grams, shown) {
   const weigh = (newtons) => `${said(grams * newtons, 0)} g`;
   const push = (newtons) => `${weigh(Math.abs(newtons))} ${newtons < 0 ? "pull" : "push"}`;
@@ -125,14 +119,14 @@ class Player {
     if (speaks) this.spoken = performance.now();
     this.lanes.forEach((lane, k) => {
       const [time, there] = this.byPlace && lane !== this.leader ? this.timeAt(lane, place) : [this.time, true];
-      const own = Math.min(time, lane.end), now = lane.read(own), pitch = now("pitch_to_ground_deg");
-      const risen = Math.round(10 * (pitch - lane.stood)) / 10;
+      const own = Math.min(time, lane.end), now = lane.read(own);
       lane.drawing.show(own, now, shown);
       this.cursors[k].style.transform = `translateX(${(own / this.end * this.graphsWide).toFixed(1)}px)`;
       if (!speaks) return;
       lane.figure.dataset.time = own.toFixed(4);
       const over = !there ? "came no further" : time > lane.end + 1e-9 ? `ended: ${lane.ended}` : "";
       lane.figure.classList.toggle("lane-over", over !== "");
+      const pitch = now("pitch_to_ground_deg"), risen = Math.round(10 * (pitch - lane.stood)) / 10;
       lane.now.textContent = `${said(own, 2)} s · ${said(now("distance_mm"), 0)} mm on · pitch ${said(pitch, 1)}° (${risen > 0 ? "+" : ""}${said(risen, 1)})`;
       lane.over.textContent = over;
       lane.forces.textContent = forcesSaid(lane.shape, now, this.data.gramsPerNewton, shown);

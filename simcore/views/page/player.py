@@ -26,7 +26,8 @@ from simcore.views.page.shipped import template, text
 from simcore.views.sketch import chassis_corners, ice_of
 
 Points = npt.NDArray[np.float64]
-SCRIPTS = ("film.js", "drawing.js", "player.js")
+COMMON = "common.js"  # for every script of a page
+SCRIPTS = (COMMON, "film.js", "drawing.js", "player.js")
 MOST_MOMENTS = 9  # buttons of a lane
 ASIDE, BELOW, ABOVE = 30.0, 34.0, 10.0  # mm that a lane shows beside its tyres, below and over the rig
 WEIGHT_DRAWN = 90.0  # mm, an arrow as large as the weight of the first rig
