@@ -1,6 +1,6 @@
 """A rig at some instants of a run as still drawings: lines alone, for paper and for where no script runs."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -11,9 +11,8 @@ from simcore.results.motion import BODIES, places
 from simcore.results.run import Run
 from simcore.results.stages import Stage
 from simcore.views.page.film import unmoved
+from simcore.views.page.shapes import Points, Window, circle, line, lines
 from simcore.views.sketch import Sketch, chassis_corners, sketches_of
-
-Points = npt.NDArray[np.float64]
 
 
 def key_frames(run: Run, told: Sequence[Stage]) -> list[Markup]:
@@ -62,50 +61,28 @@ def _drawn(sketch: Sketch, carried: Points) -> Markup:
     low, high = sketch.corners
     low = np.minimum(low, sketch.body.min(axis=0))
     high = np.maximum(high, sketch.body.max(axis=0))
-    left, right = float(sketch.ground[0, 0]), float(sketch.ground[-1, 0])
-    box = " ".join(map(_digits, (left, -high[1], right - left, high[1] - low[1])))
-    shapes = Markup("".join(_shapes(sketch, carried, float(low[1]))))
+    left, right = sketch.ground[0, 0], sketch.ground[-1, 0]
+    window = Window(np.array([left, low[1]]), np.array([right, high[1]]))
+    shapes = Markup("").join(_shapes(sketch, carried, float(low[1])))
     return Markup(
         '<svg class="still" viewBox="{}" role="img" aria-label="{}"><g transform="scale(1 -1)">{}</g></svg>'
-    ).format(box, f"side view of the rig: {sketch.words}", shapes)
+    ).format(window.box, f"side view of the rig: {sketch.words}", shapes)
 
 
-def _shapes(sketch: Sketch, carried: Points, low: float) -> Iterator[str]:
+def _shapes(sketch: Sketch, carried: Points, low: float) -> Iterator[Markup]:
     surface = sketch.ground
-    yield _line("ground", [*surface, [surface[-1, 0], low], [surface[0, 0], low]], closed=True)
-    yield _line("surface", surface)
-    yield _lines("ice", sketch.ice)
+    yield line("ground", [*surface, [surface[-1, 0], low], [surface[0, 0], low]], closed=True)
+    yield line("surface", surface)
+    yield lines("ice", sketch.ice)
     for place, radius, _ in sketch.wheels.values():
-        yield _circle("tyre", place, radius)
-        yield _circle("rim", place, 0.62 * radius)
-    yield _line("body", sketch.body, closed=True)
+        yield circle("tyre", place, radius)
+        yield circle("rim", place, 0.62 * radius)
+    yield line("body", sketch.body, closed=True)
     for place, radius in sketch.skids:
-        yield _circle("skid", place, radius)
-    yield _lines("shock", sketch.shocks)
-    yield _lines("sleeve", [(shock[0], 0.45 * shock[0] + 0.55 * shock[1]) for shock in sketch.shocks])
-    yield _lines("link", sketch.rods)
+        yield circle("skid", place, radius)
+    yield lines("shock", sketch.shocks)
+    yield lines("sleeve", [(shock[0], 0.45 * shock[0] + 0.55 * shock[1]) for shock in sketch.shocks])
+    yield lines("link", sketch.rods)
     for place, radius, _ in sketch.wheels.values():
-        yield _circle("hub", place, 0.12 * radius)
-    yield _line("unmoved", carried, closed=True)
-
-
-def _line(kind: str, points: Iterable[Iterable[float]], closed: bool = False) -> str:
-    corners = " ".join(",".join(map(_digits, point)) for point in points)
-    shape = "polygon" if closed else "polyline"
-    return f'<{shape} class="{kind}" points="{corners}"/>'
-
-
-def _lines(kind: str, lines: Iterable[Iterable[Points]]) -> str:
-    """Several lines of a kind as one shape; none: nothing."""
-    way = "".join("M" + "L".join(" ".join(map(_digits, point)) for point in line) for line in lines)
-    return f'<path class="{kind}" d="{way}"/>' if way else ""
-
-
-def _circle(kind: str, place: Points, radius: float) -> str:
-    x, y, r = map(_digits, (*place, radius))
-    return f'<circle class="{kind}" cx="{x}" cy="{y}" r="{r}"/>'
-
-
-def _digits(value: float) -> str:
-    """A length to a tenth of a millimetre."""
-    return f"{round(float(value), 1) + 0.0:g}"
+        yield circle("hub", place, 0.12 * radius)
+    yield line("unmoved", carried, closed=True)

@@ -1,4 +1,7 @@
-"""Shapes of a drawing to scale, as SVG: in millimetres, upward drawn up."""
+"""Shapes of a drawing to scale, as SVG: in millimetres, upward drawn up.
+
+Their kinds are names of our own, as the style sheets have them.
+"""
 
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
@@ -12,14 +15,20 @@ Points = npt.NDArray[np.float64]
 
 def line(kind: str, points: Iterable[Iterable[float]], closed: bool = False) -> Markup:
     """A line through points, or the outline that they are the corners of."""
-    corners = " ".join(",".join(_digits(k) for k in point) for point in points)
-    return Markup('<{} class="{}" points="{}"/>').format("polygon" if closed else "polyline", kind, corners)
+    corners = " ".join(",".join(map(_digits, point)) for point in points)
+    return Markup(f'<{"polygon" if closed else "polyline"} class="{kind}" points="{corners}"/>')
+
+
+def lines(kind: str, several: Iterable[Iterable[Points]]) -> Markup:
+    """Several lines of a kind as one shape; none: nothing."""
+    way = "".join("M" + "L".join(" ".join(map(_digits, point)) for point in one) for one in several)
+    return Markup(f'<path class="{kind}" d="{way}"/>' if way else "")
 
 
 def circle(kind: str, place: Sequence[float] | Points, radius: float) -> Markup:
     """A circle."""
-    numbers = [_digits(number) for number in (*place, radius)]
-    return Markup('<circle class="{}" cx="{}" cy="{}" r="{}"/>').format(kind, *numbers)
+    x, y, r = map(_digits, (*place, radius))
+    return Markup(f'<circle class="{kind}" cx="{x}" cy="{y}" r="{r}"/>')
 
 
 def arrow(kind: str, start: Points, end: Points, head: float) -> Markup:
