@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from simcore.files import Scenario
     from simcore.results.result import Result
 
-KINDS = {"run": "run", "compare": "comparison", "sweep": "sweep"}  # study: kind of its result
-
 
 @app.command()
 def report(
@@ -73,7 +71,7 @@ def report(
         else:
             from simcore.studies.load import kind_named
             from simcore.views.export import Export
-            from simcore.views.place import check_own_place, own_study
+            from simcore.views.place import KINDS, check_own_place, own_study
 
             case = with_counterfactual(scenario_in(source, settings), without_support)
             warn_of_rig(case)

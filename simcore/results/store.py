@@ -47,7 +47,6 @@ COMPUTING = (
             "series",
         )
     ),
-    *("results/rows.py", "results/series.py"),
 )
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
 FILES_APART = {

@@ -17,6 +17,7 @@ from simcore.views.export import AS_USUAL, FORMATS, Export, check_place
 
 HOME = Path("plots")
 PAGE = "report.html"  # of a result, in its folder
+KINDS = {"run": "run", "compare": "comparison", "sweep": "sweep"}  # of results, by studies that files ask for
 LONGEST = 80  # bytes of a folder's name
 KEPT = 48  # letters of a longer one, before the digest that stands for the rest
 _DROPPED = re.compile(r"[\[\]\"']")

@@ -13,6 +13,7 @@ from simcore.files.settings import apply, edits
 from simcore.files.steps import Steps
 from simcore.plausibility.look import of_file
 from simcore.results.formatting import WEIGHED
+from simcore.rig.masses import SIDES
 from simcore.studies.live.reach import Reach, reach_of
 from simcore.studies.plan import axis_label
 from simcore.units import GRAMS, Q, to_bench
@@ -29,7 +30,7 @@ OFTEN = (
     ("ground", "grip"),
     ("driver", "control"),
     ("rig", "driveline", "overdrive"),
-    *(("rig", axle, "tyre", "peak_grip") for axle in ("rear", "front")),
+    *(("rig", axle, "tyre", "peak_grip") for axle in SIDES),
 )
 """Keys that are turned in every scenario; springs, the driver's tables and the battery come to them."""
 GROUPS: Mapping[str, str] = {
@@ -40,7 +41,6 @@ OF_AXLE: Mapping[str, str] = {
     **{"housing": "axle", "lower_link": "links", "upper_link": "links", "arm": "arm"},
     **{"shock": "shocks", "tyre": "tyres", "shaft": "drive shaft"},
 }
-AXLES = ("rear", "front")
 
 
 class Kind(enum.Enum):
@@ -257,6 +257,6 @@ def label_of(scenario: Scenario, place: Steps) -> str:
 def _group(place: Steps) -> str:
     if place[0] != "rig":
         return GROUPS.get(str(place[0]), str(place[0]).capitalize())
-    if place[1] in AXLES:
+    if place[1] in SIDES:
         return f"{str(place[1]).capitalize()} {OF_AXLE.get(str(place[2]), 'axle')}"
     return GROUPS.get(str(place[1]), "Rig")

@@ -12,7 +12,7 @@ import numpy as np
 from simcore.accounts.support import LEAST_RISE
 from simcore.compiled import REAR, STATE, LedgerRecord, StateRecord, blank
 from simcore.files.scenario import Scenario
-from simcore.results.motion import outline
+from simcore.results.motion import BODIES, outline
 from simcore.results.stages import Stage
 from simcore.rig.masses import SIDES
 from simcore.rig.model import Model
@@ -21,7 +21,7 @@ from simcore.standing.axes import GroundAxes
 from simcore.standing.kinematics import instant_centre
 from simcore.views.sketch import chassis_corners, ice_on
 
-BODIES = ("chassis", "rear_axle", "front_axle")
+DRAWN = ("chassis", *BODIES)
 WORLD = GroundAxes((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
 Point = tuple[float, float]
 
@@ -86,11 +86,11 @@ def _drawing(
     chassis = shape["chassis"]
     masses = np.array([body.mass for body in bench])
     centre = masses @ np.array([(one.x, one.z) for one in frames]) / masses.sum()
-    parts = [(part, frames[k]) for k, body in enumerate(BODIES) for part in shape[body]["parts"]]
+    parts = [(part, frames[k]) for k, body in enumerate(DRAWN) for part in shape[body]["parts"]]
     return {
         "frames": {
             body: {"at": [one.x, one.z], "turn": one.turn, "bench": [own.x * 1e3, own.z * 1e3]}
-            for body, one, own in zip(BODIES, frames, bench, strict=True)
+            for body, one, own in zip(DRAWN, frames, bench, strict=True)
         },
         "body": [frames[0].at(corner) for corner in corners],
         "skids": [[*frames[0].at(skid["at"]), skid["radius"]] for skid in chassis["skids"]],

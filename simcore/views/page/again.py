@@ -18,11 +18,11 @@ from simcore.studies.limit import FRONT_UP, Limits
 from simcore.studies.measure import Measurement
 from simcore.studies.ranges import Ranges
 from simcore.studies.sensitivity import Sensitivity
-from simcore.views.place import own_study
+from simcore.views.place import KINDS, own_study
 
 _ITEM = re.compile(r"^ +(-?[\d.e+-]+|\[[\d.e+, -]*\]),$", re.MULTILINE)
 _LIST = re.compile(r"^( *|[\w.\"-]+ = )\[\n((?: +(?:-?[\d.e+-]+|\[[\d.e+, -]*\]),\n)+) *\]", re.MULTILINE)
-STUDIES = {"run": "run", "comparison": "compare", "sweep": "sweep"}
+STUDIES = {kind: study for study, kind in KINDS.items()}
 
 
 class Again(NamedTuple):

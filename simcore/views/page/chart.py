@@ -192,17 +192,13 @@ def dash_of(k: int) -> str:
 
 
 def _line(curve: Curve, limits: tuple[float, float], up: tuple[float, float]) -> Stroke:
-    along, over = (
-        (values - low) / (high - low) for values, (low, high) in ((curve.x, limits), (curve.y, up))
-    )
     draw = dots if curve.dash in MARKS else path
-    return Stroke(draw(np.asarray(along, float), np.asarray(over, float)), curve.look % LOOKS, curve.dash)
+    return Stroke(draw(share(curve.x, limits), share(curve.y, up)), curve.look % LOOKS, curve.dash)
 
 
 def _area(one: Area, limits: tuple[float, float], up: tuple[float, float]) -> Stroke:
-    low, high = ((values - up[0]) / (up[1] - up[0]) for values in (one.low, one.high))
-    along = (one.x - limits[0]) / (limits[1] - limits[0])
-    return Stroke(area(along, low, high), one.look % LOOKS, "area")
+    low, high = share(one.low, up), share(one.high, up)
+    return Stroke(area(share(one.x, limits), low, high), one.look % LOOKS, "area")
 
 
 def _end(curve: Curve, up: tuple[float, float]) -> End:

@@ -35,7 +35,7 @@ def of_runs(time: curves.OverTime) -> Figures:
         "Dotted curves: without squat support.": bool(time.without),
     }
     notes = [words for words, there in said.items() if there]
-    return Figures("curves", "Curves", [one.part for one in curves.of_runs(time)], notes)
+    return Figures("curves", "Curves", _parts(curves.of_runs(time)), notes)
 
 
 def of_other(result: Result) -> list[Figures]:

@@ -91,14 +91,18 @@ def check_file(file: Path, scenario: Scenario, kind: str) -> None:
     _check_ending(file)
     check_folder(file.parent, [file.name])
     head = _head(file)
-    other = "" if head is None or _meta("generator", f"{GENERATOR} ") in head else "a file that is no page"
-    other = f"{other} of this program" if other else ""
-    if head is not None and not other and not _is_of(head, scenario):
-        other = "the page of another scenario file"
-    elif head is not None and not other and not _is_kind(head, kind):
-        other = "the page of another kind of result"
+    other = "" if head is None else _other(head, scenario, kind)
     if other:
         raise InputError([InputIssue(str(file), "--out", other, "a place of its own: --out FILE.html")])
+
+
+def _other(head: str, scenario: Scenario, kind: str) -> str:
+    """What a file is that is no page of this kind of result of this scenario file; empty if it is one."""
+    if _meta("generator", f"{GENERATOR} ") not in head:
+        return "a file that is no page of this program"
+    if not _is_of(head, scenario):
+        return "the page of another scenario file"
+    return "" if _is_kind(head, kind) else "the page of another kind of result"
 
 
 def renewed(result: Result, folder: Path) -> dict[str, Writer]:

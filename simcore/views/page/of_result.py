@@ -107,7 +107,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "accounts_read": f"{SUM_OF_LOAD} {SEEN_AS_TRAVEL}",
         "few": few,
         "every": every,
-        "more": EVERY_RUN if isinstance(result, Sweep) and len(result.points) > MOST_RUNS else EVERY_NUMBER,
+        "more": EVERY_RUN if _of_many(result) else EVERY_NUMBER,
         "again": again(result),
         "cautions": CAUTIONS,
         "closing": READ if isinstance(result, Measurement) else COMPUTED,
@@ -132,11 +132,16 @@ def _accounts(time: OverTime) -> Iterator[Account]:
 
 def _numbers(result: Result) -> tuple[list[Any], list[Any]]:
     """The numbers that tell most as the terminal says them, and all unless there is too much."""
-    many = isinstance(result, Sweep) and len(result.points) > MOST_RUNS
+    many = _of_many(result)
     few = _shown(numbers(result, False, brief=many))
     every = _shown(numbers(result, not many))  # of many runs all, though not all of each
     cells = sum(len(row[1]) for one in every if isinstance(one, Table) for row in one.rows)
     return few, [] if every == few or cells > MOST_CELLS else every
+
+
+def _of_many(result: Result) -> bool:
+    """Whether there are more runs than are listed whole."""
+    return isinstance(result, Sweep) and len(result.points) > MOST_RUNS
 
 
 def _shown(blocks: Sequence[Block]) -> list[Any]:

@@ -1,11 +1,15 @@
 """The scale of a chart: round numbers on it, and where a value stands."""
 
 import math
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
+
+import numpy as np
+import numpy.typing as npt
 
 from simcore.results.formatting import MINUS
 
 TICKS = 5
+Value = TypeVar("Value", float, npt.NDArray[np.float64])
 
 
 class Tick(NamedTuple):
@@ -15,8 +19,8 @@ class Tick(NamedTuple):
     place: float
 
 
-def share(value: float, limits: tuple[float, float]) -> float:
-    """Where a value stands between two ends: 0 at the first, 1 at the last."""
+def share(value: Value, limits: tuple[float, float]) -> Value:
+    """Where a value, or each of an array, stands between two ends: 0 at the first, 1 at the last."""
     low, high = limits
     return (value - low) / (high - low)
 
