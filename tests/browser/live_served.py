@@ -12,6 +12,8 @@ from pathlib import Path
 from queue import Queue
 from typing import TYPE_CHECKING
 
+from opening import listened
+
 from simcore.views.live.address import Address
 from simcore.views.live.conversation import Bench
 from simcore.views.live.server import listening, served
@@ -61,12 +63,8 @@ def commanded(scenario: Path, port: int, state: Path) -> Iterator[str]:
 @contextmanager
 def shown(browser: "Browser", address: str, **screen: object) -> Iterator["Page"]:
     """The page with its first answer; what it says on the console must be nothing."""
-    context = browser.new_context(**screen)
-    page, said = context.new_page(), []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.goto(address)
-    page.locator("body[data-shown]").wait_for()
-    yield page
-    context.close()
+    with listened(browser, **screen) as (page, said):
+        page.goto(address)
+        page.locator("body[data-shown]").wait_for()
+        yield page
     assert [text for text in said if "WebSocket connection" not in text] == []  # that it was lost, on purpose

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from opening import listened
 from results_to_show import compared
 
 import simcore
@@ -15,15 +16,12 @@ def test_it_plays_in_its_frame(browser: "Browser", tmp_path: Path) -> None:
     shown = simcore.page(compared(2))
     file = tmp_path / "notebook.html"
     file.write_text(f"<!doctype html><title>n</title>{shown._repr_html_()}", encoding="utf-8")
-    page, said = browser.new_page(), []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.goto(file.as_uri())
-    frame = page.frame_locator("iframe")
-    frame.locator(".player[data-ready]").wait_for()
-    shows = frame.locator(".lane").first.get_attribute("data-time")
-    frame.locator(".player-back").click()
-    assert frame.locator(".lane").first.get_attribute("data-time") != shows
-    assert frame.locator("h1").inner_text() == compared(2).headline
+    with listened(browser) as (page, said):
+        page.goto(file.as_uri())
+        frame = page.frame_locator("iframe")
+        frame.locator(".player[data-ready]").wait_for()
+        shows = frame.locator(".lane").first.get_attribute("data-time")
+        frame.locator(".player-back").click()
+        assert frame.locator(".lane").first.get_attribute("data-time") != shows
+        assert frame.locator("h1").inner_text() == compared(2).headline
     assert said == []
-    page.close()
