@@ -1,6 +1,6 @@
 """The scenario file: a rig, a course, a driver, and when to stop."""
 
-from collections.abc import Container, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -40,6 +40,7 @@ from simcore.files.schema import written, written_without
 from simcore.files.settings import Applied, Edit, apply, edits
 from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
+from simcore.files.steps import Steps
 from simcore.files.variants import VARIANT, edits_of, issues_of
 from simcore.files.words import nearest
 from simcore.units import Q
@@ -177,10 +178,17 @@ class Origin:
     rig_file: str = field(default="", compare=False)
 
 
-def _with_own(model: Table, raw: Mapping[str, Any], changed: Container[str | int]) -> dict[str, Any]:
-    """Give a raw table with the tables of a model in place of those that did not change."""
-    own = {key: getattr(model, key, None) for key in raw if key not in changed}
-    return {**raw, **{key: table for key, table in own.items() if isinstance(table, Table)}}
+def _with_own(model: Table, raw: Mapping[str, Any], changed: Iterable[Steps]) -> dict[str, Any]:
+    """Give a raw table with the tables of a model in place of those in which nothing changed."""
+    below: dict[str | int, list[Steps]] = {}
+    for first, *rest in changed:
+        below.setdefault(first, []).append(tuple(rest))
+    found = dict(raw)
+    for key, value in raw.items():
+        own = getattr(model, key, None)
+        if isinstance(own, Table) and isinstance(value, Mapping) and () not in below.get(key, ()):
+            found[key] = _with_own(own, value, below[key]) if key in below else own
+    return found
 
 
 class Scenario(Table):
@@ -333,14 +341,10 @@ class Scenario(Table):
         return changed.from_file(self.path, self._origin.rig_file if same_rig else "")
 
     def with_own(self, raw: Mapping[str, Any], applied: Applied) -> dict[str, Any]:
-        """Give a raw scenario with the tables of this one, checked already, in place of those that no setting
-        changed; of the rig, too.
+        """Give a raw scenario with the tables of this one, checked already, in place of those in which no
+        setting changed anything.
         """
-        whole = _with_own(self, raw, {place[0] for place in applied.placed})
-        if ("rig",) in applied.placed or not isinstance(whole.get("rig"), dict):
-            return whole
-        changed = {place[1] for place in applied.placed if place[0] == "rig"}
-        return {**whole, "rig": _with_own(self.rig, whole["rig"], changed)}
+        return _with_own(self, raw, applied.placed)
 
     def variant(self, name: str) -> "Scenario":
         """Give the scenario with the settings of one variant.

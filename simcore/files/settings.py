@@ -112,7 +112,7 @@ def apply(raw: Mapping[str, Any], settings: Sequence[Edit], model: Model, file: 
         The file to name in issues.
     """
     result, placed, issues = dict(raw), dict[Steps, Edit](), list[InputIssue]()
-    own: set[str | int] = set()
+    own: set[int] = set()
     rigs = [edit for edit in settings if edit.names_a_rig]
     for edit in rigs[-1:]:  # another rig first: the other settings then change that one
         known_rig = raw.get("rigs", {}).get(edit.value)
@@ -150,7 +150,7 @@ def _put(raw: dict[str, Any], edit: Edit, model: Model, own: set[str | int]) -> 
     edit : Edit
     model : type
     own : set
-        Keys of `raw` that share nothing with another scenario any more; grows.
+        Identities of the tables and lists in it that are no other scenario's; grows.
 
     Raises
     ------
@@ -159,11 +159,8 @@ def _put(raw: dict[str, Any], edit: Edit, model: Model, own: set[str | int]) -> 
     """
     path, operator = parted(edit.key)
     place = steps(path, model)
-    if place[0] in raw and place[0] not in own:
-        raw[str(place[0])] = as_read(raw[str(place[0])])
-        own.add(place[0])
     hint = follow(model, place)
-    found = None if hint is None else _table_of(raw, place, model, new_tables=not operator)
+    found = None if hint is None else _table_of(raw, place, model, own, new_tables=not operator)
     if found is None:
         raise RejectedValue("an unknown path", "the path of a key", nearest_path(path, raw, model))
     table, place = found
@@ -180,11 +177,13 @@ def _put(raw: dict[str, Any], edit: Edit, model: Model, own: set[str | int]) -> 
     return place
 
 
-def _table_of(raw: dict[str, Any], place: Steps, model: Model, new_tables: bool) -> tuple[Any, Steps] | None:
+def _table_of(
+    raw: dict[str, Any], place: Steps, model: Model, own: set[int], new_tables: bool
+) -> tuple[Any, Steps] | None:
     """Give the table or list that a path ends in, and the path in numbers; None if it is not there.
 
-    Tables on the way that are left out are put in, empty; `new_tables` says whether those too that mean
-    something else than left out.
+    What is on the way becomes the scenario's own. Tables that are left out are put in, empty; `new_tables`
+    says whether those too that mean something else than left out.
     """
     table: Any = raw
     for depth, step in enumerate(place):
@@ -204,8 +203,19 @@ def _table_of(raw: dict[str, Any], place: Steps, model: Model, new_tables: bool)
             if submodel(inside) is None and not is_free_table(inside):
                 return None
             table[step] = {}
-        table = table[place[depth]]
+        inner = table[place[depth]]
+        if id(inner) not in own:
+            inner = table[place[depth]] = _copied(inner)
+            own.add(id(inner))
+        table = inner
     return None
+
+
+def _copied(value: Any) -> Any:
+    """Give a table or list of its own, with what is in the other; anything else as it is."""
+    if isinstance(value, Mapping):
+        return dict(value)
+    return list(value) if isinstance(value, list | tuple) else value
 
 
 def _default(table: Mapping[str, Any], place: Steps, model: Model) -> Any:
