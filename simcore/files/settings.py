@@ -140,7 +140,7 @@ def _of_rig_file(issue: InputIssue, edit: Edit, file: str) -> InputIssue:
     return InputIssue(file, edit.place, got, issue.must_be, issue.hint)
 
 
-def _put(raw: dict[str, Any], edit: Edit, model: Model, own: set[str | int]) -> Steps:
+def _put(raw: dict[str, Any], edit: Edit, model: Model, own: set[int]) -> Steps:
     """Put one value in; give where it went.
 
     Parameters

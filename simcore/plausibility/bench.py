@@ -70,5 +70,5 @@ def on_bench(scenario: Scenario) -> Bench:
     rig, source = scenario.rig, str(scenario.path)
     pose = static_pose(rig, source)
     rigs = fill_rig(scenario, pose)
-    borne = hold_ride_height(rigs[0], rig, pose, source)
+    borne = hold_ride_height(rigs, rig, pose, source)
     return Bench(rig, Model(rigs, flat_ground(), pose, None), borne)

@@ -19,6 +19,7 @@ from simcore.compiled import (
     blank,
     kernel,
 )
+from simcore.dynamics.elimination import factorise, solve_factorised
 from simcore.dynamics.forces import measure_shock
 from simcore.errors import InputError, InputIssue
 from simcore.laws.frame import frame_of
@@ -31,6 +32,9 @@ LINKS = ("lower_link", "upper_link")
 STEPS = 8  # from ride height to each end of the stroke, halved where the links do not follow one
 FINE = 5e-6  # m, steps of travel and changes of a link's length that are not halved any more
 CLOSED = 1e-7  # m, error at which links count as closed
+TURN = 0.5  # rad, what an axle turns by at most in a step, or it has leapt
+TRIES = 8  # of Newton's iteration, before a root finder is asked
+NUDGE = 1e-7  # m and rad, step of the differences
 
 
 @kernel
@@ -106,11 +110,46 @@ def follow(
     while reached != end and abs(step) > FINE:
         travel = end if abs(end - reached) <= abs(step) else reached + step
         found = root(residual, moved, args=(side, travel, placed, rigs, leds), method="hybr")
-        if np.abs(found.fun).max() < 1e3 * CLOSED and abs(found.x[2] - moved[2]) <= 0.5:
+        if np.abs(found.fun).max() < 1e3 * CLOSED and abs(found.x[2] - moved[2]) <= TURN:
             moved, reached = found.x, travel
         else:
             step *= 0.5
     return reached, moved
+
+
+@kernel
+def follows(
+    rigs: Records[RigRecord],
+    placed: Records[StateRecord],
+    leds: Records[LedgerRecord],
+    side: int,
+    ride: float,
+    end: float,
+) -> bool:
+    """Whether plain Newton's iteration gets through all steps of `follow`; if not, nothing is said.
+
+    Parameters
+    ----------
+    rigs, placed, side, ride, end : as for `follow`
+    leds : LEDGER used as working space, array of length one
+    """
+    moved, matrix = np.ones(3), np.empty((3, 3))
+    for k in range(1, STEPS + 1):
+        travel, turned = end if k == STEPS else ride + k * (end - ride) / STEPS, moved[2]
+        for _ in range(TRIES):
+            error = residual(moved, side, travel, placed, rigs, leds)
+            if np.abs(error).max() < 1e3 * CLOSED:
+                break
+            for j in range(3):
+                moved[j] += NUDGE
+                matrix[j] = (residual(moved, side, travel, placed, rigs, leds) - error) / NUDGE
+                moved[j] -= NUDGE
+            factorise(matrix)
+            solve_factorised(matrix, error)
+            moved -= error
+        if not np.abs(error).max() < 1e3 * CLOSED or abs(moved[2] - turned) > TURN:
+            return False
+    return True
 
 
 def ride_travel(rigs: Records[RigRecord], placed: Records[StateRecord], side: int) -> float:
@@ -188,10 +227,13 @@ def check_linkage_range(rigs: Records[RigRecord], bench: StaticPose, source: str
     InputError
         naming for each axle the link that does not reach its pin, and by how much.
     """
-    placed, issues = bench_state(bench).reshape(1), []
+    placed, leds, issues = bench_state(bench).reshape(1), blank(LEDGER), []
     for side, name in enumerate(SIDES):
         ride, stroke = ride_travel(rigs, placed, side), float(rigs[0].axle[side].shock.stroke)
-        reached = [follow(rigs, placed, side, ride, end)[0] for end in (0.0, stroke)]
+        reached = [
+            end if follows(rigs, placed, leds, side, ride, end) else follow(rigs, placed, side, ride, end)[0]
+            for end in (0.0, stroke)
+        ]
         for end, limit in zip((0.0, stroke), reached, strict=True):
             if limit != end:
                 miss = nearest_miss(rigs, placed, side, ride, end)

@@ -6,7 +6,6 @@ from simcore.compiled import LEDGER, LedgerRecord, PieceRecord, Records, RigReco
 from simcore.dynamics.motion import evaluate
 from simcore.files.scenario import Scenario
 from simcore.rig.course import course_of
-from simcore.rig.followed import links_follow
 from simcore.rig.linkage_range import check_linkage_range
 from simcore.rig.masses import StaticPose, static_pose
 from simcore.rig.preload import hold_ride_height
@@ -60,7 +59,6 @@ def build(scenario: Scenario) -> Model:
     source = str(scenario.path)
     bench = static_pose(scenario.rig, source)
     rigs = fill_rig(scenario, bench)
-    if not links_follow(rigs, scenario.rig, bench):
-        check_linkage_range(rigs, bench, source)  # says which link, and by how much
-    hold_ride_height(rigs[0], scenario.rig, bench, source)
+    check_linkage_range(rigs, bench, source)
+    hold_ride_height(rigs, scenario.rig, bench, source)
     return Model(rigs, course_of(scenario), bench, torque_twist(scenario.rig))

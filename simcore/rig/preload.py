@@ -5,8 +5,8 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import LEDGER, MAX_SPRINGS, STATE, RigRecord, ShockRecord, StateRecord, blank
-from simcore.dynamics.motion import evaluate
+from simcore.compiled import LEDGER, MAX_SPRINGS, STATE, Records, RigRecord, ShockRecord, StateRecord, blank
+from simcore.dynamics.motion import evaluate_all
 from simcore.errors import InputError, InputIssue
 from simcore.files.rig import Rig
 from simcore.rig.course import flat_ground
@@ -36,21 +36,21 @@ class Borne:
     travel: float
 
 
-def borne_on_bench(record: RigRecord, bench: StaticPose) -> tuple[Borne, Borne]:
+def borne_on_bench(rigs: Records[RigRecord], bench: StaticPose) -> tuple[Borne, Borne]:
     """Forces of the rear and the front shocks at which the rig stands still as it was measured.
 
     Accelerations are linear in the two shock forces, so three evaluations at the bench position give them.
     """
-    flat, led, state = flat_ground(), blank(LEDGER)[0], bench_state(bench)
-    probe = record.copy()
+    flat, leds, states = flat_ground(), blank(LEDGER), np.frombuffer(bench_state(bench).tobytes())[None]
+    probe, led, start = rigs.copy(), leds[0], np.zeros(1)
 
     def accelerations(forces: tuple[float, float]) -> npt.NDArray[np.float64]:
-        for axle, part, force in zip(probe.axle, led.axle, forces, strict=True):
+        for axle, part, force in zip(probe[0].axle, led.axle, forces, strict=True):
             for slot in axle.shock.spring:
                 slot.rate = 0.0
             axle.shock.spring[0].push, axle.shock.spring[0].rate = 1.0, 1e3
             axle.shock.spring[0].loose_at = part.shock.travel - force / 1e3
-        evaluate(led, 0.0, state, probe, flat)
+        evaluate_all(leds, start, states, probe, flat)
         return np.concatenate([[a.x, a.z, a.angle] for a in led.acceleration])
 
     accelerations((0.0, 0.0))  # measures the travel
@@ -63,7 +63,9 @@ def borne_on_bench(record: RigRecord, bench: StaticPose) -> tuple[Borne, Borne]:
     return rear, front
 
 
-def hold_ride_height(record: RigRecord, rig: Rig, bench: StaticPose, source: str) -> tuple[Borne, Borne]:
+def hold_ride_height(
+    rigs: Records[RigRecord], rig: Rig, bench: StaticPose, source: str
+) -> tuple[Borne, Borne]:
     """Place the loose point of every spring that is to hold the measured ride height.
 
     Returns
@@ -75,8 +77,8 @@ def hold_ride_height(record: RigRecord, rig: Rig, bench: StaticPose, source: str
     InputError
         when such a spring would have to pull, or one that pulls to push.
     """
-    both = borne_on_bench(record, bench)
-    for name, axle, part, borne in zip(SIDES, sides(rig), record.axle, both, strict=True):
+    both = borne_on_bench(rigs, bench)
+    for name, axle, part, borne in zip(SIDES, sides(rig), rigs[0].axle, both, strict=True):
         held = [k for k, spring in enumerate(axle.shock.springs) if spring.hold_ride_height]
         if held:
             _set_hold(part.shock, held[0], borne, f"rig.{name}.shock", source)

@@ -8,10 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy.optimize import root
+from tries import tries
 
 import simcore
 from simcore.compiled import LEDGER, blank
-from simcore.rig.linkage_range import follow, residual, ride_travel
+from simcore.rig.linkage_range import follow, follows, residual, ride_travel
 from simcore.rig.masses import static_pose
 from simcore.rig.model import build
 from simcore.rig.preload import bench_state
@@ -154,3 +155,28 @@ def test_links_that_are_both_too_short_name_no_link() -> None:
 def test_arm_always_follows() -> None:
     arm = {"rear.lower_link": "none", "rear.upper_link": "none", "rear.arm": {"chassis": [118, 66]}}
     build(simcore.load_scenario(SCENARIO).changed(arm))
+
+
+@tries(60, 1000)
+def test_what_plain_iteration_follows_the_root_finder_follows_too(count: int) -> None:
+    rng, said = np.random.default_rng(7), []
+    scenario = simcore.load_scenario(SCENARIO)
+    table = tomllib.loads(scenario.to_toml())["rig"]
+    for _ in range(count):
+        shifts = {}
+        for side in ("rear", "front"):
+            for place in ("lower_link.chassis", "lower_link.axle", "upper_link.chassis", "upper_link.axle"):
+                link, pin = place.split(".")
+                shifts |= {
+                    f"{side}.{place}.{k}": table[side][link][pin][k] + rng.normal(0.0, 8.0) for k in (0, 1)
+                }
+        changed = scenario.changed(shifts)
+        bench = static_pose(changed.rig, "rig")
+        rigs, placed = fill_rig(changed, bench), bench_state(bench).reshape(1)
+        for side in range(2):
+            ride, stroke = ride_travel(rigs, placed, side), float(rigs[0].axle[side].shock.stroke)
+            for end in (0.0, stroke):
+                plain = follows(rigs, placed, blank(LEDGER), side, ride, end)
+                said.append(plain)
+                assert not plain or follow(rigs, placed, side, ride, end)[0] == end
+    assert 0.3 < np.mean(said) < 1.0  # else it says nothing, or is never in doubt
