@@ -9,7 +9,7 @@ from simcore.files.fields import Position
 from simcore.files.scenario import Scenario
 from simcore.files.steps import Steps
 from simcore.rig.masses import SIDES, sides
-from simcore.studies.live.knobs import path_of
+from simcore.studies.key_names import path_of
 
 MILLIMETRES = 1e3  # of a metre
 LINKS = {"lower_link": "lower link", "upper_link": "upper link"}

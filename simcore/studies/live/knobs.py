@@ -14,8 +14,8 @@ from simcore.files.steps import Steps
 from simcore.plausibility.look import of_file
 from simcore.results.formatting import WEIGHED
 from simcore.rig.masses import SIDES
+from simcore.studies.key_names import key_name, path_of
 from simcore.studies.live.reach import Reach, reach_of
-from simcore.studies.plan import axis_label
 from simcore.units import GRAMS, Q, to_bench
 
 UNTURNED = frozenset(
@@ -154,7 +154,7 @@ class _Turning:
     def _knob(self, place: Steps, kind: Kind, value: Any, says: str, **more: Any) -> Knob:
         return Knob(
             path=path_of(place),
-            label=label_of(self.scenario, place),
+            label=key_name(self.scenario, place),
             group=_group(place),
             kind=kind,
             value=value,
@@ -224,12 +224,7 @@ def _leaves(value: Any, place: Steps, says: str = "") -> Iterator[tuple[Steps, A
         yield place, value, says
 
 
-# --- names ---
-
-
-def path_of(place: Steps) -> str:
-    """Path of a key as a setting names it."""
-    return ".".join(str(step) for step in (place[1:] if place[0] == "rig" else place))
+# --- places ---
 
 
 def is_place(place: Steps) -> bool:
@@ -237,21 +232,6 @@ def is_place(place: Steps) -> bool:
     kinds = items(follow(Scenario, place[:-1]))
     quantities = [plain(kind)[1] for kind in kinds or ()]
     return len(quantities) == 2 and all(one is not None and one.unit == "mm" for one in quantities)
-
-
-def label_of(scenario: Scenario, place: Steps) -> str:
-    """What to call a key: as on the axis of a sweep, but parts by their names."""
-    words = axis_label(path_of(place)).name
-    match place:
-        case ("rig", "parts", int(k), *rest):
-            own = words.removeprefix(f"parts {k + 1} ").removeprefix("at ")
-            return f"{scenario.rig.parts[k].name}, {own}" if rest else words
-        case ("rig", "skids", int(k), *_):
-            return words.replace(f"skids {k + 1} ", f"skid {k + 1}, ").replace(", at ", ", ")
-        case ("rig", str(axle), "shock", "springs", int(k), *_):
-            alone = len(getattr(scenario.rig, axle).shock.springs) == 1
-            return words.replace(f"springs {k + 1} ", "spring " if alone else f"spring {k + 1} ")
-    return words
 
 
 def _group(place: Steps) -> str:

@@ -5,9 +5,11 @@ from typing import Any, NamedTuple
 
 from simcore.errors import InputError, RejectedValue
 from simcore.files.scenario import Scenario
+from simcore.files.steps import steps
 from simcore.results.conditions import NOTHING, STATED, Conditions, words
 from simcore.results.formatting import three_digits
 from simcore.rig.masses import SIDES
+from simcore.studies.key_names import key_name
 from simcore.studies.plan import axis_label, axis_value
 from simcore.views.console.layout import Block, Grid, Line
 
@@ -132,7 +134,8 @@ def _changes(case: str, base: Scenario, own: Scenario) -> Iterator[Change]:
     for path in dict.fromkeys([*old, *new]):
         if old.get(path) != new.get(path) and not path.endswith((".name", ".note")):
             bare = path.removeprefix("rig.")
-            yield Change(case, _label(bare), *(_said(bare, one.get(path)) or "-" for one in (old, new)))
+            name = _name(own if path in new else base, path)
+            yield Change(case, name, *(_said(bare, one.get(path)) or "-" for one in (old, new)))
 
 
 def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, Any]]:
@@ -156,10 +159,10 @@ def _at(raw: Any, path: str) -> Any:
     return raw
 
 
-def _label(path: str) -> str:
-    """What to call a value: its path in words."""
+def _name(scenario: Scenario, path: str) -> str:
+    """What to call a value of a scenario: its path in words."""
     try:
-        return axis_label(path).name.removeprefix("rig ")
+        return key_name(scenario, steps(path, Scenario)).removeprefix("rig ")
     except (RejectedValue, KeyError, IndexError, ValueError, TypeError):
         return path.replace(".", " ").replace("_", " ")
 

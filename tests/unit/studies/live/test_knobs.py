@@ -74,7 +74,8 @@ def test_kinds_choices_and_units() -> None:
     assert (rate.unit, rate.said_unit, round(rate.said_factor, 3)) == ("N/mm", "g/mm", 101.972)
     assert (found["rear.tyre.peak_grip"].unit, found["rear.tyre.peak_grip"].said_unit) == ("", "")
     assert found["parts.0.at.1"].label == "battery, three cells, z"
-    assert found["driver.torque.1.0"].label == "time of row 2 of the motor torque"
+    assert found["driver.torque.1.0"].label == "motor torque, reached after"
+    assert found["driver.torque.1.1"].label == "motor torque reached"
 
 
 def test_a_course_has_no_plane_and_a_ledge_no_slope() -> None:
