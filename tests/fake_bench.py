@@ -131,7 +131,7 @@ class FakeBench:
             "concerns": [],
             **{
                 key: self.answer(asked.n, asked.case, asked.set)[key]
-                for key in ("metrics", "state", "state_words")
+                for key in ("metrics", "state", "state_words", "lines", "side")
             },
             "charts": [],
             "account": "Forces and energy add up.",

@@ -76,7 +76,10 @@ def look(live: Live, case: str, values: dict[str, Any], whole: bool) -> bool:
         run = live.second(case, values)
         if not run.faults:  # else it was done again by the reference, which says so
             own = {key: run.summary[key] for key in run.summary if CATALOGUE[key].group is not Group.AUDIT}
-            assert dict(answer.metrics) == own and answer.verdict == run.headline
+            shown = live.of_run(case, run)
+            assert dict(shown.metrics) == own and shown.verdict == run.headline
+            assert answer.metrics["job"] == own["job"]
+            assert answer.metrics["pitch_rise_deg"] == pytest.approx(own["pitch_rise_deg"], abs=0.1)
         read_back(messages.second(live, case, run, 1))
     return True
 

@@ -1,8 +1,8 @@
 """What comes of a change, in two answers: a first one while the hand still moves, then the whole run.
 
-The first one integrates the same motion in the same way as the run, and takes from it only what is shown at
-once. Whether the motion keeps its audit is known with the second; should it not, that one says so and is done
-again by the reference.
+The first one integrates the same motion in the same way as the run, but not as finely, and takes from it only
+what is shown at once: it is off by far less than a viewer sees. The second is the run itself. Whether the
+motion keeps its audit is known with that one; should it not, it says so and is done again by the reference.
 """
 
 import time
@@ -39,6 +39,7 @@ from simcore.studies.simulate import simulate
 
 Settings = Mapping[str, Any]
 Stop = Callable[[], bool]
+LOOSER, LOOSEST = 100.0, 1e-5  # times the tolerances of the run, and up to where, while the hand moves
 MOST_METRICS = 6
 USUAL_METRICS = (
     *("pitch_rise_deg", "rear_squat_mm", "front_lift_mm", "front_load_low_N", "distance_mm"),
@@ -53,7 +54,7 @@ class Stale(Exception):
 
 @dataclass(frozen=True)
 class First:
-    """The first answer to a change: a motion, and of it what is asked for.
+    """What is shown of a motion at once.
 
     Attributes
     ----------
@@ -195,6 +196,12 @@ class Live:
         """
         return self._moved(case, settings, stop) if settings else self.base(case, stop)
 
+    def of_run(self, case: str, run: Run) -> First:
+        """What a first answer holds, of the whole run of a change; of a run without a trace that of the case
+        to begin with.
+        """
+        return self.base(case) if run.trace is None else First(case, run.scenario, run.trace, {})
+
     def second(self, case: str, settings: Settings, stop: Stop = lambda: False) -> Run:
         """The whole run of a change, as `simulate` gives it; parameters and errors as of `first`."""
         if not settings:
@@ -207,7 +214,7 @@ class Live:
         check_goal(scenario)
         model = build(scenario)
         built = time.perf_counter()
-        trace = _motion(scenario, model, stop)
+        trace = _motion(_looser(scenario) if settings else scenario, model, stop)
         return First(case, scenario, trace, {"build": built - begin, "run": time.perf_counter() - built})
 
     @cached_property
@@ -227,6 +234,16 @@ def _asking(stop: Stop) -> Callable[[float, float], None]:
             raise Stale
 
     return ask
+
+
+def _looser(scenario: Scenario) -> Scenario:
+    """The same scenario, to be integrated less finely."""
+    own = scenario.solver
+    wider = {
+        key: max(value, min(LOOSER * value, LOOSEST))
+        for key, value in (("relative", own.relative), ("absolute", own.absolute))
+    }
+    return scenario.model_copy(update={"solver": own.model_copy(update=wider)})
 
 
 def _motion(scenario: Scenario, model: Model, stop: Stop) -> Trace:

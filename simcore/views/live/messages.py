@@ -5,8 +5,8 @@ To the page, by `type`:
 - `hello`: title, file, cases, the case it begins with, its knobs, handles and its first answer (`base`). It
   is said again when another case is opened: knobs and handles are those of a case.
 - `first`: the first answer to a change, by its number `n`: lines, side view, metrics, verdict.
-- `second`: what takes longer: headline, concerns, charts, bands of the squat support, account, film; metrics
-  and verdict anew, which are other ones only where the motion did not keep its audit.
+- `second`: what takes longer: headline, concerns, charts, bands of the squat support, account, film; lines,
+  side view, metrics and verdict anew, now of the run itself.
 - `fault`: what is wrong with the change `n`, at the paths of the knobs.
 - `saved`, `refused`, `command`: answers to what was asked to be done.
 """
@@ -43,7 +43,6 @@ Message = dict[str, Any]
 MOST_POINTS = 180  # of a line, beside its highest and lowest
 LINES: Mapping[str, tuple[str, float, int]] = {
     "time_s": ("time_s", 1.0, 4),
-    "pitch_deg": ("pitch_deg", 1.0, 3),
     "pitch_to_ground_deg": ("pitch_to_ground_deg", 1.0, 3),
     "rear_travel_mm": ("rear_travel_mm", 1.0, 3),
     "front_travel_mm": ("front_travel_mm", 1.0, 3),
@@ -92,16 +91,20 @@ def _handle(handle: Handle) -> Message:
 def first(live: Live, answer: First, n: int) -> Message:
     """The first answer to the change n; that of the case to begin with has no "was"."""
     base = live.base(answer.case)
-    wanted = {"start": answer.stages[0], "decisive": answer.decisive}
     return {
         "type": "first",
         "n": n,
         "case": answer.case,
         "ms": _milliseconds(answer.seconds),
-        "lines": _lines(answer),
-        "side": side_view(answer.watched, answer.scenario, wanted),
+        **_drawn(answer),
         **_told(live, answer, None if answer is base else base),
     }
+
+
+def _drawn(answer: First) -> Message:
+    """Curves and side view of an answer."""
+    wanted = {"start": answer.stages[0], "decisive": answer.decisive}
+    return {"lines": _lines(answer), "side": side_view(answer.watched, answer.scenario, wanted)}
 
 
 def _milliseconds(seconds: Mapping[str, float]) -> dict[str, float]:
@@ -190,6 +193,7 @@ def second(live: Live, case: str, run: Run, n: int, moving: bool = True) -> Mess
         "audit": in_words("audit", run.summary["audit"]),
         "metrics": _metrics(live, run.summary, conditions, None if same else live.base(case)),
         **_state(run.summary),
+        **_drawn(live.of_run(case, run)),
         "charts": [one.part.html for one in of_runs(OverTime(runs))],
         "bands": {axle: list(_bands(run, axle)) for axle in SIDES},
         "account": f"Load, on average: {'; '.join(shares(run.series, axle).clause(axle) for axle in SIDES)}.",
