@@ -140,6 +140,15 @@ def test_another_case_has_its_own_base(page: "Page") -> None:
     page.locator("#undo").click()
     metric(page, "107.0 deg")
     assert page.locator("#case").input_value() == "base"
+    page.keyboard.press("Control+y")
+    metric(page, "117.0 deg")
+    page.locator("#redo").click()
+    metric(page, "122.0 deg")
+    assert page.locator("#case").input_value() == "steeper" and page.locator("#redo").is_disabled()
+    page.keyboard.press("Control+z")
+    page.locator('[data-path="ground.slope"] input[type=range]').fill("25")
+    metric(page, "127.0 deg")
+    assert page.locator("#redo").is_disabled()  # another way was gone
 
 
 def test_a_change_is_saved_or_the_reason_said(page: "Page", bench: FakeBench) -> None:

@@ -11,7 +11,7 @@ const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
 class Bench {
   constructor() {
-    Object.assign(this, { set: {}, past: [], n: 0, caseName: "", view: "start", faults: new Map() });
+    Object.assign(this, { set: {}, past: [], undone: [], n: 0, caseName: "", view: "start", faults: new Map() });
     this.side = new Side(part("side"), {
       value: (handle) => handle.paths.map((path, k) => this.set[path] ?? handle.at[k]),
       changed: (handle) => handle.paths.some((path) => path in this.set),
@@ -79,13 +79,13 @@ class Bench {
   }
 
   change(values) {
-    if (!this.held) this.remember();
     const set = { ...this.set };
     for (const [path, value] of Object.entries(values)) {
       if (value === undefined || value === this.fileValue(path)) delete set[path]; else set[path] = value;
     }
     if (same(set, this.set)) return;
-    this.set = set;
+    if (!this.held) this.remember();
+    Object.assign(this, { set, undone: [] });
     this.turned();
   }
 
@@ -94,10 +94,10 @@ class Bench {
     this.rested = false;
     clearTimeout(this.resting);
     this.resting = setTimeout(() => { this.rested = true; this.pump(); }, REST);
+    this.pump(); // first: the bench works while this is drawn
     this.knobs.show(this.set, this.faults);
     this.showPlace();
     this.showTools();
-    this.pump();
     if (this.now) this.showKnown();
   }
 
@@ -109,19 +109,27 @@ class Bench {
     if (!held) this.paint();
   }
 
+  get here() { return { set: this.set, caseName: this.caseName }; }
+
   remember() {
-    const last = this.past[this.past.length - 1], now = { set: this.set, caseName: this.caseName };
-    if (last && same(last, now)) return;
-    this.past = [...this.past.slice(1 - LONGEST_PAST), now];
+    const last = this.past[this.past.length - 1];
+    if (last && same(last, this.here)) return;
+    this.past = [...this.past.slice(1 - LONGEST_PAST), this.here];
   }
 
-  undo() {
-    let before;
-    do before = this.past.pop(); while (before && same(before, { set: this.set, caseName: this.caseName }));
-    if (!before) return;
-    this.set = before.set;
-    if (before.caseName !== this.caseName) this.choose(before.caseName); else this.turned();
+  // Go to the last of some states that is another one; that at hand goes to the others.
+  go(from, to) {
+    let there;
+    do there = from.pop(); while (there && same(there, this.here));
+    if (!there) return;
+    to.push(this.here);
+    this.set = there.set;
+    if (there.caseName !== this.caseName) this.choose(there.caseName); else this.turned();
   }
+
+  undo() { this.go(this.past, this.undone); }
+
+  redo() { this.go(this.undone, this.past); }
 
   choose(caseName) {
     this.caseName = caseName;
@@ -169,8 +177,8 @@ class Bench {
   hear_second(answer) {
     if (answer.n !== this.n || this.dirty) return;
     this.known = answer;
-    const { metrics, state, state_words, headline } = answer; // others than before only where the audit failed
-    if (answer.n === this.now.n) Object.assign(this.now, { metrics, state, state_words, verdict: headline });
+    const { metrics, state, state_words, headline, lines, side } = answer; // of the run itself, not of a quick one
+    if (answer.n === this.now.n) Object.assign(this.now, { metrics, state, state_words, lines, side, verdict: headline });
     this.paint();
   }
 
@@ -281,8 +289,9 @@ class Bench {
   }
 
   showTools() {
-    const last = this.past[this.past.length - 1];
-    part("undo").disabled = !last || (this.past.length === 1 && same(last, { set: this.set, caseName: this.caseName }));
+    const other = (one) => !same(one, this.here);
+    part("undo").disabled = !this.past.some(other);
+    part("redo").disabled = !this.undone.some(other);
     part("reset").disabled = part("keep").disabled = !this.changed;
     part("case").value = this.caseName;
   }
@@ -335,6 +344,7 @@ class Bench {
 
   listen() {
     part("undo").addEventListener("click", () => this.undo());
+    part("redo").addEventListener("click", () => this.redo());
     part("reset").addEventListener("click", () => this.change(Object.fromEntries(Object.keys(this.set).map((path) => [path, undefined]))));
     part("copy").addEventListener("click", () => this.ask({ do: "command" }));
     part("case").addEventListener("change", (event) => { this.remember(); this.choose(event.target.value); });
@@ -353,10 +363,10 @@ class Bench {
     });
     addEventListener("keydown", (event) => {
       const writes = event.target.matches?.("input[type=search], input[type=number], #name");
-      if ((event.ctrlKey || event.metaKey) && !event.shiftKey && event.key.toLowerCase() === "z" && !writes) {
-        event.preventDefault();
-        this.undo();
-      }
+      const key = event.ctrlKey || event.metaKey ? event.key.toLowerCase() : "";
+      if (writes || !["z", "y"].includes(key)) return;
+      event.preventDefault();
+      if (key === "y" || event.shiftKey) this.redo(); else this.undo();
     });
   }
 }

@@ -10,12 +10,11 @@ from typing import Any
 import numpy as np
 
 from simcore.accounts.support import LEAST_RISE
-from simcore.compiled import REAR, STATE, LedgerRecord, StateRecord, blank
+from simcore.compiled import REAR, LedgerRecord, StateRecord
 from simcore.files.scenario import Scenario
 from simcore.results.motion import BODIES, outline
 from simcore.results.stages import Stage
 from simcore.rig.masses import SIDES
-from simcore.rig.model import Model
 from simcore.solve.trace import Trace
 from simcore.standing.axes import GroundAxes
 from simcore.standing.kinematics import instant_centre
@@ -42,8 +41,7 @@ def side_view(trace: Trace, scenario: Scenario, wanted: Mapping[str, Stage]) -> 
     shape = outline(trace, scenario.rig)
     corners = chassis_corners(shape["chassis"]).tolist()
     drawn = {
-        name: _drawing(trace.model, trace.states[stage.row], shape, corners)
-        | {"time_s": stage.time_s, "words": stage.words}
+        name: _drawing(trace, stage.row, shape, corners) | {"time_s": stage.time_s, "words": stage.words}
         for name, stage in wanted.items()
     }
     ice = [np.round(piece, 1).tolist() for piece in ice_on(scenario)]
@@ -68,9 +66,9 @@ def _rounded(point: Sequence[float]) -> list[float]:
 
 
 def _drawing(
-    model: Model, row: Any, shape: Mapping[str, Any], corners: Sequence[Sequence[float]]
+    trace: Trace, row: int, shape: Mapping[str, Any], corners: Sequence[Sequence[float]]
 ) -> dict[str, Any]:
-    """The rig in a state.
+    """The rig at an instant.
 
     Returns
     -------
@@ -81,8 +79,8 @@ def _drawing(
     upper first); `contact`, where its tyres touch; `centre`, its instant centre, None where the links are
     parallel; `along`: direction inward of the line from the contact to it, along which its thrust works.
     """
-    frames = [_Frame(pose) for pose in row["pose"]]
-    bench = (model.bench.chassis, *model.bench.axles)
+    frames = [_Frame(pose) for pose in trace.states[row].pose]
+    bench = (trace.model.bench.chassis, *trace.model.bench.axles)
     chassis = shape["chassis"]
     masses = np.array([body.mass for body in bench])
     centre = masses @ np.array([(one.x, one.z) for one in frames]) / masses.sum()
@@ -96,24 +94,14 @@ def _drawing(
         "skids": [[*frames[0].at(skid["at"]), skid["radius"]] for skid in chassis["skids"]],
         "parts": [{"name": part["name"], "at": frame.at(part["at"])} for part, frame in parts],
         "cg": _rounded(centre),
-        "axles": _axles(model, row, shape, frames),
+        "axles": [
+            {
+                **_axle(axle, shape, frames[0], frames[1 + i]),
+                **_push(trace.ledgers[row], trace.states[row], i),
+            }
+            for i, axle in enumerate(SIDES)
+        ],
     }
-
-
-def _axles(
-    model: Model, row: Any, shape: Mapping[str, Any], frames: Sequence[_Frame]
-) -> list[dict[str, Any]]:
-    states = blank(STATE)
-    states[0] = row
-    state: StateRecord = states[0]
-    led = model.ledger(state)
-    return [
-        {
-            **_axle(axle, shape, frames[0], frames[1 + i]),
-            **_push(led, state, i),
-        }
-        for i, axle in enumerate(SIDES)
-    ]
 
 
 def _axle(axle: str, shape: Mapping[str, Any], chassis: _Frame, frame: _Frame) -> dict[str, Any]:
