@@ -79,7 +79,8 @@ def _drawing(
     upper first); `contact`, where its tyres touch; `centre`, its instant centre, None where the links are
     parallel; `along`: direction inward of the line from the contact to it, along which its thrust works.
     """
-    frames = [_Frame(pose) for pose in trace.states[row].pose]
+    led, state = trace.ledgers[row], trace.states[row]
+    frames = [_Frame(pose) for pose in state.pose]
     bench = (trace.model.bench.chassis, *trace.model.bench.axles)
     chassis = shape["chassis"]
     masses = np.array([body.mass for body in bench])
