@@ -98,7 +98,7 @@ def _drawing(
         "axles": [
             {
                 **_axle(axle, shape, frames[0], frames[1 + i]),
-                **_push(trace.ledgers[row], trace.states[row], i),
+                **_push(led, state, i),
             }
             for i, axle in enumerate(SIDES)
         ],
