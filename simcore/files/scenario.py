@@ -40,6 +40,7 @@ from simcore.files.schema import written, written_without
 from simcore.files.settings import Applied, Edit, apply, edits
 from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
+from simcore.files.spread import Spread, contradictions
 from simcore.files.steps import Steps
 from simcore.files.variants import VARIANT, edits_of, issues_of
 from simcore.files.words import nearest
@@ -153,7 +154,7 @@ Axis = Annotated[
 Variant = Annotated[Settings, WithJsonSchema(VARIANT)]
 
 
-STUDIED = ("variants", "common", "vary", "conclusion", "rigs")
+STUDIED = ("variants", "common", "vary", "conclusion", "rigs", "spread")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
 OTHER_CASES = ("variants", "common", "vary")
 """Those of them that make the other cases."""
@@ -231,6 +232,8 @@ class Scenario(Table):
     rigs: dict[Name, Annotated[Rig, "a table"]] = Field(default_factory=dict)
     """[rigs."a name"]: rigs by the names under which variants and axes set `rig`. A name that is missing here
     is that of a rig file, relative to this file; what the program writes has them all."""
+    spread: Spread = Field(default_factory=dict)
+    """How far numbers of the scenario may be off, as in a rig file, which it goes before."""
     vary: dict[Name, Axis] = Field(default_factory=dict)
     """Axes of a sweep: "dotted.path" = a list of values or "start:stop:step"; paths joined by "+" take the
     same value together. Every value is run with every value of the other axes; beside variants by each case,
@@ -245,6 +248,7 @@ class Scenario(Table):
             got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
             refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
         refuse(self._goal_contradictions())
+        refuse(contradictions(self, self.spread))
         return self
 
     def _goal_contradictions(self) -> Iterator[Contradiction]:

@@ -1,7 +1,7 @@
 """Walks over the file models: which keys there are, what a dotted path leads to, defaults in bench units."""
 
 from collections.abc import Container, Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
@@ -84,6 +84,7 @@ def is_free_table(hint: Any) -> bool:
     return get_origin(inner) is dict and plain(get_args(inner)[1])[1] is not None
 
 
+@lru_cache(8192)
 def follow(model: Model, place: tuple[str | int, ...], named: bool = False) -> Any:
     """Give the type that a key path leads to, None if it leads nowhere.
 

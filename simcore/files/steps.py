@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from simcore.errors import RejectedValue
@@ -16,6 +17,7 @@ _BRACKETS = re.compile(r"([^\[\]]+)((?:\[[^\[\]]+\])*)")
 _WORD_ENDS = re.compile(r"\W|$")
 
 
+@lru_cache(4096)
 def steps(path: str, model: Model) -> Steps:
     """Split a dotted path; the first word decides whether it leads into the rig.
 

@@ -23,7 +23,7 @@ import pandas
 import scipy
 
 from simcore.errors import InputError, InputIssue
-from simcore.files.scenario import Scenario
+from simcore.files.scenario import STUDIED, Scenario
 from simcore.results.lock import locked
 from simcore.results.seal import has_seal, is_as_sealed, sealed
 
@@ -55,8 +55,8 @@ FILES_APART = {
 }
 """Of these sources those of files that are no scenario, and of what is said of files."""
 WORDS: Any = {
-    **dict.fromkeys(("title", "note", "case", "variants", "common", "vary", "conclusion", "rigs"), True),
-    "rig": {"name": True, "note": True, "weighed": True, "parts": {"__all__": {"name"}}},
+    **dict.fromkeys(("title", "note", "case", *STUDIED), True),
+    "rig": {"name": True, "note": True, "weighed": True, "spread": True, "parts": {"__all__": {"name"}}},
 }
 """Keys of a scenario that no metric follows from."""
 Row = dict[str, Any]

@@ -20,7 +20,7 @@ from simcore.units import GRAMS, Q, to_bench
 
 UNTURNED = frozenset(
     {
-        *("output", "solver", "visible", "without_support", "weighed", "schema"),
+        *("output", "solver", "visible", "without_support", "weighed", "spread", "schema"),
         *("variants", "common", "vary", "conclusion", "rigs"),
     }
 )

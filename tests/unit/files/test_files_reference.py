@@ -39,7 +39,7 @@ def test_every_key_is_explained_and_every_number_has_a_range(model: Any) -> None
 
 
 def test_rig_and_scenario_share_no_key_but_name_tags() -> None:
-    assert set(hints(Rig)) & set(hints(Scenario)) == {"schema", "note"}
+    assert set(hints(Rig)) & set(hints(Scenario)) == {"schema", "note", "spread"}
 
 
 def test_the_field_reference_and_the_schemas_are_up_to_date() -> None:
