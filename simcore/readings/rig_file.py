@@ -1,6 +1,7 @@
 """A rig file with what is known of each value behind it, as text."""
 
 import hashlib
+import math
 import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -11,12 +12,14 @@ from pydantic import BaseModel
 
 from simcore.errors import InputError, InputIssue
 from simcore.files.rig import Rig
-from simcore.files.schema import hints, items, submodel
+from simcore.files.schema import follow, hints, items, plain, submodel
 from simcore.files.source import version
 from simcore.readings.derive import Derived
 from simcore.readings.workings import Entry, Origin, decimals
+from simcore.units import Q
 
 MADE = "# Made by simcore measure "
+UNMOVED = ("weighed", "track")  # what no motion hangs on
 _DIGEST = re.compile(rf"{re.escape(MADE)}\S+ .*; text ([0-9a-f]{{16}})\n")
 _HEAD = """\
 # Behind each value: its error, which 19 of 20 keep within, and how it came about.
@@ -30,7 +33,8 @@ def rig_text(derived: Derived) -> str:
 
     Its first line has a digest of the rest, by which a file that was changed by hand is known.
     """
-    body = _HEAD + "\n".join(_lines(Rig, derived.table, derived.entries, ())) + "\n"
+    lines = [*_lines(Rig, derived.table, derived.entries, ()), *_spread(derived.entries)]
+    body = _HEAD + "\n".join(lines) + "\n"
     return f"{MADE}{version()} from {derived.worksheet.path.name}; text {_digest(body)}\n{body}"
 
 
@@ -80,6 +84,31 @@ def _lines(
         yield from _lines(inside, one, entries, at)
 
 
+def _spread(entries: Mapping[str, Entry]) -> Iterator[str]:
+    """Lines of how far each value may be off by itself: its error, or the range of a guess."""
+    yield from ("", "# How far each may be off by itself: an error, or the ends of a guess", "[spread]")
+    for key, entry in entries.items():
+        if entry.error > 0.0 and not key.startswith(UNMOVED):
+            yield f'"{key}" = {_value(_off(entry))}'
+
+
+def _off(entry: Entry) -> Any:
+    """How far a value may be off, as it would stand in [spread]."""
+    quantity = plain(
+        follow(Rig, tuple(int(step) if step.isdigit() else step for step in entry.key.split(".")))
+    )[1]
+    digits = decimals(entry.error)
+    if quantity is not None and entry.origin is Origin.GUESS:
+        ends = [_within(quantity, entry.value + sign * entry.error) for sign in (-1.0, 1.0)]
+        return {"from": round(ends[0], digits + 2), "to": round(ends[1], digits + 2)}
+    return round(entry.error, digits)
+
+
+def _within(quantity: Q, value: float) -> float:
+    low = next((end for end in (quantity.ge, quantity.gt) if end is not None), -math.inf)
+    return min(max(value, low), math.inf if quantity.le is None else quantity.le)
+
+
 def _has_values(model: type[BaseModel], table: Mapping[str, Any]) -> bool:
     """Whether a table has values of its own, and not only tables below it."""
     return any(not isinstance(table[key], dict) for key in hints(model) if key in table)
@@ -94,6 +123,8 @@ def _line(key: str, value: Any, entries: Mapping[str, Entry], place: tuple[str, 
 
 
 def _value(value: Any) -> str:
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{key} = {_value(one)}' for key, one in value.items())} }}"
     return tomli_w.dumps({"x": value}).removeprefix("x = ").rstrip("\n")
 
 

@@ -10,6 +10,7 @@ from simcore.files import load_rig
 from simcore.files.worksheet import load_worksheet, worksheet_of
 from simcore.readings.derive import Derived, derive
 from simcore.readings.rig_file import check_rig_place, rig_text
+from simcore.readings.workings import Origin
 
 SHIPPED = Path(__file__).parents[3] / "scenarios" / "worksheets" / "tarn.toml"
 
@@ -22,7 +23,24 @@ def tarn() -> Derived:
 def test_it_reads_as_the_rig(tarn: Derived, tmp_path: Path) -> None:
     path = tmp_path / "rig.toml"
     path.write_text(rig_text(tarn), encoding="utf-8")
-    assert load_rig(path) == tarn.rig()
+    assert load_rig(path).model_copy(update={"spread": {}}) == tarn.rig()
+
+
+def test_it_says_how_far_each_value_may_be_off(tarn: Derived, tmp_path: Path) -> None:
+    path = tmp_path / "rig.toml"
+    path.write_text(rig_text(tarn), encoding="utf-8")
+    spread = load_rig(path).spread
+    uncertain = {key for key, entry in tarn.entries.items() if entry.error > 0.0}
+    assert spread.keys() == {key for key in uncertain if not key.startswith(("weighed", "track"))}
+    for key, off in spread.items():
+        entry = tarn.entries[key]
+        if entry.origin is Origin.GUESS:
+            guess = tarn.guesses.get(key)
+            assert guess is None or (off["from"], off["to"]) == pytest.approx((guess.low, guess.high))
+        else:
+            assert off == pytest.approx(entry.error, rel=0.06)
+    ranges = [off for off in spread.values() if isinstance(off, dict)]
+    assert {"from": 8.0, "to": 14.0} in ranges  # the guess of the slip stiffness
 
 
 def test_with_everything_a_worksheet_may_say(tmp_path: Path) -> None:
@@ -46,7 +64,7 @@ def test_with_everything_a_worksheet_may_say(tmp_path: Path) -> None:
     path = tmp_path / "rig.toml"
     path.write_text(rig_text(found), encoding="utf-8")
     rig = load_rig(path)
-    assert rig == found.rig()
+    assert rig.model_copy(update={"spread": {}}) == found.rig()
     assert (rig.name, rig.note, rig.driveline.drive) == ('A "quoted" name', "two\nlines", "rear")
     assert rig.rear.arm is not None and rig.front.shock.link == "lower"
     assert rig.front.shaft is not None and rig.front.shaft.turns == "anticlockwise"
