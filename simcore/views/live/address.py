@@ -10,7 +10,7 @@ from pathlib import Path
 
 HOST = "127.0.0.1"  # this machine, and nobody in its network
 SECRET_BYTES = 32
-LED = {"Dest": "document", "Mode": "navigate"}  # Sec-Fetch-* where a file led to the page, as a window of its own
+LED = {"Dest": "document", "Mode": "navigate"}  # Sec-Fetch-* where a file led to the page
 OWN = ("same-origin", "none")  # Sec-Fetch-Site of a page's own requests, and of an address that was typed
 
 
