@@ -1,7 +1,6 @@
 """The command that turns knobs: live."""
 
-import threading
-import webbrowser
+from contextlib import ExitStack
 from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
@@ -35,15 +34,17 @@ def live(
         warn_of_rig(scenario_in(scenario, settings))
         open_bench = partial(RealBench, scenario, settings or [])
         open_bench().hello("")  # refused now, and not on the page
-        serve(listening(port), key_for(scenario), open_bench, partial(_tell, browser=not no_browser))
+        with ExitStack() as over:
+            tell = partial(_tell, over=None if no_browser else over)
+            serve(listening(port), key_for(scenario), open_bench, tell)
     raise typer.Exit(STOPPED)
 
 
-def _tell(address: "Address", browser: bool) -> None:
-    """Say where the page is, and open it."""
+def _tell(address: "Address", over: ExitStack | None) -> None:
+    """Say where the page is, and open it until all is over; None: it is not opened."""
     typer.echo(f"the page is {address.page}")
     typer.echo("Ctrl-C ends it", err=True)
-    if browser:
-        threading.Thread(
-            target=webbrowser.open, args=(address.page,), daemon=True
-        ).start()  # some wait to be closed
+    if over is not None:
+        from simcore.views.live.leading import opened
+
+        over.enter_context(opened(address))

@@ -3,20 +3,26 @@
 import re
 import shlex
 import shutil
+import webbrowser
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
+from queue import Queue
 from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
 
 import pytest
 from fake_bench import MOUNT, FakeBench
 from live_served import commanded, serving, shown
+from opening import listened
 from results_to_show import SCENARIOS
 
 from simcore.files import load_scenario, parse_setting
 from simcore.results.catalogue import CATALOGUE, in_words
 from simcore.studies.simulate import simulate
+from simcore.views.live.address import Address
 from simcore.views.live.bench import RealBench
+from simcore.views.live.leading import opened
 from simcore.views.live.server import listening
 
 if TYPE_CHECKING:
@@ -91,6 +97,13 @@ def test_a_mount_is_dragged_and_undone(page: "Page", bench: FakeBench) -> None:
     page.keyboard.press("Control+z")
     metric(page, "107.0 deg")
     assert page.locator("#undo").is_disabled()
+    assert grip.locator(".dot").bounding_box() == box
+    for redo in ("Control+Shift+Z", "Control+y"):
+        page.keyboard.press(redo)
+        metric(page, f"{15.0 + asked[MOUNT[1]]:.1f} deg")
+        assert page.locator("#redo").is_disabled()
+        page.keyboard.press("Control+z")
+        metric(page, "107.0 deg")
 
 
 def test_arrow_keys_move_a_mount_by_half_a_millimetre(page: "Page") -> None:
@@ -169,6 +182,42 @@ def test_a_change_is_saved_or_the_reason_said(page: "Page", bench: FakeBench) ->
 
 def test_words_of_files_are_text(page: "Page") -> None:
     assert page.locator("#title").text_content() == "Which <b>one</b>?"
+
+
+def test_a_file_leads_to_the_page(
+    browser: "Browser", bench: FakeBench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    handed: Queue[str] = Queue()
+    monkeypatch.setattr(webbrowser, "open", handed.put)
+    with serving(lambda: bench) as address, listened(browser, viewport=WIDE) as (page, said):
+        port, key = urlsplit(address).port, urlsplit(address).path.strip("/")
+        with opened(Address(port or 0, key)):
+            page.goto(handed.get(timeout=10.0))
+            page.locator("body[data-shown]").wait_for()
+            assert page.url == address
+        page.reload()
+        page.locator("body[data-shown]").wait_for()
+    assert said == []
+
+
+@pytest.mark.parametrize(("wide", "axes"), [(390, 1), (1024, 2), (1440, 1)])
+def test_below_every_column_of_curves_stands_the_time(
+    browser: "Browser", bench: FakeBench, wide: int, axes: int
+) -> None:
+    with (
+        serving(lambda: bench) as address,
+        shown(browser, address, viewport={"width": wide, "height": 850}) as page,
+    ):
+        boxes = {
+            what: page.locator(f"#curves {what}:visible").evaluate_all(
+                "(all) => all.map((one) => one.getBoundingClientRect()).map(({ x, y }) => [x, y])"
+            )
+            for what in (".area", ".times")
+        }
+        assert len(boxes[".times"]) == axes
+        for x, y in boxes[".times"]:
+            assert y > max(high for left, high in boxes[".area"] if abs(left - x) < 2.0)
+        assert {round(x) for x, _ in boxes[".times"]} == {round(x) for x, _ in boxes[".area"]}
 
 
 @pytest.mark.parametrize("wide", [390, 1024, 1440])

@@ -23,8 +23,11 @@ TURN = """(path) => {
   const [low, high] = [Number(slider.min), Number(slider.max)];
   let k = 0;
   return () => {
-    k += 1;
-    slider.value = low + (high - low) * (0.3 + 0.1 * Math.sin(0.37 * k));
+    const before = slider.value;
+    do { // one that is the same is not asked for
+      k += 1;
+      slider.value = low + (high - low) * (0.3 + 0.1 * Math.sin(0.37 * k));
+    } while (slider.value === before);
     slider.dispatchEvent(new Event("input", { bubbles: true }));
   };
 }"""

@@ -10,6 +10,7 @@ from pathlib import Path
 
 HOST = "127.0.0.1"  # this machine, and nobody in its network
 SECRET_BYTES = 32
+LED = {"Dest": "document", "Mode": "navigate"}  # Sec-Fetch-* where a file led to the page
 OWN = ("same-origin", "none")  # Sec-Fetch-Site of a page's own requests, and of an address that was typed
 
 
@@ -59,9 +60,10 @@ class Address:
         if origin != self.origin and (lasting or origin is not None):
             return f"the origin must be {self.origin}"
         site = headers.get("Sec-Fetch-Site")
-        if site is not None and site not in (OWN[:1] if lasting else OWN):
-            return "another site asks"
-        return ""
+        if site is None or site in (OWN[:1] if lasting else OWN):
+            return ""
+        led = {name: headers.get(f"Sec-Fetch-{name}") for name in LED} == LED
+        return "" if led and path == f"/{self.key}/" and not lasting else "another site asks"
 
 
 def key_for(scenario: Path) -> str:

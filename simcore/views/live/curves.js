@@ -1,6 +1,7 @@
 // Curves over time: the file's in grey, the run at hand in one strong colour.
 const SIDE = 1000, COLUMNS = 300; // units of a plot's side, columns of dots that a curve is thinned to
 const ROOM = 0.06;
+const COLUMN_ENDS = [2, 4]; // charts with the axis of time below them, where there are two columns
 const LETTER = 0.024; // of a band's width, a letter in it
 const LINES = [ // what is drawn, the unit, digits after the point, and the span that is shown at least
   ["pitch_to_ground_deg", "Pitch, nose up +", "°", 1, 2], ["rear_travel_mm", "Rear shocks, pressed in", "mm", 1, 2],
@@ -9,12 +10,17 @@ const LINES = [ // what is drawn, the unit, digits after the point, and the span
 ];
 
 function niceTicks(low, high) {
-  const rough = (high - low) / 3, size = 10 ** Math.floor(Math.log10(rough));
+  const rough = (high - low) / 5, size = 10 ** Math.floor(Math.log10(rough));
   const step = [1, 2, 5, 10].map((part) => part * size).find((one) => one >= 0.999 * rough);
   const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
   const found = [];
   for (let k = Math.ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k++) found.push([k * step, said(k * step, digits)]);
   return found;
+}
+
+function at(edge, share, node) {
+  node.style[edge] = `${100 * share}%`;
+  return node;
 }
 
 // Of very many points the first, lowest and highest of each column.
@@ -44,7 +50,7 @@ class Curves {
   }
 
   build() {
-    for (const [key, words, unit, digits, least] of LINES) {
+    LINES.forEach(([key, words, unit, digits, least], k) => {
       const figure = make("figure", "curve"), title = make("figcaption", "", words);
       const area = make("div", "area"), ticks = make("div", "ticks");
       title.append(make("output"));
@@ -54,9 +60,8 @@ class Curves {
       figure.append(title, ticks, area);
       this.root.append(figure);
       this.plots.set(key, { unit, digits, least, ticks, grid, was, now, said: title.lastChild, cursor: area.lastChild, area });
-    }
-    this.times = make("p", "times");
-    this.root.append(this.times);
+      if (COLUMN_ENDS.includes(k)) this.root.append(make("p", "times"));
+    });
   }
 
   // Scales stand while something is held.
@@ -66,7 +71,7 @@ class Curves {
     if (fresh) this.scale(base, now);
     for (const [key, plot] of this.plots) {
       if (fresh) plot.was.setAttribute("d", changed ? this.path(base, key) : "");
-      plot.now.setAttribute("d", this.path(now, key));
+      put(plot.now, { d: this.path(now, key) });
     }
     this.point();
   }
@@ -84,17 +89,11 @@ class Curves {
       this.scales.set(key, [low, high]);
       const ticks = niceTicks(low, high), height = (value) => (high - value) / (high - low);
       plot.grid.setAttribute("d", ticks.map(([value]) => `M0 ${(SIDE * height(value)).toFixed(0)}h${SIDE}`).join(""));
-      plot.ticks.replaceChildren(...ticks.filter(([value]) => height(value) > 0.05).map(([value, words]) => {
-        const tick = make("span", "", words);
-        tick.style.top = `${100 * height(value)}%`;
-        return tick;
-      }));
+      plot.ticks.replaceChildren(...ticks.filter(([value]) => height(value) > 0.05).map(([value, words]) => at("top", height(value), make("span", "", words))));
     }
-    this.times.replaceChildren(...niceTicks(0, this.end).map(([value, words]) => {
-      const tick = make("span", "", `${words} s`);
-      tick.style.left = `${100 * value / this.end}%`;
-      return tick;
-    }));
+    for (const times of this.root.querySelectorAll(".times")) {
+      times.replaceChildren(...niceTicks(0, this.end).map(([value, words]) => at("left", value / this.end, make("span", "", `${words} s`))));
+    }
   }
 
   path(run, key) {
@@ -117,9 +116,7 @@ class Curves {
         const wide = (piece.to_s - piece.from_s) / this.end > LETTER * piece.words.length;
         if (wide) named.add(piece.code); else unnamed.set(piece.code, piece.words);
         const part = make("i", "", wide ? piece.words : "", { title: `${piece.words}, ${piece.from_s.toFixed(2)} to ${piece.to_s.toFixed(2)} s`, "data-code": piece.code });
-        part.style.left = `${100 * piece.from_s / this.end}%`;
-        part.style.width = `${100 * (piece.to_s - piece.from_s) / this.end}%`;
-        return part;
+        return at("left", piece.from_s / this.end, at("width", (piece.to_s - piece.from_s) / this.end, part));
       }));
       row.append(make("span", "", axle), band);
       return row;
@@ -142,7 +139,7 @@ class Curves {
       const when = this.at === undefined ? "at the end" : `at ${this.at.toFixed(2)} s`;
       say(plot.said, `${when} ${said(value(this.run), plot.digits)} ${plot.unit}`);
       plot.cursor.hidden = this.at === undefined;
-      if (this.at !== undefined) plot.cursor.style.left = `${100 * this.at / this.end}%`;
+      if (this.at !== undefined) at("left", this.at / this.end, plot.cursor);
     }
   }
 }

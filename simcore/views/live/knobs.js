@@ -3,16 +3,20 @@ const MOST_FOUND = 40;
 const FIRST = ["Course", "Start", "Driver"]; // what is driven, before what drives
 
 const plain = (value) => String(Number(Number(value).toPrecision(6)));
-// What says already what it should is left alone: it would be laid out anew.
+// What is already as it should be is left alone: it would be laid out anew.
 function say(node, words) {
   if (node.textContent !== words) node.textContent = words;
+}
+
+function put(node, attributes) {
+  for (const [name, value] of Object.entries(attributes)) if (node.getAttribute(name) !== String(value)) node.setAttribute(name, value);
 }
 
 function make(tag, kind = "", text = "", attributes = {}) {
   const made = document.createElement(tag);
   if (kind) made.className = kind;
   if (text) made.textContent = text;
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  put(made, attributes);
   return made;
 }
 
@@ -132,6 +136,6 @@ class Knobs {
     back.hidden = !changed;
     const wrong = this.faults.get(path);
     say(fault, wrong ? `got ${wrong.got}, must be ${wrong.must_be}` : "");
-    field.setAttribute("aria-invalid", Boolean(wrong));
+    put(field, { "aria-invalid": Boolean(wrong) });
   }
 }

@@ -2,6 +2,7 @@
 const REST = 150, AGAIN = 1000, LONGEST_PAST = 200; // ms at rest, ms between two tries to reach the bench; undo
 
 const part = (id) => document.getElementById(id);
+const heard = (id, what, act) => part(id).addEventListener(what, act);
 const loaded = (tag, attributes) => new Promise((done) => {
   const made = make(tag, "", "", attributes);
   made.onload = done;
@@ -95,10 +96,7 @@ class Bench {
     clearTimeout(this.resting);
     this.resting = setTimeout(() => { this.rested = true; this.pump(); }, REST);
     this.pump(); // first: the bench works while this is drawn
-    this.knobs.show(this.set, this.faults);
-    this.showPlace();
-    this.showTools();
-    if (this.now) this.showKnown();
+    this.paint(false);
   }
 
   // While something is held, all its steps are one, and no scale changes.
@@ -213,23 +211,31 @@ class Bench {
 
   // --- what is shown ---
 
-  paint() {
+  // Once a frame; what only an answer changes, only after one.
+  paint(answered = true) {
+    this.answered ||= answered;
     this.frame ??= requestAnimationFrame(() => {
       this.frame = undefined;
       if (!this.now) return;
-      document.body.classList.toggle("stale", this.faults.size > 0);
-      if (!this.held && this.side.base) this.side.fit();
-      this.side.show(this.base.side, this.now.side, this.changed);
-      this.curves.show(this.base.lines, this.now.lines, this.changed, this.held);
-      this.showMoment();
-      this.showMetrics();
+      if (this.answered) this.showAnswer(); else this.side.place();
+      this.answered = false;
       this.showKnown();
-      this.showFaults();
       this.showPlace();
-      this.knobs.show(this.set, this.faults);
       this.showTools();
-      document.body.dataset.shown = this.now.n;
+      this.knobs.show(this.set, this.faults);
     });
+  }
+
+  showAnswer() {
+    const { side, lines, n } = this.now;
+    document.body.classList.toggle("stale", this.faults.size > 0);
+    if (!this.held && this.side.base) this.side.fit();
+    this.side.show(this.base.side, side, this.changed);
+    this.curves.show(this.base.lines, lines, this.changed, this.held);
+    this.showMoment();
+    this.showMetrics();
+    this.showFaults();
+    document.body.dataset.shown = n;
   }
 
   showMoment() {
@@ -293,7 +299,7 @@ class Bench {
     part("undo").disabled = !this.past.some(other);
     part("redo").disabled = !this.undone.some(other);
     part("reset").disabled = part("keep").disabled = !this.changed;
-    part("case").value = this.caseName;
+    if (part("case").value !== this.caseName) part("case").value = this.caseName;
   }
 
   pick(handle) {
@@ -303,10 +309,13 @@ class Bench {
 
   // The place of the handle at hand, in numbers.
   showPlace() {
-    const form = part("place"), handle = this.picked;
-    if (!handle) { form.replaceChildren(make("span", "dim", "Drag a mount or a weight. Arrow keys move it by 0.5 mm, with Shift by 5.")); form.dataset.id = ""; return; }
-    if (form.dataset.id !== handle.id) {
-      form.dataset.id = handle.id;
+    const form = part("place"), handle = this.picked, id = handle?.id ?? "", other = form.dataset.id !== id;
+    form.dataset.id = id;
+    if (!handle) {
+      if (other) form.replaceChildren(make("span", "dim", "Drag a mount or a weight. Arrow keys move it by 0.5 mm, with Shift by 5."));
+      return;
+    }
+    if (other) {
       const fields = ["forward of the rear axle", "above the table"].map((words, k) => {
         const field = make("input", "", "", { type: "number", step: "0.5", "aria-label": `${handle.label}, mm ${words}` });
         field.addEventListener("change", () => { if (field.value !== "") this.change({ [handle.paths[k]]: Number(field.value) }); });
@@ -320,7 +329,7 @@ class Bench {
     }
     const at = this.side.on.value(handle), changed = this.side.on.changed(handle);
     form.querySelectorAll("input").forEach((field, k) => { if (document.activeElement !== field) field.value = plain(at[k]); });
-    form.querySelector(".was").textContent = changed ? `was ${handle.at.map(plain).join(", ")}` : "";
+    say(form.querySelector(".was"), changed ? `was ${handle.at.map(plain).join(", ")}` : "");
     form.querySelector(".back").hidden = !changed;
   }
 
@@ -343,14 +352,13 @@ class Bench {
   // --- what hands do ---
 
   listen() {
-    part("undo").addEventListener("click", () => this.undo());
-    part("redo").addEventListener("click", () => this.redo());
-    part("reset").addEventListener("click", () => this.change(Object.fromEntries(Object.keys(this.set).map((path) => [path, undefined]))));
-    part("copy").addEventListener("click", () => this.ask({ do: "command" }));
-    part("case").addEventListener("change", (event) => { this.remember(); this.choose(event.target.value); });
-    part("place").addEventListener("submit", (event) => event.preventDefault());
-    for (const choice of document.querySelectorAll("input[name=view]")) choice.addEventListener("change", () => this.show(choice.value));
-    part("keep").addEventListener("click", () => {
+    for (const way of ["undo", "redo"]) heard(way, "click", () => this[way]());
+    heard("reset", "click", () => this.change(Object.fromEntries(Object.keys(this.set).map((path) => [path, undefined]))));
+    heard("copy", "click", () => this.ask({ do: "command" }));
+    heard("case", "change", (event) => { this.remember(); this.undone = []; this.choose(event.target.value); });
+    heard("place", "submit", (event) => event.preventDefault());
+    document.querySelector(".views").addEventListener("change", (event) => this.show(event.target.value));
+    heard("keep", "click", () => {
       part("keeping-said").textContent = "";
       part("keeping").showModal();
       part("name").focus();
@@ -363,10 +371,10 @@ class Bench {
     });
     addEventListener("keydown", (event) => {
       const writes = event.target.matches?.("input[type=search], input[type=number], #name");
-      const key = event.ctrlKey || event.metaKey ? event.key.toLowerCase() : "";
-      if (writes || !["z", "y"].includes(key)) return;
+      const way = { z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()];
+      if (!way || writes || !(event.ctrlKey || event.metaKey)) return;
       event.preventDefault();
-      if (key === "y" || event.shiftKey) this.redo(); else this.undo();
+      this[way]();
     });
   }
 }

@@ -21,14 +21,31 @@ function inWorld({ at, turn, bench }, [x, z]) {
 const middle = (drawing) => [0, 1].map((k) => (drawing.axles[0].hub[k] + drawing.axles[1].hub[k]) / 2);
 const toStep = (value) => Math.round(value / STEP) * STEP;
 
+// Shapes in their order, each kept for the next drawing and changed only where that differs.
+class Sheet {
+  constructor(svg, kind) { Object.assign(this, { root: add(svg, kind, "g"), count: 0 }); }
+
+  draw(kind, shape, attributes) {
+    let node = this.root.childNodes[this.count++];
+    if (node?.localName !== shape) {
+      const made = add(this.root, "", shape);
+      node?.replaceWith(made);
+      node = made;
+    }
+    put(node, { class: kind, ...attributes });
+  }
+
+  done() {
+    while (this.root.childNodes.length > this.count) this.root.lastChild.remove();
+    this.count = 0;
+  }
+}
+
 class Side {
   constructor(box, on) {
     Object.assign(this, { box, on, handles: [], nodes: new Map(), which: "start" });
-    this.svg = add(box, "", "svg", { role: "group", "aria-label": "side view of the rig, to scale" });
-    this.svg.setAttribute("class", "side");
-    this.land = add(this.svg, "land", "g");
-    this.pale = add(this.svg, "pale", "g");
-    this.rig = add(this.svg, "rig", "g");
+    this.svg = add(box, "side", "svg", { role: "group", "aria-label": "side view of the rig, to scale" });
+    [this.land, this.pale, this.rig] = ["land", "pale", "rig"].map((kind) => new Sheet(this.svg, kind));
     this.grips = add(this.svg, "grips", "g");
     new ResizeObserver(() => { this.fit(); this.draw(); }).observe(box);
   }
@@ -80,8 +97,7 @@ class Side {
     this.scale = Math.min(wide / 2 / (aside + AROUND), Math.max(200, TALL * innerHeight) / (high - low));
     const tall = Math.round(this.scale * (high - low));
     Object.assign(this, { wide, tall, up: this.scale * high });
-    this.svg.setAttribute("width", wide);
-    this.svg.setAttribute("height", tall);
+    put(this.svg, { width: wide, height: tall });
   }
 
   // Where both stand on the same ground they are seen from one place; else each from between its own wheels.
@@ -100,12 +116,12 @@ class Side {
     this.drawLand(this.now);
     if (this.paleDrawn !== pale || this.paleOf !== base) {
       [this.paleDrawn, this.paleOf] = [pale, base];
-      this.pale.replaceChildren();
       if (this.changed) this.drawRig(this.pale, base, this.looker(this.eye(base)));
+      this.pale.done();
     }
-    this.rig.replaceChildren();
     this.drawCentres(now);
     this.drawRig(this.rig, now, this.seen);
+    this.rig.done();
     this.place();
   }
 
@@ -113,42 +129,42 @@ class Side {
     return ([a, b]) => [this.wide / 2 + this.scale * (a - x), this.up - this.scale * (b - z)];
   }
 
-  line(parent, kind, points, look = this.seen, closed = false) {
+  line(sheet, kind, points, look = this.seen, closed = false) {
     const text = points.map((point) => look(point).map((k) => k.toFixed(1)).join(",")).join(" ");
-    return add(parent, kind, closed ? "polygon" : "polyline", { points: text });
+    sheet.draw(kind, closed ? "polygon" : "polyline", { points: text });
   }
 
-  dot(parent, kind, point, r, look = this.seen) {
+  dot(sheet, kind, point, r, look) {
     const [cx, cy] = look(point);
-    return add(parent, kind, "circle", { cx: cx.toFixed(1), cy: cy.toFixed(1), r: r.toFixed(1) });
+    sheet.draw(kind, "circle", { cx: cx.toFixed(1), cy: cy.toFixed(1), r: r.toFixed(1) });
   }
 
   drawLand({ ground: surface, ice }) {
     const drawn = JSON.stringify([surface, ice, this.seen([0, 0]), this.scale]);
     if (drawn === this.landDrawn) return;
     this.landDrawn = drawn;
-    this.land.replaceChildren();
     const deep = Math.min(...surface.map((point) => point[1])) - 1e4;
     this.line(this.land, "ground", [...surface, [surface[surface.length - 1][0], deep], [surface[0][0], deep]], this.seen, true);
     this.line(this.land, "surface", surface);
     for (const piece of ice) this.line(this.land, "ice", piece);
+    this.land.done();
   }
 
-  drawRig(parent, drawing, look) {
+  drawRig(sheet, drawing, look) {
     for (const { hub, radius, links, arm } of drawing.axles) {
-      this.dot(parent, "tyre", hub, this.scale * radius, look);
-      this.dot(parent, "rim", hub, 0.62 * this.scale * radius, look);
-      if (!arm) for (const [, pin] of links) this.line(parent, "housing", [hub, pin], look);
+      this.dot(sheet, "tyre", hub, this.scale * radius, look);
+      this.dot(sheet, "rim", hub, 0.62 * this.scale * radius, look);
+      if (!arm) for (const [, pin] of links) this.line(sheet, "housing", [hub, pin], look);
     }
-    this.line(parent, "body", drawing.body, look, true);
-    for (const [x, z, r] of drawing.skids) this.dot(parent, "skid", [x, z], this.scale * r, look);
+    this.line(sheet, "body", drawing.body, look, true);
+    for (const [x, z, r] of drawing.skids) this.dot(sheet, "skid", [x, z], this.scale * r, look);
     for (const { links, shock: [top, foot], hub } of drawing.axles) {
-      this.line(parent, "shock", [top, foot], look);
-      this.line(parent, "sleeve", [top, [0, 1].map((k) => 0.45 * top[k] + 0.55 * foot[k])], look);
-      for (const ends of links) this.line(parent, "link", ends, look);
-      this.dot(parent, "hub", hub, 4, look);
+      this.line(sheet, "shock", [top, foot], look);
+      this.line(sheet, "sleeve", [top, [0, 1].map((k) => 0.45 * top[k] + 0.55 * foot[k])], look);
+      for (const ends of links) this.line(sheet, "link", ends, look);
+      this.dot(sheet, "hub", hub, 4, look);
     }
-    this.mark(parent, "cg", drawing.cg, look);
+    this.mark(sheet, "cg", drawing.cg, look);
   }
 
   // Where the links of an axle meet, and the line along which its thrust lifts or lowers the chassis.
@@ -161,19 +177,22 @@ class Side {
     }
   }
 
-  mark(parent, kind, point, look) {
+  mark(sheet, kind, point, look) {
     const [x, y] = look(point).map((k) => k.toFixed(1));
-    add(parent, kind, "path", { d: `M${x} ${y}m-7 0h14m-7 -7v14` });
-    add(parent, kind, "circle", { cx: x, cy: y, r: 5 });
+    sheet.draw(kind, "path", { d: `M${x} ${y}m-7 0h14m-7 -7v14` });
+    sheet.draw(kind, "circle", { cx: x, cy: y, r: 5 });
   }
 
   place() {
+    if (!this.seen) return;
     for (const handle of this.handles) {
       const at = this.on.value(handle), [left, down] = this.seen(inWorld(this.drawing.frames[handle.body], at));
       const node = this.nodes.get(handle.id);
-      node.setAttribute("transform", `translate(${left.toFixed(1)} ${down.toFixed(1)})`);
       node.classList.toggle("changed", this.on.changed(handle));
-      node.setAttribute("aria-label", `${handle.label}: ${at.map(plain).join(", ")} mm`);
+      put(node, {
+        transform: `translate(${left.toFixed(1)} ${down.toFixed(1)})`,
+        "aria-label": `${handle.label}: ${at.map(plain).join(", ")} mm`,
+      });
     }
   }
 
@@ -194,17 +213,15 @@ class Side {
     node.addEventListener("pointermove", (event) => {
       if (!from) return;
       this.on.move(handle, steps(event));
-      this.place();
     });
     const letGo = () => {
       if (!from) return;
       from = undefined;
       this.on.hold(false);
     };
-    node.addEventListener("pointerup", letGo);
-    node.addEventListener("pointercancel", letGo);
+    for (const over of ["pointerup", "pointercancel"]) node.addEventListener(over, letGo);
     node.addEventListener("focus", () => this.on.pick(handle));
-    node.addEventListener("dblclick", () => { this.on.back(handle); this.place(); });
+    node.addEventListener("dblclick", () => this.on.back(handle));
     node.addEventListener("keydown", (event) => {
       const way = ARROWS[event.key];
       if (!way || event.ctrlKey || event.metaKey || event.altKey) return;
@@ -212,7 +229,6 @@ class Side {
       this.on.hold(true);
       const at = this.on.value(handle), far = event.shiftKey ? LEAP : STEP;
       this.on.move(handle, [0, 1].map((k) => at[k] + far * way[k]));
-      this.place();
     });
     node.addEventListener("keyup", (event) => { if (ARROWS[event.key]) this.on.hold(false); });
     node.addEventListener("blur", () => this.on.hold(false));

@@ -58,6 +58,19 @@ def test_another_site_is_refused(site: str) -> None:
     assert "site" in ADDRESS.refusal("/secret/", OWN | {"Sec-Fetch-Site": site})
 
 
+LED = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"}
+
+
+def test_a_file_may_lead_to_the_page_and_to_nothing_else() -> None:
+    assert ADDRESS.refusal("/secret/", OWN | LED) == ""
+    assert "site" in ADDRESS.refusal("/secret/live.js", OWN | LED)
+    assert "site" in ADDRESS.refusal("/secret/", OWN | LED | {"Sec-Fetch-Dest": "iframe"})
+    assert "site" in ADDRESS.refusal("/secret/", OWN | LED | {"Sec-Fetch-Mode": "no-cors"})
+    assert "origin" in ADDRESS.refusal("/secret/", OWN | LED | {"Origin": "null"})
+    own = OWN | LED | {"Origin": ADDRESS.origin}
+    assert "site" in ADDRESS.refusal("/secret/", own, lasting=True)
+
+
 def test_a_key_lasts_for_its_file_and_only_the_user_can_read_what_it_is_made_of(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
