@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from simcore.studies.load_files import load_rig, load_scenario
     from simcore.studies.measure import Measurement, measure
     from simcore.studies.ranges import Ranges
+    from simcore.studies.rank import rank
+    from simcore.studies.ranking import Ranking
     from simcore.studies.sensitivity import Sensitivity
     from simcore.studies.simulate import simulate
     from simcore.studies.sweep import Sweep, sweep
@@ -49,6 +51,7 @@ _HOMES = {
     "Outcome": "simcore.solve.trace",
     "Page": "simcore.views.page.file",
     "Ranges": "simcore.studies.ranges",
+    "Ranking": "simcore.studies.ranking",
     "Result": "simcore.results.result",
     "Rig": "simcore.files",
     "Run": "simcore.results.run",
@@ -68,6 +71,7 @@ _HOMES = {
     "load_scenario": "simcore.studies.load_files",
     "measure": "simcore.studies.measure",
     "page": "simcore.views.page.file",
+    "rank": "simcore.studies.rank",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
     "track": "simcore.video.track",
@@ -87,6 +91,7 @@ __all__ = [
     "Outcome",
     "Page",
     "Ranges",
+    "Ranking",
     "Result",
     "Rig",
     "Run",
@@ -106,6 +111,7 @@ __all__ = [
     "load_scenario",
     "measure",
     "page",
+    "rank",
     "simulate",
     "sweep",
     "track",

@@ -95,6 +95,7 @@ def scenario_of(table: Mapping[str, Any], path: str | Path) -> Scenario:
     issues = [
         *_variants_issues(scenario, case),
         *_axes_issues(scenario, case),
+        *_conditions_issues(scenario, case),
     ]
     if issues:
         raise InputError(dict.fromkeys(issues))
@@ -173,6 +174,13 @@ def _variants_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[Inp
         if where not in used:  # for its own sake: what it makes of a rig depends on who takes it
             issues += apply(raw, edits(settings, where), Scenario, file).issues
     yield from dict.fromkeys(issues)
+
+
+def _conditions_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:
+    """Give what is wrong with the conditions under which changes are ranked."""
+    for name, settings in scenario.rank.conditions.items():
+        where = place_of("rank.conditions", name)
+        yield from dict.fromkeys(edited_issues(scenario, raw, where, edits(settings, where)))
 
 
 def _axes_issues(scenario: Scenario, raw: Mapping[str, Any]) -> Iterator[InputIssue]:

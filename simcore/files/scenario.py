@@ -34,6 +34,7 @@ from simcore.files.fields import (
     rising,
 )
 from simcore.files.goal import Goal
+from simcore.files.rank import Rank
 from simcore.files.rig import Rig
 from simcore.files.rigs import names_rigs, with_named_rigs
 from simcore.files.schema import written, written_without
@@ -154,7 +155,7 @@ Axis = Annotated[
 Variant = Annotated[Settings, WithJsonSchema(VARIANT)]
 
 
-STUDIED = ("variants", "common", "vary", "conclusion", "rigs", "spread")
+STUDIED = ("variants", "common", "vary", "conclusion", "rigs", "spread", "rank")
 """Keys that speak of several cases; a single case of a scenario has none of them."""
 OTHER_CASES = ("variants", "common", "vary")
 """Those of them that make the other cases."""
@@ -234,6 +235,8 @@ class Scenario(Table):
     is that of a rig file, relative to this file; what the program writes has them all."""
     spread: Spread = Field(default_factory=dict)
     """How far numbers of the scenario may be off, as in a rig file, which it goes before."""
+    rank: Rank = Field(default_factory=Rank)
+    """How its changes are ranked."""
     vary: dict[Name, Axis] = Field(default_factory=dict)
     """Axes of a sweep: "dotted.path" = a list of values or "start:stop:step"; paths joined by "+" take the
     same value together. Every value is run with every value of the other axes; beside variants by each case,

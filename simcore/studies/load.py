@@ -12,6 +12,7 @@ HOMES = {
     "limits": "simcore.studies.limit",
     "measurement": "simcore.studies.measure",
     "ranges": "simcore.studies.ranges",
+    "ranking": "simcore.studies.ranking",
     "run": "simcore.results.run",
     "sensitivity": "simcore.studies.sensitivity",
     "sweep": "simcore.studies.sweep",

@@ -116,6 +116,7 @@ PICTURES = (
     Picture("limits", "limits", "slopes.of_limits"),
     Picture("ranges", "limits", "ranges.of_ranges", lambda scenario: not scenario.vary),
     Picture("ranges", "limits_along", "limit_lines.of_limits_along", lambda scenario: bool(scenario.vary)),
+    Picture("ranking", "ranking", "ranking.of_ranking"),
     Picture("inspection", "side_view", "side_view.of_inspection"),
     Picture("measurement", "how_well_known", "measured.of_measurement"),
     Picture("measurement", "rig_known", "measured_rig.of_measurement"),

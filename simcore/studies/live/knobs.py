@@ -21,7 +21,7 @@ from simcore.units import GRAMS, Q, to_bench
 UNTURNED = frozenset(
     {
         *("output", "solver", "visible", "without_support", "weighed", "spread", "schema"),
-        *("variants", "common", "vary", "conclusion", "rigs"),
+        *("variants", "common", "vary", "conclusion", "rigs", "rank"),
     }
 )
 """Keys that say how a run is worked out, shown or compared, but not what is run."""

@@ -73,6 +73,10 @@ def _body_of(result: Result, brief: bool) -> Body:
             from simcore.views.console.limits import ranges_blocks
 
             return ranges_blocks
+        case "ranking":
+            from simcore.views.console.ranking import ranking_blocks
+
+            return ranking_blocks
         case "inspection":
             from simcore.views.console.inspection import inspection_blocks
 

@@ -17,6 +17,8 @@ from simcore.studies.inspect import Inspection
 from simcore.studies.limit import FRONT_UP, Limits
 from simcore.studies.measure import Measurement
 from simcore.studies.ranges import Ranges
+from simcore.studies.ranked_by import CLIMBED, SLOPE
+from simcore.studies.ranking import Ranking
 from simcore.studies.sensitivity import Sensitivity
 from simcore.views.place import KINDS, own_study
 
@@ -51,6 +53,8 @@ def again(result: Result) -> Again:
             scan = result.sought.scan
             where = f"{result.sought.path}={scan[0]:g}:{scan[-1]:g}:{result.sought.step:g}"
             return Again(_typed("limit", file, "--find", where, *_axes(result)), inputs)
+        case Ranking():
+            return Again(_typed("rank", file, *_of_ranking(result)), inputs)
         case Inspection():
             rig = {file: _short(tomli_w.dumps(result.scenario.table["rig"]))}
             slope = result.facts["slope_deg"]
@@ -105,6 +109,16 @@ def _of_limits(result: Limits) -> list[str]:
     first = next(iter(result.cases.values()))
     words = ["--distance", f"{first.distance * 1e3:g}"]
     return words if first.front_up == FRONT_UP else [*words, "--front-up", f"{first.front_up:g}"]
+
+
+def _of_ranking(result: Ranking) -> list[str]:
+    """What was ranked by what; what the file says anyway is said once more."""
+    basis = result.basis
+    words = ["--each"] if basis.each else []
+    if not basis.chosen:
+        words += ["--by", basis.metric if basis.metric != CLIMBED else SLOPE]
+        words += ["--more" if basis.better > 0 else "--less"]
+    return [*words, "--draws", f"{basis.draws}"]
 
 
 def _axes(result: Ranges) -> list[str]:

@@ -55,6 +55,10 @@ def _of(result: Any) -> Iterator[Figures]:
             yield Figures("slopes", "Slopes climbed", _parts([limits.of_limits(result)]))
         case "ranges":
             yield _ranges(result)
+        case "ranking":
+            from simcore.views.page import ranking
+
+            yield Figures("ranking", "Which change helps", _parts(ranking.of_ranking(result)))
         case "inspection":
             from simcore.views.page import standing
 

@@ -1,0 +1,157 @@
+"""Which change helps, in one sentence; and the words for what changes do."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from simcore.accounts.job import JobState
+from simcore.results.catalogue import CATALOGUE, label_of
+from simcore.results.formatting import MINUS, in_picture
+from simcore.results.ranked import Change, Cost, Effect, Mark, Pair, Verdict, Would, level, mark, turn
+
+CLIMBED = "climbs_deg"
+FIRST_LOSSES = 2
+SIGNS = {
+    Verdict.CLEAR_GAIN: "+",
+    Verdict.CLEAR_LOSS: MINUS,
+    Verdict.DEPENDS: "\N{PLUS-MINUS SIGN}",
+    Verdict.LOST: "?",
+    Verdict.TOO_SMALL: "0",
+    Verdict.NOT_KNOWN: "??",
+}
+"""A sign for each verdict, for who does not tell colours."""
+
+
+def metric_name(metric: str) -> str:
+    """What to call the metric of a ranking."""
+    return label_of(metric) if metric in CATALOGUE else "steepest slope climbed"
+
+
+def by_words(basis: Any) -> str:
+    """The metric of a ranking, and which way of it is better."""
+    name = metric_name(basis.metric)
+    chosen = ", which tells most of this job" if basis.chosen else ""
+    return f"{name} ({'more' if basis.better > 0 else 'less'} is better){chosen}"
+
+
+def signed(metric: str, change: float) -> str:
+    """A change with its sign and unit."""
+    text = in_picture(metric, change)
+    return text if text.startswith(MINUS) or change == 0.0 else f"+{text}"
+
+
+def within(metric: str, effect: Effect | Pair) -> str:
+    """The interval of an effect, "" where there is none."""
+    if effect.low is None or effect.high is None:
+        return ""
+    return f"{signed(metric, effect.low)} to {signed(metric, effect.high)}"
+
+
+def effect_words(metric: str, effect: Effect, sure: float) -> str:
+    """What a change does under a condition: the job where that turns, else the metric with its interval."""
+    way = turn(effect, sure)
+    if way:
+        counted = (
+            f" ({effect.helped if way > 0 else effect.hurt} of {effect.drawn} draws)" if effect.drawn else ""
+        )
+        return f"{'does the job only so' if way > 0 else 'fails the job so'}{counted}"
+    if JobState.UNKNOWN in (effect.before, effect.after):
+        return f"not known{f': {effect.why}' if effect.why else ''}"
+    if effect.change is None:
+        if effect.helped + effect.hurt:
+            return f"job turned in {effect.helped} of {effect.drawn} draws for, in {effect.hurt} against"
+        return "job not done either way" if effect.before is JobState.NOT_DONE else "no figure"
+    ends = within(metric, effect)
+    few = f", {effect.pairs} of {effect.drawn} draws" if ends and effect.pairs < effect.drawn else ""
+    return signed(metric, effect.change) + (f" ({ends}{few})" if ends else "")
+
+
+def listed(costs: Sequence[Cost]) -> str:
+    """What a change costs, in words; "" for nothing."""
+    return "; ".join(f"{label_of(cost.metric)} {signed(cost.metric, cost.change)}" for cost in costs)
+
+
+def where_words(change: Change, better: int, seen: float) -> str:
+    """Under which conditions a change helps and under which it harms, where that depends."""
+    sure = level(len(change.effects))
+    turned = any(turn(effect, sure) for effect in change.effects)
+    marks = [
+        ({1: Mark.GAIN, -1: Mark.LOSS}.get(turn(one, sure), Mark.UNTOLD) if turned else None)
+        or mark(one, better, seen, sure)
+        for one in change.effects
+    ]
+    said = []
+    for word, kind in (("better", Mark.GAIN), ("worse", Mark.LOSS)):
+        names = [one.condition for one, mine in zip(change.effects, marks, strict=True) if mine is kind]
+        said += [f"{word} {_joined(names)}"] if names else []
+    return ", ".join(said)
+
+
+def _joined(names: Sequence[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def would_words(would: Sequence[Would]) -> str:
+    """What would do the job where nothing on the list does."""
+    said = [f"{one.what} \N{MULTIPLICATION SIGN}{one.factor:.2f}" for one in would]
+    return _joined(said)
+
+
+def error_words(basis: Any) -> str:
+    """What bench errors were reckoned with."""
+    if not basis.draws:
+        return "Bench error is not reckoned with (no draws)"
+    from_file = f"{basis.stated} numbers by errors that the files state" if basis.stated else ""
+    usual = f"errors of {basis.usual} numbers are usual ones, not yours" if basis.usual else ""
+    return f"{basis.draws} draws; " + ", ".join(part for part in (from_file, usual) if part)
+
+
+def ranking_headline(result: Any) -> str:
+    """First whether a change does the job, then the best one and whether that is more than bench error."""
+    basis, changes = result.basis, result.changes
+    best = [one for one in changes if one.verdict is Verdict.CLEAR_GAIN]
+    depends = [one for one in changes if one.verdict is Verdict.DEPENDS]
+    parts = [_of_job(result), _of_best(basis, best[0]) if best else _no_gain(basis, changes)]
+    if len(best) > 1:
+        parts.append(f"then {_joined([one.name for one in best[1:3]])}")
+    if not best and depends:
+        one = depends[0]
+        parts.append(f"{one.name} depends: {where_words(one, basis.better, basis.seen)}")
+    return "; ".join(part for part in parts if part)
+
+
+def _of_job(result: Any) -> str:
+    """Whether the job is done as the rig stands, and by which changes, where it is not."""
+    if result.basis.metric == CLIMBED or result.basis.jobs[0] is not JobState.NOT_DONE:
+        return ""
+    sure = level(len(result.basis.conditions))
+    doing = [one.name for one in result.changes if turn(one.effects[0], sure) > 0]
+    if doing:
+        return f"Does not do its job as it stands; {_joined(doing[:3])} would make it"
+    if any(one.effects[0].after is JobState.DONE for one in result.changes):
+        return "Does not do its job as it stands, and no change makes it for certain"
+    if not result.would_tried:
+        return "Does not do its job as it stands, and nothing on this list makes it"
+    found = would_words(result.would)
+    return "Nothing on this list reaches the goal; " + (
+        f"{found} would" if found else "nor would three times the grip or torque, or a third less weight"
+    )
+
+
+def _of_best(basis: Any, change: Change) -> str:
+    sure = level(len(change.effects))
+    known = [effect for effect in change.effects if mark(effect, basis.better, basis.seen, sure) is Mark.GAIN]
+    effect = known[0]
+    error = ", more than bench error" if effect.drawn else ""
+    here = f" {effect.condition}" if effect is not change.effects[0] else ""
+    said = effect_words(basis.metric, effect, sure)
+    if turn(effect, sure):
+        return f"Helps most: {change.name}, {said}{here}{error}"
+    return f"Helps most: {change.name}, {metric_name(basis.metric)} {said}{here}{error}"
+
+
+def _no_gain(basis: Any, changes: Sequence[Change]) -> str:
+    if not any(one.verdict is not Verdict.NOT_KNOWN for one in changes):
+        return "Not known of any change whether it helps"
+    least = [one for one in changes if one.verdict is Verdict.LOST]
+    lost = f"; {_joined([one.name for one in least[:2]])} may, lost in bench error" if least else ""
+    return f"No change is a clear gain{lost}"

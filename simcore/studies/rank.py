@@ -1,0 +1,343 @@
+"""Tries changes under several conditions, with the bench errors drawn alike for all, and ranks them."""
+
+import itertools
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from simcore.accounts.job import JobState
+from simcore.errors import InputError, InputIssue
+from simcore.files.relative import parted
+from simcore.files.scenario import Scenario
+from simcore.files.settings import Edit
+from simcore.results.catalogue import CATALOGUE, just_seen
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.job import job_sentence
+from simcore.results.quantities import Better
+from simcore.results.ranked import (
+    Change,
+    Cost,
+    Effect,
+    Pair,
+    Verdict,
+    in_order,
+    interval,
+    level,
+    verdict_of,
+)
+from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows
+from simcore.studies.drawn import Draws, inputs_of
+from simcore.studies.goals import check_goal
+from simcore.studies.kept_runs import Due, KeptRuns, Progress
+from simcore.studies.plan import no_metrics
+from simcore.studies.practical import (
+    Candidate,
+)
+from simcore.studies.ranked_by import CLIMBED, By, asked_metric, by_of, state_of, way_of
+from simcore.studies.ranking import Basis, Ranking
+from simcore.studies.reached import what_would
+from simcore.studies.to_rank import candidates_of, climbs, conditions_of, count_of, without_axes
+
+NEARLY = 0.5  # of a visible change under some condition, from which a change is drawn
+BEST, COSTS = 4, 3  # changes that are tried in pairs, costs that are told
+UNCHANGED = ""  # name of the rig without any change
+BOTH_SCATTER = 1.96  # standard deviations
+Announce = Callable[[str], None]
+Place = tuple[int, str]
+"""Place of a condition, and name of a change."""
+
+
+def rank(
+    scenario: Scenario,
+    each: bool = False,
+    by: str | None = None,
+    better: str | None = None,
+    draws: int | None = None,
+    folder: str | Path | None = None,
+    workers: int = 1,
+    progress: Progress | None = None,
+    announce: Announce | None = None,
+) -> Ranking:
+    """Find which change helps, whether by more than bench errors, and whether under other conditions too.
+
+    Every change is run on the rig as given, under every condition. Changes that come near to a visible one
+    are run with everything drawn that may be off, in the same draws for all.
+
+    Parameters
+    ----------
+    scenario : with its variants, and what its [rank] says
+    each : try a practical step of every number instead of the variants
+    by : metric, or "slope"; None: as the file says, else what tells most of the job
+    better : "more" or "less"; None: as the file or the metric says
+    draws : how often; 0: none, then bench error is not reckoned with; None: as the file says, else 32
+    folder : where finished runs are kept, so that it goes on where it was stopped; None: nowhere
+    workers : processes on this machine
+    progress : called with (runs done, runs known to be due)
+    announce : called with how many runs there will be, in words
+
+    Raises
+    ------
+    InputError
+        when there is nothing to rank, no way of the metric is the better one, or the file is at fault.
+    """
+    alone = without_axes(scenario)
+    check_goal(alone)
+    metric = asked_metric(alone, by)
+    if metric:
+        way_of(alone, metric, better)
+    candidates, conditions = candidates_of(alone, each), conditions_of(alone)
+    count = count_of(alone, draws)
+    with closing(Rows(folder)) as store:
+        slopes = metric == CLIMBED
+        runs = KeptRuns(store, workers, progress, climbs if slopes else None, "climbs" if slopes else "")
+        study = _Study(alone, candidates, conditions, count, runs, announce or (lambda text: None))
+        return study.done(each, metric, better)
+
+
+# --- the study ---
+
+
+@dataclass
+class _Study:
+    """Changes, conditions, and the runs of both."""
+
+    scenario: Scenario
+    candidates: Sequence[Candidate]
+    conditions: Mapping[str, list[Edit]]
+    count: int
+    runs: KeptRuns
+    announce: Announce
+
+    def __post_init__(self) -> None:
+        self.inputs = tuple(inputs_of(self.scenario)) if self.count else ()
+        self.edits = {UNCHANGED: (), **{one.name: one.edits for one in self.candidates}}
+        self.visible = Conditions.of(self.scenario).visible
+        self.drawn: dict[tuple[int, str, int], Row] = {}
+
+    def done(self, each: bool, metric: str, better: str | None) -> Ranking:
+        """Do all runs."""
+        every = [(k, name) for k in range(len(self.conditions)) for name in self.edits]
+        cases = {place: self.case(*place) for place in every}
+        self.announce(
+            f"{len(cases)} runs: {len(self.candidates)} changes under {len(self.conditions)} "
+            f"condition{'s' * (len(self.conditions) > 1)}; then {self.count} draws each of those that come near "
+            "to a visible change"
+            if self.count
+            else f"{len(cases)} runs: {len(self.candidates)} changes, nothing drawn"
+        )
+        rows = self.runs.rows(cases)
+        self._refuse(rows[0, UNCHANGED])
+        by = by_of(self.scenario, metric, better, rows[0, UNCHANGED], self.visible)
+        plain = {name: self.effects(name, rows, by) for name in self.edits if name}
+        near = [name for name, effects in plain.items() if self._is_near(effects, by)]
+        if self.count:
+            self.draw(cases, near)
+        changes = []
+        for name, effects in plain.items():
+            told = [self.with_draws(k, name, one, by) for k, one in enumerate(effects)]
+            found = told if self.count and name in near else effects
+            verdict = verdict_of(found, by.better, by.seen)
+            changes.append(Change(name, verdict, tuple(found), self.costs(name, rows, by)))
+        ordered = in_order(changes, by.better)
+        pairs = self.pairs(ordered, rows, by)
+        stuck = state_of(rows[0, UNCHANGED]) is JobState.NOT_DONE and not by.climbs
+        tried = stuck and all(change.effects[0].after is not JobState.DONE for change in changes)
+        would = tuple(what_would(self.scenario, self.job)) if tried else ()
+        basis = self.basis(each, by, rows)
+        return Ranking(self.scenario, basis, tuple(ordered), pairs, would, tried)
+
+    def case(self, place: int, *names: str) -> Due:
+        """Changes under a condition, or the row that says why they do not go together."""
+        under = list(self.conditions.values())[place]
+        own = [edit for name in names for edit in self.edits[name]]
+        try:
+            return self.scenario.edited([*under, *own])
+        except InputError as error:
+            return no_metrics(error)
+
+    def job(self, case: Scenario) -> JobState:
+        """Whether a case does its job."""
+        return state_of(self.runs.rows({UNCHANGED: case})[UNCHANGED])
+
+    def effects(self, name: str, rows: Mapping[Place, Row], by: By) -> list[Effect]:
+        """What a change does to the rig as given, by condition."""
+        found = []
+        for k, condition in enumerate(self.conditions):
+            before, after = rows[k, UNCHANGED], rows[k, name]
+            states = state_of(before), state_of(after)
+            why = self.why(k, name, after) if states[1] is not JobState.DONE else ""
+            found.append(Effect(condition, *states, by.difference(before, after), why=why))
+        return found
+
+    def why(self, place: int, name: str, row: Row) -> str:
+        """Why a run has no answer or did not do its job."""
+        if FAILED in row or "job_task" not in row:
+            return str(row.get(WHY, ""))
+        case = self.case(place, name)
+        return job_sentence(row, case, brief=True) if isinstance(case, Scenario) else ""
+
+    def _is_near(self, effects: Sequence[Effect], by: By) -> bool:
+        """Whether a change may be visible somewhere, so that drawing is worth its while."""
+        return any(
+            one.before is not one.after or abs(one.change or 0.0) >= NEARLY * by.seen for one in effects
+        )
+
+    # --- draws ---
+
+    def draw(self, cases: Mapping[Place, Due], names: Sequence[str]) -> None:
+        """Run every draw of some changes, and of the rig without any, under all conditions."""
+        due: dict[tuple[int, str, int], Due] = {}
+        for k in range(len(self.conditions)):
+            wanted = [name for name in (UNCHANGED, *names) if isinstance(cases[k, name], Scenario)]
+            due |= self.draws_of(k, {name: cases[k, name] for name in wanted})
+        self.announce(f"{len(due)} draws of {len(names)} changes")
+        self.drawn |= self.runs.rows(due)
+
+    def draws_of(self, place: int, cases: Mapping[str, Due]) -> dict[tuple[int, str, int], Due]:
+        """Every draw of cases under a condition."""
+        own = {name: case for name, case in cases.items() if isinstance(case, Scenario)}
+        draws = Draws({"\0": self.scenario, **own}, self.inputs, self.count)
+        return {(place, name, k): _drawn(draws, k, name) for name in own for k in range(self.count)}
+
+    def with_draws(self, place: int, name: str, effect: Effect, by: By) -> Effect:
+        """An effect with what the draws say of it."""
+        rows = [
+            (self.drawn[place, UNCHANGED, k], self.drawn[place, name, k])
+            for k in range(self.count)
+            if (place, UNCHANGED, k) in self.drawn and (place, name, k) in self.drawn
+        ]
+        if not rows:
+            return effect
+        states = [(state_of(before), state_of(after)) for before, after in rows]
+        known = [one for pair in rows if (one := by.difference(*pair)) is not None]
+        ends = interval(known, level(len(self.conditions)))
+        return replace(
+            effect,
+            low=None if ends is None else ends[0],
+            high=None if ends is None else ends[1],
+            helped=states.count((JobState.NOT_DONE, JobState.DONE)),
+            hurt=states.count((JobState.DONE, JobState.NOT_DONE)),
+            pairs=len(known),
+            drawn=self.count,
+        )
+
+    # --- what else is said ---
+
+    def costs(self, name: str, rows: Mapping[Place, Row], by: By) -> tuple[Cost, ...]:
+        """What a change makes visibly worse on the rig as given, the worst first."""
+        before, after = rows[0, UNCHANGED], rows[0, name]
+        if by.climbs or {state_of(before), state_of(after)} != {JobState.DONE}:
+            return ()
+        found: list[tuple[float, Cost]] = []
+        for metric, entry in CATALOGUE.items():
+            seen = just_seen(metric, self.visible) if not entry.text else 0.0
+            values = before.get(metric), after.get(metric)
+            if entry.better is Better.NEITHER or metric == by.metric or not seen:
+                continue
+            if not all(isinstance(value, int | float) for value in values):
+                continue
+            change = float(values[1]) - float(values[0])  # type: ignore[arg-type]
+            if (change if entry.better is Better.LESS else -change) >= seen:
+                found.append((abs(change) / seen, Cost(metric, change)))
+        return tuple(cost for _, cost in sorted(found, key=lambda one: -one[0])[:COSTS])
+
+    def pairs(self, ordered: Sequence[Change], rows: Mapping[Place, Row], by: By) -> tuple[Pair, ...]:
+        """Pairs of the best changes whose effects do not add up on the rig as it stands."""
+        best = [change for change in ordered if change.verdict is Verdict.CLEAR_GAIN][:BEST]
+        names = [
+            (one.name, other.name)
+            for one, other in itertools.combinations(best, 2)
+            if not self._paths(one.name) & self._paths(other.name)
+        ]
+        cases = {pair: self.case(0, *pair) for pair in names}
+        both = self.runs.rows(cases)
+        drawn: dict[tuple[int, str, int], Row] = {}
+        if self.count:
+            whole = {"\0".join(pair): case for pair, case in cases.items()}
+            drawn = self.runs.rows(self.draws_of(0, whole))
+        found = [self._pair(pair, rows, both[pair], drawn, by) for pair in names]
+        return tuple(pair for pair in found if pair is not None)
+
+    def _paths(self, name: str) -> set[str]:
+        return {parted(edit.key)[0].removeprefix("rig.") for edit in self.edits[name]}
+
+    def _pair(
+        self,
+        names: tuple[str, str],
+        rows: Mapping[Place, Row],
+        both: Row,
+        drawn: Mapping[tuple[int, str, int], Row],
+        by: By,
+    ) -> Pair | None:
+        """What two changes do together; None where it is what both do alone."""
+        base, state = rows[0, UNCHANGED], state_of(both)
+        alone = [state_of(rows[0, name]) for name in names]
+        change, extra = by.difference(base, both), _extra(by, base, [rows[0, name] for name in names], both)
+        known = []
+        for k in range(self.count):
+            at = [self.drawn.get((0, name, k)) for name in (UNCHANGED, *names)]
+            if all(row is not None for row in at) and (0, "\0".join(names), k) in drawn:
+                more = _extra(by, at[0] or {}, [row or {} for row in at[1:]], drawn[0, "\0".join(names), k])
+                known += [] if more is None else [more]
+        ends = interval(known, level(1))
+        turns = JobState.UNKNOWN not in (state, *alone) and state not in alone
+        beyond = extra is not None and abs(extra) >= by.seen
+        if ends is not None and beyond:
+            beyond = not ends[0] <= 0.0 <= ends[1]
+        if not (turns or beyond):
+            return None
+        return Pair(names, state, change, extra, *(ends or (None, None)))
+
+    def basis(self, each: bool, by: By, rows: Mapping[Place, Row]) -> Basis:
+        """What the ranking rests on."""
+        own = [rows[k, UNCHANGED] for k in range(len(self.conditions))]
+        values = [row.get(by.metric) for row in own]
+        stated = sum(one.stated for one in self.inputs)
+        return Basis(
+            by.metric,
+            by.better,
+            by.seen,
+            by.chosen,
+            each,
+            tuple(self.conditions),
+            tuple(map(state_of, own)),
+            tuple(float(value) if isinstance(value, int | float) else None for value in values),
+            tuple(self.scatter(k, by) for k in range(len(self.conditions))),
+            self.count,
+            stated,
+            len(self.inputs) - stated,
+            self.runs.due,
+        )
+
+    def scatter(self, place: int, by: By) -> float | None:
+        """How far the metric of the rig without any change scatters over the draws."""
+        rows = [row for (k, name, _), row in self.drawn.items() if k == place and name == UNCHANGED]
+        known = [float(row[by.metric]) for row in rows if isinstance(row.get(by.metric), int | float)]
+        if len(known) < 2:
+            return None
+        mean = sum(known) / len(known)
+        return float(BOTH_SCATTER * (sum((one - mean) ** 2 for one in known) / (len(known) - 1)) ** 0.5)
+
+    def _refuse(self, row: Row) -> None:
+        """Refuse a rig that cannot be run as it stands."""
+        if row.get(FAILED) == NoMetrics.INPUT.name:
+            raise InputError(
+                [InputIssue(str(self.scenario.path), "", str(row[WHY]), "a rig that can be run")]
+            )
+
+
+def _drawn(draws: Draws, k: int, name: str) -> Due:
+    try:
+        return draws.case(k, name)
+    except InputError as error:
+        return no_metrics(error)
+
+
+def _extra(by: By, base: Row, alone: Sequence[Row], both: Row) -> float | None:
+    """What two changes do together beyond the sum of what each does alone."""
+    parts = [by.difference(base, row) for row in alone]
+    whole = by.difference(base, both)
+    if whole is None or None in parts:
+        return None
+    return whole - sum(part for part in parts if part is not None)

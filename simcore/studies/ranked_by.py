@@ -1,0 +1,144 @@
+"""What changes are ranked by: a metric, which way of it is better, and in which runs it may be compared."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from simcore.accounts.job import AS_ASKED, JobState
+from simcore.errors import InputError, InputIssue
+from simcore.files.scenario import Scenario
+from simcore.files.words import nearest
+from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen
+from simcore.results.effect import EFFECTS
+from simcore.results.metrics import SOUND
+from simcore.results.quantities import Better
+from simcore.results.store import FAILED, Row
+
+SLOPE, CLIMBED = "slope", "climbs_deg"
+SLOPE_SEEN = 0.5  # deg; what a bench protractor on a board tells; common practice, no source
+ROUGH = 0.02  # of the value; what is visible of a metric that has no measure of it
+SPOKEN = {
+    SLOPE: CLIMBED,
+    "pitch": "pitch_rise_deg",
+    "time": "done_s",
+    "front load": "front_load_low_N",
+    "squat": "rear_squat_mm",
+    "current": "current_peak_A",
+    "energy": "energy_used_J",
+}
+"""Words for the metrics that are asked for most."""
+MORE = frozenset({"torque_share_pct", CLIMBED, "height_gained_mm"})
+"""Metrics of which more is better for a job, beside those whose entry says so."""
+OF_ANY_JOB = frozenset({"torque_share_pct", "distance_mm", "height_gained_mm", CLIMBED})
+"""Metrics that can be compared where the job is not done, if it is done on neither side."""
+WAYS = {"more": 1, "less": -1}
+
+
+@dataclass(frozen=True)
+class By:
+    """The metric of a ranking.
+
+    Attributes
+    ----------
+    metric : its name
+    better : 1 where more is better, -1 where less is
+    seen : smallest visible change
+    chosen : whether it follows from the job, and was not asked for
+    """
+
+    metric: str
+    better: int
+    seen: float
+    chosen: bool
+
+    @property
+    def climbs(self) -> bool:
+        """Whether every answer is a search for the steepest slope."""
+        return self.metric == CLIMBED
+
+    def difference(self, before: Row, after: Row) -> float | None:
+        """What a change does to the metric; None where both sides cannot be compared."""
+        states = {state_of(before), state_of(after)}
+        if len(states) > 1 or JobState.UNKNOWN in states:
+            return None
+        if JobState.NOT_DONE in states and self.metric not in OF_ANY_JOB:
+            return None
+        values = [row.get(self.metric) for row in (before, after)]
+        known = [float(value) for value in values if isinstance(value, int | float)]
+        return known[1] - known[0] if len(known) == 2 else None
+
+
+def state_of(row: Row) -> JobState:
+    """Whether the job was done in a run; what broke its audit or off is not known."""
+    if "job" not in row or row.get("audit", SOUND) != SOUND:
+        return JobState.UNKNOWN
+    return JobState.DONE if row["job"] in AS_ASKED else JobState[row["job"]]
+
+
+def asked_metric(scenario: Scenario, by: str | None) -> str:
+    """Name of the metric that was asked for; "" for none.
+
+    Raises
+    ------
+    InputError
+        when there is none of that name, or it is no number of a single run.
+    """
+    given = by if by is not None else scenario.rank.by
+    if given is None:
+        return ""
+    name = SPOKEN.get(given.strip().replace("_", " "), given.strip())
+    known = [one for one in NUMBERS if one not in {effect.name for effect in EFFECTS}]
+    if name in (*known, CLIMBED):
+        return name
+    where = ("--by", "") if by is not None else (str(scenario.path), "rank.by")
+    must_be = f"a metric with a number, as listed in plots/README.md, or one of {', '.join(SPOKEN)}"
+    raise InputError([InputIssue(*where, f'"{given}"', must_be, nearest(given, [*known, *SPOKEN]))])
+
+
+def way_of(scenario: Scenario, metric: str, better: str | None) -> int:
+    """Which way of a metric is better.
+
+    Raises
+    ------
+    InputError
+        when neither the user nor the metric says so.
+    """
+    given = better or scenario.rank.better
+    if given is not None:
+        return WAYS[given]
+    if metric in MORE:
+        return 1
+    own = CATALOGUE[metric].better
+    if own is Better.NEITHER:
+        must_be = (
+            f'--more or --less (rank.better in the file): "{CATALOGUE[metric].label}" may be good either way'
+        )
+        raise InputError([InputIssue("--by", metric, "a metric of which no way is the better one", must_be)])
+    return WAYS[own.value]
+
+
+def by_of(scenario: Scenario, metric: str, better: str | None, base: Row, visible: Mapping[str, float]) -> By:
+    """What is ranked by, from what was asked and what became of the rig as it stands.
+
+    Parameters
+    ----------
+    scenario : with its [rank]
+    metric : that was asked for; "" for one that follows from the job
+    better : "more" or "less", None where not asked
+    base : run of the rig as it stands
+    visible : smallest visible difference, by "deg" and "mm"
+    """
+    chosen = metric or _of_job(base)
+    seen = SLOPE_SEEN if chosen == CLIMBED else just_seen(chosen, visible)
+    if not seen:
+        value = base.get(chosen)
+        seen = max(ROUGH * abs(value) if isinstance(value, int | float) else 0.0, 1e-12)
+    return By(chosen, way_of(scenario, chosen, better), seen, not metric)
+
+
+def _of_job(base: Row) -> str:
+    """The metric that tells how near a job is to being done, or how well it is."""
+    if FAILED not in base:
+        for metric in ("done_s", "stopping_mm") if state_of(base) is JobState.DONE else ("torque_share_pct",):
+            if base.get(metric) is not None:
+                return metric
+    return "distance_mm"

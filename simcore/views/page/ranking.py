@@ -1,0 +1,66 @@
+"""Charts of which change helps: one a condition, all changes best first."""
+
+from collections.abc import Sequence
+
+from simcore.results.formatting import in_picture, said_factor, said_unit
+from simcore.results.headlines.ranking import SIGNS, effect_words, listed, metric_name, signed
+from simcore.results.ranked import Change, Effect, level, turn
+from simcore.studies.ranking import Ranking
+from simcore.views.page.bars import Bar, Bars, Mark, Row
+
+GAIN, LOSS, ASIDE = 0, 1, 0.12  # looks; share of the span
+
+
+def of_ranking(result: Ranking) -> list[Bars]:
+    """Changes best first, one chart a condition."""
+    return [_chart(result, k) for k in range(len(result.basis.conditions))]
+
+
+def _chart(result: Ranking, k: int) -> Bars:
+    basis = result.basis
+    factor, unit = said_factor(basis.metric), said_unit(basis.metric) or "no unit"
+    reach = max([basis.seen * factor, *_reached(result.changes, factor)]) * (1.0 + ASIDE)
+    way, value = "more" if basis.better > 0 else "less", basis.values[k]
+    keys = ["full: better", "pale: worse", "shaded: too small to see"]
+    return Bars(
+        heading=f"Change of {metric_name(basis.metric)}, {unit}: {basis.conditions[k]}",
+        note=f"{way} is better"
+        + (f"; {in_picture(basis.metric, value)} without any change" if value is not None else ""),
+        along=f"change of {metric_name(basis.metric)}, {unit}",
+        rows=[_row(result, change, change.effects[k], first=k == 0) for change in result.changes],
+        limits=(-reach, reach),
+        keys=[*keys, *(["marks: ends of what 19 of 20 rigs have"] if basis.draws else [])],
+        seen=(-basis.seen * factor, basis.seen * factor),
+        origin=0.0,
+    )
+
+
+def _reached(changes: Sequence[Change], factor: float) -> list[float]:
+    every = [effect for change in changes for effect in change.effects]
+    ends = [value for one in every for value in (one.change, one.low, one.high) if value is not None]
+    return [abs(value) * factor for value in ends]
+
+
+def _row(result: Ranking, change: Change, effect: Effect, first: bool) -> Row:
+    basis, sure = result.basis, level(len(change.effects))
+    factor, costs = said_factor(basis.metric), listed(change.costs)
+    bars, marks = [], []
+    if effect.change is not None and not turn(effect, sure):
+        at, gain = effect.change * factor, effect.change * basis.better > 0.0
+        bars.append(
+            Bar(
+                low=min(at, 0.0),
+                high=max(at, 0.0),
+                look=GAIN if gain else LOSS,
+                fill="full" if gain else "pale",
+                words=signed(basis.metric, effect.change),
+                back=at < 0.0,
+            )
+        )
+        if effect.low is not None and effect.high is not None:
+            marks = [Mark(effect.low * factor), Mark(effect.high * factor)]
+    words = effect_words(basis.metric, effect, sure)
+    said = [words] if not bars or marks else []
+    if first and costs:
+        said.append(f"costs: {costs}")
+    return Row(change.name, bars, marks, end=f"{SIGNS[change.verdict]} {change.verdict.value}", said=said)
