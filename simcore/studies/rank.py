@@ -119,13 +119,7 @@ class _Study:
         """Do all runs."""
         every = [(k, name) for k in range(len(self.conditions)) for name in self.edits]
         cases = {place: self.case(*place) for place in every}
-        self.announce(
-            f"{len(cases)} runs: {len(self.candidates)} changes under {len(self.conditions)} "
-            f"condition{'s' * (len(self.conditions) > 1)}; then {self.count} draws each of those that come near "
-            "to a visible change"
-            if self.count
-            else f"{len(cases)} runs: {len(self.candidates)} changes, nothing drawn"
-        )
+        self.announce(self._ahead(len(cases)))
         rows = self.runs.rows(cases)
         self._refuse(rows[0, UNCHANGED])
         by = by_of(self.scenario, metric, better, rows[0, UNCHANGED], self.visible)
@@ -146,6 +140,12 @@ class _Study:
         would = tuple(what_would(self.scenario, self.job)) if tried else ()
         basis = self.basis(each, by, rows)
         return Ranking(self.scenario, basis, tuple(ordered), pairs, would, tried)
+
+    def _ahead(self, runs: int) -> str:
+        """How many runs there will be."""
+        many = f"condition{'s' * (len(self.conditions) > 1)}"
+        then = f"then {self.count} draws of what comes near to a visible change" if self.count else "no draws"
+        return f"{runs} runs: {len(self.candidates)} changes, {len(self.conditions)} {many}; {then}"
 
     def case(self, place: int, *names: str) -> Due:
         """Changes under a condition, or the row that says why they do not go together."""

@@ -37,10 +37,12 @@ def climbs(scenario: Scenario) -> tuple[str, Row]:
 
 
 def without_axes(scenario: Scenario) -> Scenario:
+    """Give a scenario without the axes of a sweep, which have no say in a ranking."""
     return scenario.model_copy(update={"vary": {}}).from_file(scenario.path, scenario.rig_file)
 
 
 def candidates_of(scenario: Scenario, each: bool) -> list[Candidate]:
+    """Give the changes to rank: variants, or steps of every number; raises InputError if there are none."""
     issues = [
         InputIssue(str(scenario.path), f'rank.steps."{path}"', refusal.got, refusal.must_be)
         for path, refusal in (unknown_steps(scenario) if each else ())
@@ -81,6 +83,7 @@ def conditions_of(scenario: Scenario) -> dict[str, list[Edit]]:
 
 
 def count_of(scenario: Scenario, draws: int | None) -> int:
+    """Say how often to draw: as asked, as the file says, else `DRAWS`."""
     given = draws if draws is not None else scenario.rank.draws
     count = DRAWS if given is None else given
     if count < 0 or count != int(count):

@@ -91,8 +91,8 @@ def how(result: Ranking) -> list[str]:
         several = len(basis.conditions) > 1
         said.append(
             "In brackets: where 19 of 20 rigs that are off as a bench is off have the effect"
-            f"{', under all conditions at once' if several else ''}; the same draws for every change, so that "
-            "what an error does to both drops out. Changes far below what is seen are not drawn."
+            f"{', under all conditions at once' if several else ''}; the same draws for every change, so "
+            "that what an error does to both drops out. Changes far below what is seen are not drawn."
         )
     if basis.each:
         said.append("Steps are practical ones (common practice, no source), each alone.")
