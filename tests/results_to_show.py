@@ -23,6 +23,7 @@ from simcore.readings.moves import Source
 from simcore.results.catalogue import CATALOGUE
 from simcore.results.headlines.ranges import Ending
 from simcore.results.moved import Answer, Bar, Figure, Side
+from simcore.results.ranked import Change, Cost, Effect, Pair, Would, in_order, verdict_of
 from simcore.results.result import Result
 from simcore.results.run import Run
 from simcore.results.store import NoMetrics, without_metrics
@@ -36,6 +37,7 @@ from simcore.studies.limit import Limit, Limits
 from simcore.studies.measure import measure
 from simcore.studies.plan import plan
 from simcore.studies.ranges import End, Range, Ranges
+from simcore.studies.ranking import AS_IT_STANDS, Basis, Ranking
 from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sought import Sought
 from simcore.studies.sweep import Sweep
@@ -208,6 +210,36 @@ def logged(count: int) -> Fit:
     return dataclasses.replace(bare, estimates=tuple(found), correlations=correlations)
 
 
+def ranked(draws: int, conditions: int = 1) -> Ranking:
+    """Changes with every verdict, those that turn the job among them."""
+    scenario = compared(3).scenario
+    ends = (0.6, 1.4) if draws else (None, None)
+    done, failed = JobState.DONE, JobState.NOT_DONE
+
+    def effects(change: float | None, after: JobState = done) -> tuple[Effect, ...]:
+        low, high = (None if change is None or end is None else end * change for end in ends)
+        low, high = (low, high) if low is None or high is None or low < high else (high, low)
+        helped = draws if change is None else 0
+        before = failed if change is None else done
+        names = [AS_IT_STANDS, "30 % less grip", "up 60 deg"][:conditions]
+        return tuple(
+            Effect(name, before, after, change, low, high, helped, 0, draws, draws) for name in names
+        )
+
+    changes = tuple(
+        Change(name, verdict_of(found, -1, 0.25), found, (Cost("current_peak_A", 2.5),) if k == 0 else ())
+        for k, (name, found) in enumerate(
+            zip(NAMES, [effects(None), *(effects(size) for size in (-1.2, -0.7, 0.1, 0.9))], strict=False)
+        )
+    )
+    jobs, figures = (done,) * conditions, (3.1,) * conditions
+    scatter = ((0.8 if draws else None),) * conditions
+    names = tuple(effect.condition for effect in changes[0].effects)
+    basis = Basis("pitch_rise_deg", -1, 0.25, False, False, names, jobs, figures, scatter, draws, 3, 60, 240)
+    pair = Pair((NAMES[1], NAMES[2]), done, -1.2, 0.7, 0.4, 1.0)
+    return Ranking(scenario, basis, tuple(in_order(changes, -1)), (pair,), (Would("grip", 1.3),), False)
+
+
 KINDS: dict[str, Callable[[], Result]] = {
     "run": creep,
     "two cases": lambda: compared(2),
@@ -235,6 +267,8 @@ MEASURED: dict[str, Callable[[], Result]] = {
     "what an answer hangs on": lambda: sensitivity(SIZES),
     "what turns a verdict": lambda: sensitivity(SIZES, turned=True),
     "what two cases hang on": lambda: sensitivity(SIZES, cases=3),
+    "changes ranked": lambda: ranked(32),
+    "changes ranked under three conditions, nothing drawn": lambda: ranked(0, 3),
 }
 """Results of worksheets, whose tables are no metrics."""
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]

@@ -178,10 +178,9 @@ class _Study:
         return job_sentence(row, case, brief=True) if isinstance(case, Scenario) else ""
 
     def _is_near(self, effects: Sequence[Effect], by: By) -> bool:
-        """Whether a change may be visible somewhere, so that drawing is worth its while."""
-        return any(
-            one.before is not one.after or abs(one.change or 0.0) >= NEARLY * by.seen for one in effects
-        )
+        """Whether a change may be visible somewhere, or turn the job, so that drawing is worth its while."""
+        known = [one for one in effects if JobState.UNKNOWN not in (one.before, one.after)]
+        return any(one.change is None or abs(one.change) >= NEARLY * by.seen for one in known)
 
     # --- draws ---
 

@@ -17,7 +17,7 @@ Job = Callable[[Scenario], JobState]
 
 
 def what_would(scenario: Scenario, job: Job) -> list[Would]:
-    """Search the least factor on grip, torque and weight, each alone, with which the job is done.
+    """Search the least factor on grip, torque, both and weight with which the job is done.
 
     Parameters
     ----------
@@ -40,10 +40,10 @@ def _levers(scenario: Scenario) -> Iterator[tuple[str, list[str], tuple[float, .
     grips = [f"{axle}.tyre.{kind}" for axle in SIDES for kind in ("peak_grip", "sliding_grip")]
     yield "grip", grips, FACTORS
     driver = scenario.driver
-    if driver.control == "torque":
-        yield "torque", [f"driver.torque.{k}.1" for k in range(len(driver.torque))], FACTORS
-    else:
-        yield "torque", ["motor.voltage"], FACTORS
+    rows = range(len(driver.torque)) if driver.control == "torque" else ()
+    torque = [f"driver.torque.{k}.1" for k in rows] or ["motor.voltage"]
+    yield ("torque" if rows else "voltage of the motor"), torque, FACTORS
+    yield "grip and torque together", [*grips, *torque], FACTORS
     parts = [f"parts.{k}.mass" for k in range(len(scenario.rig.parts))]
     yield "weight of chassis and parts", ["chassis.mass", *parts], LIGHTER
 

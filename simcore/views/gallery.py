@@ -22,6 +22,8 @@ from simcore.studies.claims import broken_claims, conclude, conclusion_issues, w
 from simcore.studies.compare import compare, runs_of
 from simcore.studies.inspect import inspect
 from simcore.studies.limit import Limits, find_limit
+from simcore.studies.rank import rank
+from simcore.studies.ranking import Ranking
 from simcore.studies.simulate import simulate
 from simcore.studies.sweep import sweep
 from simcore.studies.trials import try_conclusion
@@ -165,6 +167,7 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     command, result = study_of(scenario, workers)
     known = {picture.name: (picture, command) for picture in pictures_for(type(result), scenario)}
     known |= {picture.name: (picture, "limit") for picture in pictures_for(Limits, scenario)}
+    known |= {picture.name: (picture, "rank") for picture in pictures_for(Ranking, scenario)}
     conclusion = scenario.conclusion
     asked = [name for name in (conclusion.picture, *conclusion.also) if name is not None]
     unknown = [
@@ -177,6 +180,8 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     results = {command: result}
     if any(known[name][1] == "limit" for name in wanted):
         results["limit"] = find_limit(scenario)
+    if any(known[name][1] == "rank" for name in wanted):
+        results["rank"] = rank(scenario, workers=workers)
     shown = []
     for name in wanted:
         picture, by = known[name]

@@ -21,6 +21,7 @@ from simcore.results.headlines.ranges import Ending
 from simcore.results.metrics import METRICS, AuditState
 from simcore.results.motion import MOTION
 from simcore.results.quantities import Quantity
+from simcore.results.ranked import Mark, Verdict
 from simcore.results.series import ACCOUNT_COLUMNS, AXLE_COLUMNS, RUN_COLUMNS
 from simcore.results.store import NoMetrics
 from simcore.solve.trace import Outcome
@@ -31,6 +32,7 @@ from simcore.studies.fitting.telling import Told
 from simcore.studies.limit import MEANING as LIMITS
 from simcore.studies.measure import SHEET
 from simcore.studies.ranges import MEANING as RANGES
+from simcore.studies.ranking import COLUMNS as RANKED
 from simcore.studies.sensitivity import COLUMNS as MATTERS
 from simcore.views.glossary import glossary
 
@@ -84,7 +86,7 @@ than the screen it is turned, or goes on below with its names again; of a long s
 left out. Through a pipe or into a file every table comes whole, with all rows and all columns on their lines, whatever `COLUMNS` says; on a
 terminal `COLUMNS` counts as its width.
 
-Every command writes its result for programs: `run.json`, `comparison.json`, `sweep.json`, `limits.json`, `ranges.json` (a limit with `--find`), `fit.json`, `measurement.json`, `sensitivity.json` or `inspection.json`, with
+Every command writes its result for programs: `run.json`, `comparison.json`, `sweep.json`, `limits.json`, `ranges.json` (a limit with `--find`), `ranking.json`, `fit.json`, `measurement.json`, `sensitivity.json` or `inspection.json`, with
 `run.parquet`, `comparison.parquet` or `fit.parquet` beside it where there are series. `simcore.load(folder)` reads it again, whole: scenario, metrics, series, and for moving pictures where every
 body, wheel and contact is at each instant (columns below) and the outline of rig and ground. `simcore show FOLDER` says it once
 more, and with `--out` draws its pictures anew, without a run. And for people:
@@ -112,6 +114,12 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   then the edges of the interval that holds the file's own value, or is nearest to it, are closed in on to a fiftieth of a step. A way or a
   place without `goal.within` may take four times the duration, if the rig still gets on when its time is over. `runs.jsonl` keeps the runs
   as for a sweep;
+- a ranking (`simcore rank`): `ranking.csv` (a row a change and condition, columns below), `ranking.toml`, `ranking.png` (bars of what every
+  change does, best first, its verdict in words beside them) and `runs.jsonl`, which keeps the runs as for a sweep. Every change is run under every
+  condition on the rig as given; those that come to half a visible change somewhere, or leave no figure, are run again in every draw of what may be off, as the
+  unchanged rig is. The interval is that of one more rig, the user's (mean of the paired differences plus or minus t s sqrt(1 + 1/n)), so that more draws do not make a
+  bench better; of several conditions each has a higher level, so that all hold together in 19 of 20 rigs. A job that turns is told by the
+  sign test of the draws that turn. Where there is no such change of the job, a change is visible from what a viewer sees, or 0.5 deg of slope;
 - a fit: `log_over_run.csv` (measured and predicted values, a row of the log each), `channels.csv` (what is left over of each), and with freed
   values `values.csv`, `correlations.csv`, and `fitted.toml`, the scenario with the values put in, unless one of them is not told.
   `log_over_run.png` draws the log over the run and what is left over, `errors.png` how well several values are known and how their errors
@@ -153,6 +161,8 @@ CODES: dict[str, type[enum.Enum]] = {
     "`job_place`, `job_ahead`": Feature,
     "`job_spinning`": Tyres,
     "`failed` of a sweep": NoMetrics,
+    "`verdict` of a ranking": Verdict,
+    "`mark` of a ranking": Mark,
     "`low_edge`, `high_edge` of a limit": Ending,
     "`told` of a fit": Told,
     "`origin` of a measured rig": Origin,
@@ -187,6 +197,7 @@ def reference() -> str:
     parts += ["With `--find` instead, after a column for each axis:\n", _table("column", RANGES)]
     log = {TIME: TIME_MEANING} | {one.name: one.meaning for one in CHANNELS.values()}
     parts += ["## Columns of a log\n", _table("column", log)]
+    parts += ["## Columns of ranking.csv\n", _table("column", RANKED)]
     parts += ["## Columns of values.csv of a fit\n", _table("column", VALUES)]
     parts += ["Of channels.csv:\n", _table("column", LEFT)]
     parts += ["## Columns of sheet.csv of a measured rig\n", _table("column", SHEET)]

@@ -58,7 +58,7 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
         return f"not known{f': {effect.why}' if effect.why else ''}"
     if effect.change is None:
         if effect.helped + effect.hurt:
-            return f"job turned in {effect.helped} of {effect.drawn} draws for, in {effect.hurt} against"
+            return f"job won in {effect.helped} of {effect.drawn} draws, lost in {effect.hurt}"
         return "job not done either way" if effect.before is JobState.NOT_DONE else "no figure"
     ends = within(metric, effect)
     few = f", {effect.pairs} of {effect.drawn} draws" if ends and effect.pairs < effect.drawn else ""
@@ -110,7 +110,12 @@ def ranking_headline(result: Any) -> str:
     basis, changes = result.basis, result.changes
     best = [one for one in changes if one.verdict is Verdict.CLEAR_GAIN]
     depends = [one for one in changes if one.verdict is Verdict.DEPENDS]
-    parts = [_of_job(result), _of_best(basis, best[0]) if best else _no_gain(basis, changes)]
+    unknown = all(one.verdict is Verdict.NOT_KNOWN for one in changes)
+    first = _of_job(result)
+    parts = [
+        first,
+        _of_best(basis, best[0]) if best else "" if first and unknown else _no_gain(basis, changes),
+    ]
     if len(best) > 1:
         parts.append(f"then {_joined([one.name for one in best[1:3]])}")
     if not best and depends:
@@ -133,7 +138,9 @@ def _of_job(result: Any) -> str:
         return "Does not do its job as it stands, and nothing on this list makes it"
     found = would_words(result.would)
     return "Nothing on this list reaches the goal; " + (
-        f"{found} would" if found else "nor would three times the grip or torque, or a third less weight"
+        f"{found} would"
+        if found
+        else "nor would three times the grip, torque or both, or a third less weight"
     )
 
 

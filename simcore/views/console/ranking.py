@@ -98,7 +98,6 @@ def how(result: Ranking) -> list[str]:
         said.append("Steps are practical ones (common practice, no source), each alone.")
     if result.would_tried:
         said.append(
-            "Beyond the list were tried, each alone: grip and torque up to three times, "
-            "weight down to two thirds."
+            "Beyond the list were tried: grip, torque and both up to three times, weight down to two thirds."
         )
     return [*said, f"{basis.runs} runs."]

@@ -1,0 +1,37 @@
+"""The picture and the chart of a ranking: verdicts in words, not by colour alone."""
+
+import pytest
+from results_to_show import ranked, result_of
+
+from simcore.results.headlines.ranking import SIGNS
+from simcore.results.ranked import Verdict
+from simcore.studies.ranking import Ranking
+from simcore.views.catalogue import draw
+from simcore.views.page.ranking import of_ranking
+
+
+@pytest.mark.parametrize("kind", ["changes ranked", "changes ranked under three conditions, nothing drawn"])
+def test_every_change_has_its_verdict_in_words_beside_it(kind: str) -> None:
+    result = result_of(kind)
+    assert isinstance(result, Ranking)
+    (axis,) = draw(result).axes
+    said = [text.get_text() for text in axis.texts]
+    for change in result.changes:
+        assert f"{SIGNS[change.verdict]}  {change.verdict.value}" in said
+    assert len(axis.get_yticklabels()) == len(result.changes)
+    charts = of_ranking(result)
+    assert len(charts) == len(result.basis.conditions)
+    for chart in charts:
+        assert [row.name for row in chart.rows] == [change.name for change in result.changes]
+
+
+def test_signs_tell_all_verdicts_apart() -> None:
+    assert set(SIGNS) == set(Verdict) and len(set(SIGNS.values())) == len(SIGNS)
+
+
+def test_bars_reach_as_far_as_their_effects() -> None:
+    result = ranked(32)
+    (axis,) = draw(result).axes
+    widths = sorted(bar.get_width() for bar in axis.patches if abs(bar.get_x()) < 1e-12)
+    changes = sorted(one.change for each in result.changes for one in each.effects if one.change is not None)
+    assert widths == pytest.approx(changes)
