@@ -111,7 +111,10 @@ class Conclusion(Table):
     claims: tuple[Claim, ...] = ()
     """Rows [case, metric, relation, other, by]: the metric of a case is "above" or "below" that of
     another case (or a number) by at least so much, or "near" it, within so much."""
-    chapter: Literal["throttle", "links", "shocks", "weight", "tyres and ground", "driveline"] | None = None
+    chapter: (
+        Literal["throttle", "links", "shocks", "weight", "tyres and ground", "driveline", "the usual advice"]
+        | None
+    ) = None
     """The part of the gallery that it belongs to."""
     picture: Name | None = None
     """The picture that the gallery shows, by its file name without ending; left out: the study's first."""

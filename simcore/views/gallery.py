@@ -147,7 +147,7 @@ def study_of(scenario: Scenario, workers: int) -> tuple[str, Result]:
     return "run", simulate(scenario)
 
 
-def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
+def exhibit(path: Path, workers: int = 1, rate: float | None = None, draws: int | None = None) -> Exhibit:
     """Run what a scenario file asks for, and what its conclusion is to be tried on.
 
     Parameters
@@ -155,6 +155,7 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     path : of the file
     workers : processes for a sweep, and for what its conclusion is tried on
     rate : output rate in place of the file's, 1/s; metrics do not depend on it
+    draws : of a ranking in place of the file's
 
     Raises
     ------
@@ -181,7 +182,7 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None) -> Exhibit:
     if any(known[name][1] == "limit" for name in wanted):
         results["limit"] = find_limit(scenario)
     if any(known[name][1] == "rank" for name in wanted):
-        results["rank"] = rank(scenario, workers=workers)
+        results["rank"] = rank(scenario, draws=draws, workers=workers)
     shown = []
     for name in wanted:
         picture, by = known[name]

@@ -44,7 +44,7 @@ LONG = {
 )
 def shown(request: pytest.FixtureRequest) -> Exhibit:
     """One scenario run anew, its series thinned out."""
-    return exhibit(request.param, rate=25.0)
+    return exhibit(request.param, rate=25.0, draws=0)
 
 
 def on_the_page(one: Exhibit) -> None:

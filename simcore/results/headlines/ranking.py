@@ -53,7 +53,7 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
         counted = (
             f" ({effect.helped if way > 0 else effect.hurt} of {effect.drawn} draws)" if effect.drawn else ""
         )
-        return f"{'does the job only so' if way > 0 else 'fails the job so'}{counted}"
+        return f"{'does the job with it alone' if way > 0 else 'fails the job with it'}{counted}"
     if JobState.UNKNOWN in (effect.before, effect.after):
         return f"not known{f': {effect.why}' if effect.why else ''}"
     if effect.change is None:
@@ -149,11 +149,11 @@ def _of_best(basis: Any, change: Change) -> str:
     known = [effect for effect in change.effects if mark(effect, basis.better, basis.seen, sure) is Mark.GAIN]
     effect = known[0]
     error = ", more than bench error" if effect.drawn else ""
-    here = f" {effect.condition}" if effect is not change.effects[0] else ""
+    here = f" ({effect.condition})" if effect is not change.effects[0] else ""
     said = effect_words(basis.metric, effect, sure)
     if turn(effect, sure):
-        return f"Helps most: {change.name}, {said}{here}{error}"
-    return f"Helps most: {change.name}, {metric_name(basis.metric)} {said}{here}{error}"
+        return f"Helps most: {change.name}{here}, {said}{error}"
+    return f"Helps most: {change.name}{here}, {metric_name(basis.metric)} {said}{error}"
 
 
 def _no_gain(basis: Any, changes: Sequence[Change]) -> str:

@@ -103,7 +103,7 @@ def _draw(axis: Axes, place: int, change: Change, factor: float) -> list[float]:
 def _say_job(axis: Axes, at: float, effect: Effect, sure: float) -> None:
     """Words where the job turns, or there is no figure."""
     way = turn(effect, sure)
-    words = {1: "does the job only so", -1: "fails the job so"}.get(way, "no figure")
+    words = {1: "does the job with it alone", -1: "fails the job with it"}.get(way, "no figure")
     colour = {1: BLUE, -1: VERMILION}.get(way, QUIET)
     axis.annotate(
         words,
