@@ -115,7 +115,7 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   place without `goal.within` may take four times the duration, if the rig still gets on when its time is over. `runs.jsonl` keeps the runs
   as for a sweep;
 - a ranking (`simcore rank`): `ranking.csv` (a row a change and condition, columns below), `ranking.toml`, `ranking.png` (bars of what every
-  change does, best first, its verdict in words beside them) and `runs.jsonl`, which keeps the runs as for a sweep. Every change is run under every
+  change does, best first, a panel a condition, its verdict in words below its name) and `runs.jsonl`, which keeps the runs as for a sweep. Every change is run under every
   condition on the rig as given; those that come to half a visible change somewhere, or leave no figure, are run again in every draw of what may be off, as the
   unchanged rig is. The interval is that of one more rig, the user's (mean of the paired differences plus or minus t s sqrt(1 + 1/n)), so that more draws do not make a
   bench better; of several conditions each has a higher level, so that all hold together in 19 of 20 rigs. A job that turns is told by the

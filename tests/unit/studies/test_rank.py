@@ -140,6 +140,23 @@ def test_each_tries_steps_up_and_down_of_every_number() -> None:
     assert result.basis.each
 
 
+def test_by_slope_every_answer_is_a_search_and_kept_apart_from_runs(
+    monkeypatch: pytest.MonkeyPatch, runs: list[Scenario], tmp_path: Path
+) -> None:
+    def stands_in(scenario: Scenario) -> tuple[str, dict[str, Any]]:
+        mass = scenario.rig.chassis.mass
+        return execute.program(), {"job": "DONE", "climbs_deg": 60.0 - 100.0 * mass, "why": "slips"}
+
+    rank(asked(), draws=0, folder=tmp_path)
+    before = len(runs)
+    monkeypatch.setattr("simcore.studies.rank.climbs", stands_in)
+    result = rank(asked(), by="slope", draws=0, folder=tmp_path)
+    assert len(runs) == before and result.basis.metric == "climbs_deg"
+    best = result.changes[0]
+    assert best.name == "lighter" and best.effects[0].change == pytest.approx(4.0)
+    assert "steepest slope climbed +4" in result.headline
+
+
 @pytest.mark.parametrize(
     ("more", "how", "said"),
     [

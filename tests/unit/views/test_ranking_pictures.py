@@ -14,11 +14,11 @@ from simcore.views.page.ranking import of_ranking
 def test_every_change_has_its_verdict_in_words_beside_it(kind: str) -> None:
     result = result_of(kind)
     assert isinstance(result, Ranking)
-    (axis,) = draw(result).axes
-    said = [text.get_text() for text in axis.texts]
-    for change in result.changes:
-        assert f"{SIGNS[change.verdict]}  {change.verdict.value}" in said
-    assert len(axis.get_yticklabels()) == len(result.changes)
+    panels = draw(result).axes
+    assert [panel.get_title(loc="left") for panel in panels] == list(result.basis.conditions)
+    said = [text.get_text() for text in panels[0].get_yticklabels()]
+    for change, words in zip(result.changes, said, strict=True):
+        assert words.endswith(f"{SIGNS[change.verdict]}  {change.verdict.value}")
     charts = of_ranking(result)
     assert len(charts) == len(result.basis.conditions)
     for chart in charts:
