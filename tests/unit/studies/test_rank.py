@@ -140,6 +140,25 @@ def test_each_tries_steps_up_and_down_of_every_number() -> None:
     assert result.basis.each
 
 
+def test_the_best_changes_that_do_not_add_up_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each saves 0.1 s, and both together no more than that: 0.1 s less than the sum."""
+    own = asked().rig
+
+    def saturates(scenario: Scenario) -> tuple[str, dict[str, Any]]:
+        rig = scenario.rig
+        either = rig.chassis.mass < own.chassis.mass or rig.driveline.overdrive > own.driveline.overdrive
+        row = {"job": "DONE", "audit": "SOUND", "done_s": 0.9 if either else 1.0}
+        return execute.program(), row
+
+    monkeypatch.setattr(execute, "work", saturates)
+    more = {"variants": {"lighter": VARIANTS["lighter"], "led": {"driveline.overdrive +=": 5}}}
+    result = rank(asked(**more), draws=0)
+    (pair,) = result.pairs
+    assert set(pair.names) == {"lighter", "led"}
+    assert pair.change == pytest.approx(-0.1) and pair.extra == pytest.approx(0.1)
+    assert any("do not add up" in line for line in _said(result))
+
+
 def test_by_slope_every_answer_is_a_search_and_kept_apart_from_runs(
     monkeypatch: pytest.MonkeyPatch, runs: list[Scenario], tmp_path: Path
 ) -> None:
