@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from invented_trials import climbed_or_not, trial
 from worksheets_to_move import filled
 
 import simcore
@@ -235,8 +236,10 @@ MEASURED: dict[str, Callable[[], Result]] = {
     "what an answer hangs on": lambda: sensitivity(SIZES),
     "what turns a verdict": lambda: sensitivity(SIZES, turned=True),
     "what two cases hang on": lambda: sensitivity(SIZES, cases=3),
+    "trial on rock": trial,
+    "trial of yes or no": climbed_or_not,
 }
-"""Results of worksheets, whose tables are no metrics."""
+"""Results of worksheets and of trials, whose tables are no metrics."""
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
 
 

@@ -196,7 +196,7 @@ def _told(key: "Key", small: "Chance | None") -> Iterator[str]:
         )
     if len(plan.drivers) == 1:
         yield "One driver: --drivers 2 says whether it holds for another hand; one alone may be a habit."
-    yield "Order drawn, as many pairs one way round as the other. The key is packed, no secret: leave it closed."
+    yield "Order drawn, as many pairs one way round as the other. The key is no secret: leave it closed."
 
 
 def _say(lines: Iterable[str]) -> None:

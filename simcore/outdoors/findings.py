@@ -22,6 +22,7 @@ from simcore.outdoors.paired import (
 from simcore.outdoors.results_file import TypedRun
 
 LEAST_DRIFT = 5  # pairs, of which three things that may drift can be told
+ROUNDING = 1e-12  # of the numbers: less is no drift
 LEAST_ALIKE = 6  # runs with a number noted beside them
 
 
@@ -142,7 +143,7 @@ class Beside:
     name : of it
     low, high : its range over the day
     less : mean with the change less without it
-    correlation, p : with what the outcome is off the mean of its set-up
+    correlation, p : of both, each less the mean of its set-up
     """
 
     name: str
@@ -299,13 +300,11 @@ def _slopes(
     slopes, *_ = np.linalg.lstsq(model, values, rcond=None)
     rest = values - model @ slopes
     errors = np.sqrt(np.diag(np.linalg.pinv(model.T @ model)) * (rest @ rest) / free)
+    nothing = ROUNDING * float(np.abs(values).max())
     for what, (column, scale) in told.items():
         value, error = scale * float(slopes[column]), scale * float(errors[column])
-        p = (
-            float(2.0 * stats.t.sf(abs(value / error), free))
-            if error > 1e-9 * abs(value)
-            else float(value == 0.0)
-        )
+        seen = abs(value) > nothing
+        p = float(2.0 * stats.t.sf(abs(value / error), free)) if error > nothing else 1.0 - seen
         yield Drifted(what, value, error, p)
 
 
@@ -351,11 +350,15 @@ def _beside(plan: Plan, pairs: Sequence[Pair], runs: Sequence[TypedRun]) -> Iter
     ):
         values = np.array([math.nan if one is None else one for one in noted])
         there = np.isfinite(values)
-        if there.sum() < LEAST_ALIKE or np.ptp(values[there]) == 0.0 or np.ptp(off[there]) == 0.0:
-            continue
-        r = stats.pearsonr(values[there], off[there])
         two = [values[there & which] for which in (changed, ~changed)]
-        less = float(two[0].mean() - two[1].mean()) if all(map(len, two)) else math.nan
+        if there.sum() < LEAST_ALIKE or not all(map(len, two)):
+            continue
+        less = float(two[0].mean() - two[1].mean())
+        own_mean = np.where(changed, two[0].mean(), two[1].mean())
+        both = (values - own_mean)[there], off[there]
+        if any(np.ptp(one) <= 1e-9 for one in both):  # it did not change, or nothing did
+            continue
+        r = stats.pearsonr(*both)
         yield Beside(
             name,
             *(float(values[there].min()), float(values[there].max()), less),

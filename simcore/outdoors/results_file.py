@@ -69,7 +69,7 @@ def blank_results(key: Key) -> str:
         f"{TRIAL}{key.trial}",
         f"# Outcome: {plan.measure.asked}. One row a run.",
         "# Whoever types here must not drive: code words stand here.",
-        "# Columns between commas, semicolons or tabs. Rows of runs that were not done stay, without outcome.",
+        "# Columns between commas, semicolons or tabs. Rows of runs not done stay, without outcome.",
         *(f"# {name}: {text.format(outcome=plan.measure.asked)}" for name, text in FIELDS.items()),
     ]
     text = io.StringIO()

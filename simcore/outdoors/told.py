@@ -5,14 +5,19 @@ from collections.abc import Iterator
 
 from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict
 from simcore.outdoors.key import Plan
-from simcore.outdoors.measure import said
+from simcore.outdoors.measure import WIDE
 from simcore.outdoors.paired import LEAST_PAIRS, LEVEL
 from simcore.results.formatting import MINUS, three_digits
+from simcore.units import with_unit
 
 
-def signed(value: float) -> str:
-    """A number in three digits, always with its sign."""
-    text = three_digits(value)
+def signed(value: float, least: float = 0.0) -> str:
+    """A number, always with its sign: in three digits, or to two digits of the least size that matters."""
+    if least > 0.0 and math.isfinite(least):
+        digits = max(0, 1 - math.floor(math.log10(least)))
+        text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS)
+    else:
+        text = three_digits(value)
     return text if text.startswith(MINUS) or value == 0.0 else f"+{text}"
 
 
@@ -21,23 +26,15 @@ def p_words(p: float) -> str:
     return "p < 0.001" if p < 0.001 else f"p = {p:.2g}" if p < 0.1 else f"p = {p:.2f}"
 
 
-def effect_words(plan: Plan, value: float) -> str:
-    """A difference with its sign and unit."""
-    unit = plan.measure.effect_unit
-    return f"{signed(value)} %" if plan.measure.yes_no else said_signed(value, unit)
-
-
-def said_signed(value: float, unit: str) -> str:
-    """A number with its sign and unit."""
-    text = said(value, unit)
-    return text if text.startswith(MINUS) or value == 0.0 else f"+{text}"
+def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
+    """A difference with its sign and unit, as `signed`."""
+    return with_unit(signed(value, least), plan.measure.effect_unit)
 
 
 def range_words(plan: Plan, low: float, high: float) -> str:
-    """An interval with its unit, once."""
-    unit = "" if plan.measure.effect_unit == "1" else f" {plan.measure.effect_unit}"
-    ends = ("any" if not math.isfinite(end) else signed(end) for end in (low, high))
-    return f"{' to '.join(ends)}{unit}"
+    """An interval with its unit, once, to two digits of half of it."""
+    ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
+    return with_unit(" to ".join(ends), plan.measure.effect_unit)
 
 
 def deciding_p(plan: Plan, effect: Effect) -> float:
@@ -48,7 +45,8 @@ def deciding_p(plan: Plan, effect: Effect) -> float:
 def measured_words(plan: Plan, effect: Effect) -> str:
     """The difference with its interval and p."""
     return (
-        f"{effect_words(plan, effect.value)} (95 %: {range_words(plan, effect.low, effect.high)}; "
+        f"{effect_words(plan, effect.value, 0.5 * (effect.high - effect.low))} "
+        f"(95 %: {range_words(plan, effect.low, effect.high)}; "
         f"{p_words(deciding_p(plan, effect))})"
     )
 
@@ -58,7 +56,8 @@ def predicted_words(plan: Plan) -> str:
     predicted = plan.expected.predicted
     if predicted.error == 0.0:
         return effect_words(plan, predicted.effect)
-    return f"{effect_words(plan, predicted.effect)} (95 %: {range_words(plan, *predicted.ends)})"
+    effect = effect_words(plan, predicted.effect, WIDE * predicted.error)
+    return f"{effect} (95 %: {range_words(plan, *predicted.ends)})"
 
 
 def headline(plan: Plan, found: Findings) -> str:
@@ -67,7 +66,7 @@ def headline(plan: Plan, found: Findings) -> str:
     if effect is None or found.verdict is Verdict.TOO_FEW:
         pairs = f"{count} pair{'s' * (count != 1)} of runs count{'s' * (count == 1)}"
         return f"Too few runs: {pairs}, and fewer than {LEAST_PAIRS} cannot show anything"
-    what = f'{name} with "{plan.changed}" less "{plan.base}": {measured_words(plan, effect)}'
+    what = f"{name} {measured_words(plan, effect)}"
     beside = f"; predicted {predicted_words(plan)}"
     match found.verdict:
         case Verdict.SHOWN:
@@ -116,8 +115,8 @@ def tests_words(plan: Plan, found: Findings) -> str:
 
 def drift_words(plan: Plan, one: Drifted) -> str:
     """How much something drifted, and whether that is more than chance."""
-    unit = plan.measure.effect_unit
-    size = f"{said_signed(one.value, unit)} ± {three_digits(one.error)}, {p_words(one.p)}"
+    error = signed(one.error, one.error).lstrip("+")
+    size = f"{effect_words(plan, one.value, one.error)} ± {error}, {p_words(one.p)}"
     real = one.p <= LEVEL
     meant = {
         Drift.DAY: "pairs take it out of the difference",
@@ -132,8 +131,9 @@ def driver_words(plan: Plan, found: Findings) -> Iterator[str]:
     if len(found.drivers) < 2:
         return
     for one in found.drivers:
-        error = f" ± {three_digits(one.error)}" if math.isfinite(one.error) else ""
-        yield f"{one.driver}: {effect_words(plan, one.value)}{error} in {one.pairs} pairs."
+        error = f" ± {signed(one.error, one.error).lstrip('+')}" if math.isfinite(one.error) else ""
+        value = effect_words(plan, one.value, one.error if error else 0.0)
+        yield f"{one.driver}: {value}{error} in {one.pairs} pair{'s' * (one.pairs > 1)}."
     if found.drivers_p is not None:
         differ = "differ" if found.drivers_p <= LEVEL else "do not differ by more than chance"
         yield f"The drivers {differ} ({p_words(found.drivers_p)})."
@@ -152,7 +152,7 @@ def guess_words(found: Findings) -> str:
 
 def beside_words(plan: Plan, one: Beside) -> str:
     """A number noted beside the runs, and whether outcomes went with it."""
-    less = f"; with the change {signed(one.less)} less without" if math.isfinite(one.less) else ""
+    less = f"; with the change {signed(one.less)} less without"
     went = "outcomes went with it" if one.p <= LEVEL else "outcomes did not go with it"
     reach = f"{three_digits(one.low)} to {three_digits(one.high)}"
-    return f"{reach}{less}; {went} (r = {one.correlation:.2f}, {p_words(one.p)})"
+    return f"{reach}{less}; {went} (r = {signed(one.correlation, 0.1)}, {p_words(one.p)})"

@@ -22,7 +22,10 @@ def trial_blocks(result: FieldTrial, everything: bool) -> list[Block]:
     if found.effect is not None:
         effect = found.effect
         rows = {
-            "measured": (effect_words(plan, effect.value), range_words(plan, effect.low, effect.high)),
+            "measured": (
+                effect_words(plan, effect.value, 0.5 * (effect.high - effect.low)),
+                range_words(plan, effect.low, effect.high),
+            ),
             **rows,
         }
     table = Grid(

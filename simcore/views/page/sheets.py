@@ -1,4 +1,4 @@
-"""The sheets of a trial to print: one for who drives, with no word of the set-ups; one for who changes them."""
+"""The sheets of a trial to print: one for who drives, without the set-ups; one for who changes them."""
 
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
@@ -77,10 +77,10 @@ def mechanic_sheet(key: Key) -> str:
     plan = key.plan
     steps = (
         "Somebody else marks the parts with the code words: the key says which is which "
-        "(simcore trial open). Where there is nobody else you know it yourself, and only the driver is blind.",
-        "Between all runs do the same: switch off, unplug, take the parts off, fit those with the code word of "
-        "the next run, plug in. When the word stays the same take them off and fit the same ones again: a sham "
-        "change, so that neither time nor noise tells.",
+        "(simcore trial open). If there is nobody else you know it yourself, and only the driver is blind.",
+        "Between all runs do the same: switch off, unplug, take the parts off, fit those with the code word "
+        "of the next run, plug in. When the word stays the same take them off and fit the same ones again: a "
+        "sham change, so that neither time nor noise tells.",
         "Time the first few changes, take the longest as the time of all, and wait until it is over.",
         "Both runs of a pair follow one another: pack charged alike, tyres wiped alike, the same start.",
         "Note time, temperature, battery voltage, dust and tyres before each run.",

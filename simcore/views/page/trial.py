@@ -21,7 +21,7 @@ def of_field_trial(result: FieldTrial) -> Bars:
                 f"pair {one.pair}",
                 [],
                 [Mark(one.difference, "", MEASURED)],
-                end=effect_words(plan, one.difference),
+                end=effect_words(plan, one.difference, _least(result)),
             )
             for one in found.pairs
         ),
@@ -41,6 +41,12 @@ def of_field_trial(result: FieldTrial) -> Bars:
     )
 
 
+def _least(result: FieldTrial) -> float:
+    """Half of the measured interval: finer digits of a pair say nothing."""
+    effect = result.findings.effect
+    return 0.0 if effect is None else 0.5 * (effect.high - effect.low)
+
+
 def _interval(result: FieldTrial, name: str, look: int, under: str) -> Row:
     value, low, high = (float(x) for x in result.effect.loc[name])
     if not math.isfinite(value):
@@ -48,4 +54,5 @@ def _interval(result: FieldTrial, name: str, look: int, under: str) -> Row:
     wide = math.isfinite(low) and high > low
     said = [f"95 %: {range_words(result.plan, low, high)}"] if wide else []
     bars = [Bar(low, high, look, "pale")] if wide else []
-    return Row(name, bars, [Mark(value, "", look)], under, effect_words(result.plan, value), said)
+    shown = effect_words(result.plan, value, 0.5 * (high - low))
+    return Row(name, bars, [Mark(value, "", look)], under, shown, said)

@@ -6,6 +6,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from simcore.outdoors.field_trial import FieldTrial
+from simcore.outdoors.told import effect_words
 from simcore.views.catalogue import picture
 from simcore.views.pictures.layout import headed
 from simcore.views.pictures.style import BLUE, MARKERS, QUIET, SMALL, VERMILION, dots, ink, styled
@@ -106,11 +107,20 @@ def _effect(axis: Axes, result: FieldTrial) -> None:
             for end in (low, high):
                 axis.plot([k - 0.09, k + 0.09], [end, end], color=colour, lw=2.2, zorder=3)
         axis.plot([k], [value], marker=marker, ms=10, color=colour, zorder=4)
+        axis.annotate(
+            effect_words(result.plan, value, 0.5 * (high - low)),
+            (k, value),
+            xytext=(10, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=SMALL,
+            color=ink(colour),
+        )
     axis.set_xticks([0, 1], [name for name, _, _ in rows])
     for label, (_, colour, _) in zip(axis.get_xticklabels(), rows, strict=True):
         label.set_color(ink(colour))
         label.set_fontweight("bold")
-    axis.set_xlim(-0.6, 1.6)
+    axis.set_xlim(-0.4, 1.8)
     axis.tick_params(axis="y", labelleft=False)
     axis.grid(visible=False, axis="x")
     axis.set_title("mean and its 95 % interval", fontsize=SMALL, loc="left", color=QUIET)
