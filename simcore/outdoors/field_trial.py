@@ -11,7 +11,7 @@ from typing import ClassVar, Self
 import pandas as pd
 
 from simcore.files import Scenario
-from simcore.outdoors.findings import Findings, findings
+from simcore.outdoors.findings import Findings, Verdict, findings
 from simcore.outdoors.key import Plan, read_key
 from simcore.outdoors.results_file import TypedRun, read_results
 from simcore.outdoors.told import guess_words, headline
@@ -68,10 +68,10 @@ class FieldTrial(Result):
 
     @property
     def concerns(self) -> list[Concern]:
-        """Whether the drivers knew."""
-        if not self.findings.knew:
-            return []
-        return [Concern(Doubt.NOT_BLIND, self.plan.changed, guess_words(self.findings))]
+        """Whether there are too few pairs to answer, and whether the drivers knew."""
+        found, case = self.findings, self.plan.changed
+        few = [Concern(Doubt.NOT_KNOWN, case, f"{found.verdict.value}.")] * (found.verdict is Verdict.TOO_FEW)
+        return few + [Concern(Doubt.NOT_BLIND, case, guess_words(found))] * found.knew
 
     @cached_property
     def pairs(self) -> pd.DataFrame:

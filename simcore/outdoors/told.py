@@ -23,7 +23,7 @@ def signed(value: float, least: float = 0.0) -> str:
 
 def p_words(p: float) -> str:
     """A p as it is said."""
-    return "p < 0.001" if p < 0.001 else f"p = {p:.2g}" if p < 0.1 else f"p = {p:.2f}"
+    return "p < 0.001" if p < 0.001 else f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"
 
 
 def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:

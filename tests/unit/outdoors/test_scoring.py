@@ -145,6 +145,7 @@ def test_a_blank_file_is_too_few(desk: Path) -> None:
     assert found.findings.verdict is Verdict.TOO_FEW
     assert len(found.findings.left_out) == 12
     assert found.findings.effect is None
+    assert [concern.doubt for concern in found.concerns] == [Doubt.NOT_KNOWN]
     assert "cannot show anything" in found.headline
     assert report(found, True, 80)
 
@@ -364,7 +365,7 @@ def test_yes_and_no_go_by_the_sign_test() -> None:
     assert effect is not None
     assert len(found.findings.pairs) == 23
     assert effect.value == pytest.approx(100.0 * (effect.up - effect.down) / 23)
-    assert f"sign test p = {effect.sign:.2g}" in " ".join(
+    assert f"sign test p = {effect.sign:.3f}" in " ".join(
         line.text for line in report(found, False, None)
     ) or (effect.sign < 0.001)
     assert "the sign test decides" in " ".join(line.text for line in report(found, False, None))
