@@ -29,7 +29,7 @@ TOO_SMALL = 1  # exit code: no trial of a bearable length shows it
 trial = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="A change tried on rock: how many runs would show it, sheets to do it blind, what came of it.",
+    help="Try a change on rock. How many runs would show it, sheets to do it blind, what came of it.",
 )
 app.add_typer(trial, name="trial")
 KeyFile = Annotated[Path, typer.Argument(metavar="KEY", help="Sealed key, key.toml, that plan has written.")]
@@ -37,7 +37,7 @@ KeyFile = Annotated[Path, typer.Argument(metavar="KEY", help="Sealed key, key.to
 
 @trial.callback()
 def _commands() -> None:
-    """A change tried on rock: how many runs would show it, sheets for a blind trial, and what came of it."""
+    """Try a change on rock. How many runs would show it, sheets to do it blind, what came of it."""
 
 
 @trial.command()
@@ -125,7 +125,7 @@ def plan(
 
 @trial.command("open")
 def open_key(key: KeyFile) -> None:
-    """Say which code word is which set-up: for who marks the parts, and for nobody who drives."""
+    """Say which code word is which set-up. For who marks the parts, and for nobody who drives."""
     with refusing():
         from simcore.outdoors.key import read_key
 
