@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from simcore.errors import InputError, InputIssue
     from simcore.files import Rig, Scenario
+    from simcore.outdoors.field_trial import FieldTrial, score
     from simcore.plausibility.check import check_rig
     from simcore.plausibility.warn import ImplausibleRig
     from simcore.results.result import Concern, Result
@@ -41,6 +42,7 @@ _HOMES = {
     "Comparison": "simcore.studies.compare",
     "Concern": "simcore.results.result",
     "Export": "simcore.views.export",
+    "FieldTrial": "simcore.outdoors.field_trial",
     "Fit": "simcore.studies.fitted",
     "ImplausibleRig": "simcore.plausibility.warn",
     "InputError": "simcore.errors",
@@ -72,6 +74,7 @@ _HOMES = {
     "measure": "simcore.studies.measure",
     "page": "simcore.views.page.file",
     "rank": "simcore.studies.rank",
+    "score": "simcore.outdoors.field_trial",
     "simulate": "simcore.studies.simulate",
     "sweep": "simcore.studies.sweep",
     "track": "simcore.video.track",
@@ -81,6 +84,7 @@ __all__ = [
     "Comparison",
     "Concern",
     "Export",
+    "FieldTrial",
     "Fit",
     "ImplausibleRig",
     "InputError",
@@ -112,6 +116,7 @@ __all__ = [
     "measure",
     "page",
     "rank",
+    "score",
     "simulate",
     "sweep",
     "track",
@@ -135,7 +140,7 @@ def __getattr__(name: str) -> "Any":
     if name not in _HOMES:
         raise AttributeError(f"module 'simcore' has no attribute {name!r}")
     home = import_module(_HOMES[name])
-    if _HOMES[name].startswith(("simcore.results", "simcore.studies")):
+    if _HOMES[name].startswith(("simcore.outdoors", "simcore.results", "simcore.studies")):
         import_module("simcore.results.result").Result.painter = staticmethod(_png)
     return getattr(home, name)
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from invented_trials import climbed_or_not, trial
 from worksheets_to_move import filled
 
 import simcore
@@ -269,8 +270,10 @@ MEASURED: dict[str, Callable[[], Result]] = {
     "what two cases hang on": lambda: sensitivity(SIZES, cases=3),
     "changes ranked": lambda: ranked(32),
     "changes ranked under three conditions, nothing drawn": lambda: ranked(0, 3),
+    "trial on rock": trial,
+    "trial of yes or no": climbed_or_not,
 }
-"""Results of worksheets, whose tables are no metrics."""
+"""Results of worksheets and of trials, whose tables are no metrics."""
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
 
 

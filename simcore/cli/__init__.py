@@ -4,7 +4,7 @@ import io
 import sys
 import warnings
 
-from simcore.cli import bench, live, logged, moving, paged, ranked, rigs, runs, shown, tracked
+from simcore.cli import bench, live, logged, moving, paged, ranked, rigs, runs, shown, tracked, trials
 from simcore.cli.shared import app
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "runs",
     "shown",
     "tracked",
+    "trials",
 ]
 
 

@@ -59,8 +59,8 @@ def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
         with every fault of the file: column, row (the header stands in row 1), got, must be.
     """
     file, path = str(path), Path(path)
-    text = _text(path)
-    mark = _separator(text)
+    text = csv_text(path)
+    mark = separator(text)
     decimal = mark != "," or '"' in text  # a number in quotes may hold the separator
     rows = list(_rows(text, mark))
     if not rows:
@@ -85,10 +85,17 @@ def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
     return Log(path, pd.DataFrame({name: table[name] for name in order}), left)
 
 
-def _text(path: Path) -> str:
+def csv_text(path: Path, what: str = "a log as CSV") -> str:
+    """Text of a CSV in any of the usual codings.
+
+    Raises
+    ------
+    InputError
+        When there is none.
+    """
     try:
         if not path.exists():
-            raise InputError([InputIssue(str(path), "", "no such file", "a log as CSV")])
+            raise InputError([InputIssue(str(path), "", "no such file", what)])
         if not path.is_file():  # a pipe would be waited for
             raise OSError("no regular file")
         raw = path.read_bytes()
@@ -108,7 +115,7 @@ def _text(path: Path) -> str:
 Row = tuple[int, list[str]]  # line in the file, and its cells
 
 
-def _separator(text: str) -> str:
+def separator(text: str) -> str:
     """What stands between the columns: the first of the usual marks that the header has."""
     header = next((line for line in text.splitlines() if line.strip()), "")
     return next((mark for mark in SEPARATORS if mark in header), ",")

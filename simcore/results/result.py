@@ -45,6 +45,7 @@ class Doubt(enum.Enum):
     NOT_KNOWN = "NOT KNOWN"
     NOT_EXPLAINED = "NOT EXPLAINED"
     DISAGREE = "READINGS DISAGREE"
+    NOT_BLIND = "NOT BLIND"
 
 
 @dataclasses.dataclass(frozen=True)

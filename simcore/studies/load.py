@@ -7,6 +7,7 @@ from simcore.results.result import Result, load_result
 
 HOMES = {
     "comparison": "simcore.studies.compare",
+    "field_trial": "simcore.outdoors.field_trial",
     "fit": "simcore.studies.fitted",
     "inspection": "simcore.studies.inspect",
     "limits": "simcore.studies.limit",

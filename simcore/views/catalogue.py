@@ -121,6 +121,7 @@ PICTURES = (
     Picture("measurement", "how_well_known", "measured.of_measurement"),
     Picture("measurement", "rig_known", "measured_rig.of_measurement"),
     Picture("sensitivity", "matters", "tornado.of_sensitivity"),
+    Picture("field_trial", "field_trial", "trial.of_field_trial"),
     Picture("fit", "log_over_run", "logs.of_fit"),
     Picture("fit", "errors", "logs.of_errors"),
 )

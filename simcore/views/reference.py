@@ -14,6 +14,8 @@ from simcore.accounts.reasons import MEANING as STATES
 from simcore.accounts.verdict import Cause, Failure
 from simcore.files.aim import Task
 from simcore.logs.channels import CHANNELS, TIME, TIME_MEANING
+from simcore.outdoors.field_trial import PAIRS
+from simcore.outdoors.findings import Verdict as TrialVerdict
 from simcore.readings.moves import Source
 from simcore.readings.workings import Origin
 from simcore.results.effect import EFFECTS, Showing
@@ -86,7 +88,7 @@ than the screen it is turned, or goes on below with its names again; of a long s
 left out. Through a pipe or into a file every table comes whole, with all rows and all columns on their lines, whatever `COLUMNS` says; on a
 terminal `COLUMNS` counts as its width.
 
-Every command writes its result for programs: `run.json`, `comparison.json`, `sweep.json`, `limits.json`, `ranges.json` (a limit with `--find`), `ranking.json`, `fit.json`, `measurement.json`, `sensitivity.json` or `inspection.json`, with
+Every command writes its result for programs: `run.json`, `comparison.json`, `sweep.json`, `limits.json`, `ranges.json` (a limit with `--find`), `ranking.json`, `fit.json`, `measurement.json`, `sensitivity.json`, `field_trial.json` or `inspection.json`, with
 `run.parquet`, `comparison.parquet` or `fit.parquet` beside it where there are series. `simcore.load(folder)` reads it again, whole: scenario, metrics, series, and for moving pictures where every
 body, wheel and contact is at each instant (columns below) and the outline of rig and ground. `simcore show FOLDER` says it once
 more, and with `--out` draws its pictures anew, without a run. And for people:
@@ -130,6 +132,9 @@ more, and with `--out` draws its pictures anew, without a run. And for people:
   file, with errors and origins as comments), `how_well_known.png` (the least certain places and numbers) and `rig_known.png` (the rig with
   its errors as crosses). With `--for SCENARIO` a folder `for_<scenario>` in there: `matters.csv` (every reading and guess that was moved, the worst
   first, columns below), `answer.csv` (the figures of the answer, each with its rough error), `matters.png` (bars around the answer, the worst first) and `runs.jsonl`;
+- a trial on rock: `simcore trial plan` writes, in `plots/<file name>/trial/`, `for_the_mechanic.html` and `for_the_driver.html` (sheets to print), `results.csv` (to type
+  into; its columns are explained in it) and `key.toml` (the sealed key); `simcore trial score` adds, beside the results, `pairs.csv` (one row a pair that counts, columns below) and
+  `field_trial.png` (every pair's difference; the effect with its 95 % interval beside what was predicted);
 - a tracked video (in `plots/<video>/track/`): `log.csv` (columns of a log, below, as far as dots are there), `track.json` (what is known of it: scale, level, noise, lost
   frames) and `dots.png` (frames with the dots as they were found);
 - an inspection: `standing.json` and `side_view.png`, a drawing to scale: tyres, links, shocks, centres of mass, and for each
@@ -167,6 +172,7 @@ CODES: dict[str, type[enum.Enum]] = {
     "`told` of a fit": Told,
     "`origin` of a measured rig": Origin,
     "`origin` of what is moved": Source,
+    "`verdict` of a trial on rock": TrialVerdict,
     "`shocks_stand`": Stops,
     "`pitch_moves`, `bounce_moves`": Swing,
     "`first_limit`": FirstLimit,
@@ -202,6 +208,7 @@ def reference() -> str:
     parts += ["Of channels.csv:\n", _table("column", LEFT)]
     parts += ["## Columns of sheet.csv of a measured rig\n", _table("column", SHEET)]
     parts += ["Of matters.csv, with `--for`:\n", _table("column", MATTERS)]
+    parts += ["## Columns of pairs.csv of a trial on rock\n", _table("column", PAIRS)]
     parts += ["## Codes\n", *(_codes(title, kind) for title, kind in CODES.items())]
     return "\n".join(parts).rstrip() + "\n"
 

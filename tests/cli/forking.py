@@ -19,6 +19,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 LOADED = (
+    "simcore.outdoors",
     "simcore.studies",
     "simcore.studies.live",
     "simcore.views",

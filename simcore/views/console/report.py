@@ -81,6 +81,10 @@ def _body_of(result: Result, brief: bool) -> Body:
             from simcore.views.console.inspection import inspection_blocks
 
             return inspection_blocks
+        case "field_trial":
+            from simcore.views.console.trial import trial_blocks
+
+            return trial_blocks
         case "fit":
             from simcore.views.console.fit import fit_blocks
 

@@ -66,6 +66,9 @@ def again(result: Result) -> Again:
             sheet = _sheet(result.worksheet)
             asked = f"question_{file}" if file in sheet else file
             return Again(_typed("measure", *sheet, "--for", asked), sheet | {asked: inputs[file]})
+        case Result(kind="field_trial"):
+            needs = "the results and the sealed key of the trial, which are not on this page"
+            return Again(_typed("trial", "score", "results.csv", "key.toml"), inputs, needs)
         case Fit():
             log = PurePath(result.log).name
             needs = f"the log {log}, which is not on this page"

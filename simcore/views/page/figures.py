@@ -47,6 +47,10 @@ def _of(result: Any) -> Iterator[Figures]:
     match result.kind:
         case "sweep":
             yield from _swept(result)
+        case "field_trial":
+            from simcore.views.page import trial
+
+            yield Figures("effect", "What the change did", _parts([trial.of_field_trial(result)]))
         case "fit":
             yield Figures("curves", "Curves", _parts(curves.of_fit(result)))
         case "limits":

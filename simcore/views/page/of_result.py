@@ -43,6 +43,7 @@ CAUTIONS = (
 GENERATOR = "simcore"
 EVERY_NUMBER, EVERY_RUN = "Every number, with its name in files", "Every run"
 _BLANKS = re.compile(r"\s*([{};])\s*|(?<=\w:) +")
+DRIVEN = "Driven outdoors; every number is as its drivers wrote it down, and the prediction is computed."
 COMPUTED, READ = "Computed, not measured.", "Worked out from the readings and guesses of its worksheet."
 Player = Callable[[Mapping[str, Run]], Part]
 
@@ -110,9 +111,19 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "more": EVERY_RUN if _of_many(result) else EVERY_NUMBER,
         "again": again(result),
         "cautions": CAUTIONS,
-        "closing": READ if isinstance(result, Measurement) else COMPUTED,
+        "closing": _closing(result),
     }
     return template("page.html").render(values)
+
+
+def _closing(result: Result) -> str:
+    """Where its numbers come from."""
+    match result:
+        case Measurement():
+            return READ
+        case Result(kind="field_trial"):
+            return DRIVEN
+    return COMPUTED
 
 
 def _figures(result: Result, runs: Mapping[str, Run]) -> tuple[list[Figures], list[Account]]:

@@ -48,7 +48,8 @@ def test_every_kind_is_tried(results: dict[str, Result]) -> None:
     """Here, or where its study has a test of its own."""
     assert set(KINDS) == set(results) <= set(Result.kinds)
     assert all(result.kind == kind for kind, result in results.items())
-    texts = [path.read_text() for path in Path(__file__).parents[1].glob("studies/test_*.py")]
+    unit = Path(__file__).parents[1]
+    texts = [path.read_text() for home in ("studies", "outdoors") for path in unit.glob(f"{home}/test_*.py")]
     for kind in set(Result.kinds) - set(KINDS):
         name = Result.kinds[kind].__name__
         assert any(name in text and "simcore.load(" in text for text in texts), f"{name} is never read again"

@@ -1,0 +1,142 @@
+"""What is measured outdoors, and what the change is expected to do to it."""
+
+import dataclasses
+import re
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from simcore.errors import InputError, InputIssue, RejectedValue
+from simcore.results.formatting import three_digits
+from simcore.units import Q, show, with_unit
+
+YES_NO, COUNT = "yes/no", "count"
+WIDE = 1.959964  # standard deviations to both ends of a 95 % interval
+_ERROR = re.compile(r"(?P<value>.*?)\s*(?:\+-|\+/-|±)\s*(?P<error>[^\s+-].*)")
+_NUMBER = re.compile(r"[+-]?[0-9.]+(?:[eE][+-]?[0-9]+)?")
+
+
+@dataclasses.dataclass(frozen=True)
+class Measure:
+    """What is measured of every run.
+
+    Attributes
+    ----------
+    name : in words, as it stands on the sheets
+    unit : bench unit of it; "yes/no" where it only happens or not, "1" for a count
+    """
+
+    name: str
+    unit: str
+
+    @property
+    def yes_no(self) -> bool:
+        """Whether it only happens or not."""
+        return self.unit == YES_NO
+
+    @property
+    def effect_unit(self) -> str:
+        """Unit of a difference: of what happens or not, how many more of a hundred runs."""
+        return "%" if self.yes_no else self.unit
+
+    @property
+    def asked(self) -> str:
+        """What is to be written down of a run."""
+        return f"{self.name}: yes or no" if self.yes_no else f"{self.name}, {self.said_unit}"
+
+    @property
+    def said_unit(self) -> str:
+        """The unit as a sheet says it."""
+        return "a count" if self.unit == "1" else self.unit
+
+
+@dataclasses.dataclass(frozen=True)
+class Prediction:
+    """What the change is expected to do, with it less without it.
+
+    Attributes
+    ----------
+    effect : in the measure's `effect_unit`; its sign is the way that is predicted
+    error : its standard error; 0 where none was stated
+    """
+
+    effect: float
+    error: float = 0.0
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Ends of its 95 % interval."""
+        return self.effect - WIDE * self.error, self.effect + WIDE * self.error
+
+
+def measure_of(text: str) -> Measure:
+    """Read what was typed, NAME=UNIT.
+
+    Raises
+    ------
+    InputError
+        When it is not of that form.
+    """
+    name, _, unit = (part.strip() for part in text.rpartition("="))
+    must_be = "NAME=UNIT, as steepest slope=deg, time to the top=s, marks passed=count or climbed=yes/no"
+    if not name or not unit or len(name) > 60 or not name.isprintable():
+        raise InputError([InputIssue("--measure", "", show(text), must_be)])
+    if unit in (YES_NO, COUNT, "1"):
+        return Measure(name, YES_NO if unit == YES_NO else "1")
+    try:
+        Q(unit).read(1.0)
+    except RejectedValue as refusal:
+        raise InputError([InputIssue("--measure", "unit", show(unit), must_be)]) from refusal
+    return Measure(name, unit)
+
+
+def prediction_of(text: str, measure: Measure) -> Prediction:
+    """Read an expected effect that was typed, "1.7 deg" or "1.7 +- 0.2 deg".
+
+    Raises
+    ------
+    InputError
+        When it is no number in the measure's unit, or nothing.
+    """
+    parts = _ERROR.fullmatch(text.strip())
+    value, error = (parts["value"], parts["error"]) if parts else (text.strip(), "")
+    if parts and _NUMBER.fullmatch(value):  # the unit stands once, behind both
+        value += f" {_NUMBER.sub('', error, count=1).strip()}"
+    effect = amount(value.strip(), measure.effect_unit, "--effect")
+    spread = abs(amount(error, measure.effect_unit, "--effect")) if parts else 0.0
+    if effect == 0.0 or (measure.yes_no and abs(effect) >= 100.0):
+        must_be = "between -100 and 100 % and not 0" if measure.yes_no else "not 0, with the sign it has"
+        raise InputError([InputIssue("--effect", "", show(text), must_be)])
+    return Prediction(effect, spread)
+
+
+def prediction_from(differences: ArrayLike) -> Prediction:
+    """What a bench study predicts from paired differences, one a draw of its errors.
+
+    Parameters
+    ----------
+    differences : (draws,) with the change less without it, in the measure's `effect_unit`
+    """
+    values = np.asarray(differences, dtype=float)
+    return Prediction(float(values.mean()), float(values.std(ddof=1)))
+
+
+def amount(text: str, unit: str, option: str) -> float:
+    """A number that was typed, in a bench unit.
+
+    Raises
+    ------
+    InputError
+        When it is none.
+    """
+    bare = text.removesuffix("%").strip() if unit == "%" else text
+    try:
+        value: object = float(bare) if _NUMBER.fullmatch(bare) else bare
+        return Q(unit).bench(value)
+    except RejectedValue as refusal:
+        raise InputError([InputIssue(option, "", refusal.got, refusal.must_be, refusal.hint)]) from None
+
+
+def said(value: float, unit: str) -> str:
+    """A number with its unit, in three digits."""
+    return with_unit(three_digits(value), unit)

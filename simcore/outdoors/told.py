@@ -1,0 +1,158 @@
+"""What came of a trial in words: first whether the change did it, then how much, beside the prediction."""
+
+import math
+from collections.abc import Iterator
+
+from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict
+from simcore.outdoors.key import Plan
+from simcore.outdoors.measure import WIDE
+from simcore.outdoors.paired import LEAST_PAIRS, LEVEL
+from simcore.results.formatting import MINUS, three_digits
+from simcore.units import with_unit
+
+
+def signed(value: float, least: float = 0.0) -> str:
+    """A number, always with its sign: in three digits, or to two digits of the least size that matters."""
+    if least > 0.0 and math.isfinite(least):
+        digits = max(0, 1 - math.floor(math.log10(least)))
+        text = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", MINUS)
+    else:
+        text = three_digits(value)
+    return text if text.startswith(MINUS) or value == 0.0 else f"+{text}"
+
+
+def p_words(p: float) -> str:
+    """A p as it is said."""
+    return "p < 0.001" if p < 0.001 else f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"
+
+
+def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
+    """A difference with its sign and unit, as `signed`."""
+    return with_unit(signed(value, least), plan.measure.effect_unit)
+
+
+def range_words(plan: Plan, low: float, high: float) -> str:
+    """An interval with its unit, once, to two digits of half of it."""
+    ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
+    return with_unit(" to ".join(ends), plan.measure.effect_unit)
+
+
+def deciding_p(plan: Plan, effect: Effect) -> float:
+    """The p that the verdict goes by: of a number of the permutation test, of yes or no of the sign test."""
+    return effect.sign if plan.measure.yes_no else effect.permutation
+
+
+def measured_words(plan: Plan, effect: Effect) -> str:
+    """The difference with its interval and p."""
+    return (
+        f"{effect_words(plan, effect.value, 0.5 * (effect.high - effect.low))} "
+        f"(95 %: {range_words(plan, effect.low, effect.high)}; "
+        f"{p_words(deciding_p(plan, effect))})"
+    )
+
+
+def predicted_words(plan: Plan) -> str:
+    """What was predicted."""
+    predicted = plan.expected.predicted
+    if predicted.error == 0.0:
+        return effect_words(plan, predicted.effect)
+    effect = effect_words(plan, predicted.effect, WIDE * predicted.error)
+    return f"{effect} (95 %: {range_words(plan, *predicted.ends)})"
+
+
+def headline(plan: Plan, found: Findings) -> str:
+    """Whether the change did it, how much, and what was predicted."""
+    effect, name, count = found.effect, plan.measure.name, len(found.pairs)
+    if effect is None or found.verdict is Verdict.TOO_FEW:
+        pairs = f"{count} pair{'s' * (count != 1)} of runs count{'s' * (count == 1)}"
+        return f"Too few runs: {pairs}, and fewer than {LEAST_PAIRS} cannot show anything"
+    what = f"{name} {measured_words(plan, effect)}"
+    beside = f"; predicted {predicted_words(plan)}"
+    match found.verdict:
+        case Verdict.SHOWN:
+            first = f'Shown: "{plan.changed}" does it'
+        case Verdict.OTHER_WAY:
+            first = f'Shown the other way: "{plan.changed}" does the opposite of what was predicted'
+        case Verdict.NOT_BLIND:
+            first = "Not blind: there is a difference, but the drivers knew which set-up they drove"
+        case _:
+            first = f"Not shown: {count} pairs could be chance"
+    return f"{first}. {what[0].upper()}{what[1:]}{beside}"
+
+
+def beside_prediction(plan: Plan, found: Findings) -> str:
+    """How the measured difference stands to the predicted one; nothing where there is none."""
+    effect, predicted = found.effect, plan.expected.predicted
+    if effect is None or not math.isfinite(effect.low):
+        return ""
+    low, high = predicted.ends
+    if effect.low <= predicted.effect <= effect.high:
+        none = ", and so is no effect at all" if effect.low <= 0.0 <= effect.high else ""
+        return f"The prediction is within the measured interval{none}."
+    if low <= effect.high and high >= effect.low:
+        return "The prediction is outside the measured interval, but its own interval reaches into it."
+    way = (
+        "more"
+        if abs(effect.value) > abs(predicted.effect) and effect.value * predicted.effect > 0
+        else "less"
+    )
+    return f"The prediction does not fit: rock shows {way} than the bench predicted."
+
+
+def tests_words(plan: Plan, found: Findings) -> str:
+    """Both tests, and how many pairs went which way."""
+    effect = found.effect
+    if effect is None:
+        return ""
+    same = len(found.pairs) - effect.up - effect.down
+    equal = f", {same} the same" if same else ""
+    return (
+        f"{len(found.pairs)} pairs: {effect.up} higher with the change, {effect.down} lower{equal}. "
+        f"Permutation test {p_words(effect.permutation)}, sign test {p_words(effect.sign)}; the "
+        f"{'sign' if plan.measure.yes_no else 'permutation'} test decides, at {LEVEL:g}."
+    )
+
+
+def drift_words(plan: Plan, one: Drifted) -> str:
+    """How much something drifted, and whether that is more than chance."""
+    error = signed(one.error, one.error).lstrip("+")
+    size = f"{effect_words(plan, one.value, one.error)} ± {error}, {p_words(one.p)}"
+    real = one.p <= LEVEL
+    meant = {
+        Drift.DAY: "pairs take it out of the difference",
+        Drift.PRACTICE: "orders were balanced, so it does not move the effect, but widens its interval",
+        Drift.FADING: "the effect is not one number over the day",
+    }[one.what]
+    return f"{size}: {f'real; {meant}' if real else 'may be chance'}"
+
+
+def driver_words(plan: Plan, found: Findings) -> Iterator[str]:
+    """What each driver's pairs say, and whether drivers differ."""
+    if len(found.drivers) < 2:
+        return
+    for one in found.drivers:
+        error = f" ± {signed(one.error, one.error).lstrip('+')}" if math.isfinite(one.error) else ""
+        value = effect_words(plan, one.value, one.error if error else 0.0)
+        yield f"{one.driver}: {value}{error} in {one.pairs} pair{'s' * (one.pairs > 1)}."
+    if found.drivers_p is not None:
+        differ = "differ" if found.drivers_p <= LEVEL else "do not differ by more than chance"
+        yield f"The drivers {differ} ({p_words(found.drivers_p)})."
+
+
+def guess_words(found: Findings) -> str:
+    """Whether the drivers knew."""
+    guesses = found.guesses
+    if not guesses.made:
+        return "No guesses were noted: nobody knows whether the drivers knew."
+    share = f"{guesses.right} of {guesses.made} guesses were right, {p_words(guesses.p)}"
+    if not found.knew:
+        return f"The drivers did not show that they knew: {share}."
+    return f"The drivers knew which set-up they drove ({share}), by sound, look, or how well it climbed."
+
+
+def beside_words(plan: Plan, one: Beside) -> str:
+    """A number noted beside the runs, and whether outcomes went with it."""
+    less = f"; with the change {signed(one.less)} less without"
+    went = "outcomes went with it" if one.p <= LEVEL else "outcomes did not go with it"
+    reach = f"{three_digits(one.low)} to {three_digits(one.high)}"
+    return f"{reach}{less}; {went} (r = {signed(one.correlation, 0.1)}, {p_words(one.p)})"

@@ -1,0 +1,61 @@
+"""The picture and the chart of a trial: what it says, and that all of it stands inside."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from invented_trials import CHANGED, climbed_or_not, driven, key_of, result_of, trial
+from matplotlib.figure import Figure
+
+from simcore.outdoors.field_trial import FieldTrial
+from simcore.views.catalogue import draw
+from simcore.views.page.trial import of_field_trial
+
+
+def nothing_typed() -> FieldTrial:
+    return result_of(key_of(), ())
+
+
+def few() -> FieldTrial:
+    """Five pairs, which have no interval."""
+    key = key_of()
+    return result_of(key, driven(key, 1.7, 1.5)[:10])
+
+
+MADE: dict[str, Callable[[], FieldTrial]] = {
+    "number": trial,
+    "yes or no": climbed_or_not,
+    "nothing typed": nothing_typed,
+    "five pairs": few,
+    "not blind": lambda: trial(3.0, 1.0, 1.0),
+}
+
+
+def said(figure: Figure) -> str:
+    texts = [text.get_text() for text in figure.texts]
+    return " ".join(" ".join(texts).split())
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_title_is_the_headline_and_every_pair_is_inside(name: str) -> None:
+    result = MADE[name]()
+    figure = draw(result)
+    assert said(figure).replace("\N{NO-BREAK SPACE}", " ").startswith(result.headline)
+    assert CHANGED in said(figure)
+    pairs, effect = figure.axes
+    low, high = pairs.get_ylim()
+    dots = [tuple(place) for one in pairs.collections for place in np.asarray(one.get_offsets())]
+    assert sorted(dots) == sorted((one.pair, one.difference) for one in result.findings.pairs)
+    ends = [float(end) for end in result.effect.to_numpy().ravel() if np.isfinite(end)]
+    assert all(low < value < high for value in [*ends, *(y for _, y in dots)])
+    assert [label.get_text() for label in effect.get_xticklabels()] == ["measured", "predicted"]
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_chart_of_the_page_has_both_and_every_pair(name: str) -> None:
+    result = MADE[name]()
+    chart = of_field_trial(result)
+    assert [row.name for row in chart.rows[:2]] == ["measured", "predicted"]
+    assert len(chart.rows) == 2 + len(result.findings.pairs)
+    assert "nan" not in chart.words
+    assert "inf" not in chart.words
