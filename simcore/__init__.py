@@ -25,8 +25,10 @@ if TYPE_CHECKING:
     from simcore.studies.load_files import load_rig, load_scenario
     from simcore.studies.measure import Measurement, measure
     from simcore.studies.ranges import Ranges
+    from simcore.studies.scattered import Spread
     from simcore.studies.sensitivity import Sensitivity
     from simcore.studies.simulate import simulate
+    from simcore.studies.spread import spread
     from simcore.studies.sweep import Sweep, sweep
     from simcore.studies.what_matters import what_matters
     from simcore.video.track import track
@@ -54,6 +56,7 @@ _HOMES = {
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
     "Sensitivity": "simcore.studies.sensitivity",
+    "Spread": "simcore.studies.scattered",
     "Sweep": "simcore.studies.sweep",
     "Track": "simcore.video.tracked",
     "check_rig": "simcore.plausibility.check",
@@ -69,6 +72,7 @@ _HOMES = {
     "measure": "simcore.studies.measure",
     "page": "simcore.views.page.file",
     "simulate": "simcore.studies.simulate",
+    "spread": "simcore.studies.spread",
     "sweep": "simcore.studies.sweep",
     "track": "simcore.video.track",
     "what_matters": "simcore.studies.what_matters",
@@ -92,6 +96,7 @@ __all__ = [
     "Run",
     "Scenario",
     "Sensitivity",
+    "Spread",
     "Sweep",
     "Track",
     "check_rig",
@@ -107,6 +112,7 @@ __all__ = [
     "measure",
     "page",
     "simulate",
+    "spread",
     "sweep",
     "track",
     "what_matters",

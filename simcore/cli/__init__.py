@@ -4,10 +4,10 @@ import io
 import sys
 import warnings
 
-from simcore.cli import bench, live, logged, moving, paged, rigs, runs, shown, tracked
+from simcore.cli import bench, drawn, live, logged, moving, paged, rigs, runs, shown, tracked
 from simcore.cli.shared import app
 
-__all__ = ["app", "bench", "live", "logged", "main", "moving", "paged", "rigs", "runs", "shown", "tracked"]
+__all__ = ["app", "bench", "drawn", "live", "logged", "main", "moving", "paged", "rigs", "runs", "shown", "tracked"]
 
 
 def main() -> None:

@@ -120,6 +120,8 @@ PICTURES = (
     Picture("measurement", "how_well_known", "measured.of_measurement"),
     Picture("measurement", "rig_known", "measured_rig.of_measurement"),
     Picture("sensitivity", "matters", "tornado.of_sensitivity"),
+    Picture("spread", "intervals", "scatter.of_spread"),
+    Picture("spread", "bands", "scatter.bands_of_spread"),
     Picture("fit", "log_over_run", "logs.of_fit"),
     Picture("fit", "errors", "logs.of_errors"),
 )

@@ -17,6 +17,7 @@ from simcore.studies.inspect import Inspection
 from simcore.studies.limit import FRONT_UP, Limits
 from simcore.studies.measure import Measurement
 from simcore.studies.ranges import Ranges
+from simcore.studies.scattered import Spread
 from simcore.studies.sensitivity import Sensitivity
 from simcore.views.place import KINDS, own_study
 
@@ -62,6 +63,8 @@ def again(result: Result) -> Again:
             sheet = _sheet(result.worksheet)
             asked = f"question_{file}" if file in sheet else file
             return Again(_typed("measure", *sheet, "--for", asked), sheet | {asked: inputs[file]})
+        case Spread():
+            return Again(_typed("spread", file, *_of_spread(result)), inputs)
         case Fit():
             log = PurePath(result.log).name
             needs = f"the log {log}, which is not on this page"
@@ -98,6 +101,13 @@ def _of_fit(fit: Fit) -> list[str]:
     mapped = (("--column", f"{header}={channel}") for header, channel in fit.columns.items())
     noise = (("--noise", f"{channel}={size:g}") for channel, size in fit.noise.items())
     return [word for pair in (*freed, *mapped, *noise) for word in pair]
+
+
+def _of_spread(result: Spread) -> list[str]:
+    """Draws, and what was asked of them."""
+    words = ["--runs", f"{result.draws}", "--seed", f"{result.seed}"]
+    words += ["--only-stated"] if all(one.stated for one in result.errors) else []
+    return [*words, *(["--indices"] if result.indices else [])]
 
 
 def _of_limits(result: Limits) -> list[str]:

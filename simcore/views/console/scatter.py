@@ -1,0 +1,98 @@
+"""What bench error leaves of an answer, on the terminal: jobs, figures with their intervals, what matters."""
+
+from simcore.results.formatting import MINUS
+from simcore.results.headlines.scatter import (
+    Answer,
+    interval_words,
+    pairing_words,
+    signed,
+    sure_words,
+    usual_words,
+)
+from simcore.results.headlines.sensitivity import figure_name
+from simcore.results.scatter import FEWEST
+from simcore.studies.scattered import Spread
+from simcore.views.console.layout import Block, Grid, Hint, Line
+
+MOST = 5  # errors that are told of a figure
+
+
+def scatter_blocks(result: Spread, everything: bool) -> list[Block]:
+    """In how many draws each case does its job, the figures, what they go with, and how sure all of it is."""
+    answers = result.answers
+    blocks: list[Block] = [_jobs(result), Line("")]
+    if answers:
+        blocks += [_figures(answers), Line("")]
+    blocks += _matters(result, everything)
+    said = [
+        *dict.fromkeys(pairing_words(one) for one in answers[:1]),
+        *(sure_words(one) for one in answers[:1]),
+        usual_words(result.counted),
+        _even(result.draws),
+        *_lost(result),
+        "Figures are of draws in which the job was done, differences of those in which both did it.",
+    ]
+    blocks += [Line(text) for text in said if text]
+    if not everything:
+        blocks.append(Hint("intervals.csv has every metric, draws.csv every draw"))
+    return blocks
+
+
+def _jobs(result: Spread) -> Grid:
+    """By case how many draws did their job, between which shares that lies, and how many have no answer."""
+    cells = []
+    for case in result.cases:
+        share = result.share(case)
+        ends = f"{100 * share.low:.0f} to {100 * share.high:.0f} %" if share.count else "-"
+        cells.append([f"{share.done} of {share.count}", ends, str(result.draws - share.count)])
+    columns = [("job done, draws",), ("of all such rigs",), ("no answer",)]
+    return Grid(("",), [(case,) for case in result.cases], columns, cells)
+
+
+def _figures(answers: tuple[Answer, ...]) -> Grid:
+    """Figures without errors and with them."""
+    cells = []
+    for one in answers:
+        figure, interval = one.figure, one.interval
+        told = ["-", f"fewer than {FEWEST} draws"]
+        if interval is not None:
+            told = [signed(figure, interval.middle), interval_words(figure, interval)]
+        cells.append([signed(figure, figure.value), *told, one.verdict.value if one.verdict else "-"])
+    columns = [("without errors",), ("median",), ("interval",), ("verdict",)]
+    return Grid(("",), [(figure_name(one.figure),) for one in answers], columns, cells)
+
+
+def _matters(result: Spread, everything: bool) -> list[Block]:
+    """Errors that the first figures go with; of several cases those of their differences."""
+    rows, cells = [], []
+    for answer in result.answers if everything else result.answers[:1]:
+        figure = answer.figure
+        for one in result.moves(figure)[: None if everything else MOST]:
+            error = result.errors[one.error]
+            rows.append((error.name,))
+            parts = [part for part in result.indices if (part.figure, part.error) == (figure.key, error.name)]
+            shares = f"{100 * max(parts[0].total, 0.0):.0f} %" if parts else "-"
+            stated = "stated" if error.stated else "usual"
+            cells.append([f"{one.rank:+.2f}".replace("-", MINUS), shares, stated, figure_name(figure)])
+    if not rows:
+        return [Line("No single error stands out."), Line("")] if result.answers else []
+    columns = [("rank correlation",), ("of the scatter",), ("error",), ("figure",)]
+    keep = [0, *([1] if result.indices else []), 2, 3]
+    columns, cells = [columns[k] for k in keep], [[row[k] for k in keep] for row in cells]
+    return [Grid(("what it hangs on most",), rows, columns, cells), Line("")]
+
+
+def _even(draws: int) -> str:
+    """That draws are not spread quite evenly, where their number is no power of two."""
+    if draws & (draws - 1) == 0:
+        return ""
+    return f"{draws} is no power of two: the draws are spread a little less evenly than they could be."
+
+
+def _lost(result: Spread) -> list[str]:
+    """Why draws have no answer."""
+    found = []
+    for case in result.cases:
+        for why, count in list(result.lost(case).items())[:2]:
+            found.append(f'"{case}": {count} of {result.draws} draws have no answer, they are left out: {why}')
+    return found
