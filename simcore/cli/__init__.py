@@ -7,7 +7,20 @@ import warnings
 from simcore.cli import bench, drawn, live, logged, moving, paged, rigs, runs, shown, tracked
 from simcore.cli.shared import app
 
-__all__ = ["app", "bench", "drawn", "live", "logged", "main", "moving", "paged", "rigs", "runs", "shown", "tracked"]
+__all__ = [
+    "app",
+    "bench",
+    "drawn",
+    "live",
+    "logged",
+    "main",
+    "moving",
+    "paged",
+    "rigs",
+    "runs",
+    "shown",
+    "tracked",
+]
 
 
 def main() -> None:

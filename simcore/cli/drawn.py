@@ -44,7 +44,9 @@ def spread(
     ] = False,
     indices: Annotated[
         bool,
-        typer.Option("--indices", help="Also work out how much of the scatter each error makes. 4 times the runs."),
+        typer.Option(
+            "--indices", help="Also work out how much of the scatter each error makes. 4 times the runs."
+        ),
     ] = False,
     seed: Annotated[int, typer.Option(metavar="N", min=0, help="Other draws of the same kind.")] = 20,
     settings: Settings = None,
@@ -57,9 +59,9 @@ def spread(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario and its variants many times, all numbers drawn within their errors. What is more than bench error?
+    """Run a scenario with its numbers drawn within their errors. Says what is more than bench error.
 
-    Every variant gets the same draws, so that small differences show.
+    Its variants too, with the same draws: so that small differences show.
     """
     with working("drawing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)

@@ -34,7 +34,7 @@ class Interval(NamedTuple):
     ----------
     low, middle, high : ends, and the median
     inside : share of the draws that lies between the ends
-    count : of the draws that have the number
+    draws : of the draws that have the number
     spans : of each end, between which values it is with more draws of the same kind; None where there are too
         few to say
     """
@@ -43,7 +43,7 @@ class Interval(NamedTuple):
     middle: float
     high: float
     inside: float
-    count: int
+    draws: int
     spans: tuple[tuple[float, float] | None, tuple[float, float] | None]
 
     @property
@@ -55,9 +55,9 @@ class Interval(NamedTuple):
 def interval_of(values: Vector) -> Interval | None:
     """Give the interval from the 2.5th to the 97.5th percentile; None of too few draws.
 
-    The percentile p of n draws stands at rank p (n + 1), so that one draw more lies between the ends with 95 %
-    exactly; where there are fewer than 39 draws, which have no such rank, from the lowest to the highest, between
-    which one draw more lies with (n - 1) / (n + 1). How surely the ends are known follows from ranks alone
+    The percentile p of n draws stands at rank p (n + 1), so that one draw more lies between the ends with
+    95 % exactly. Fewer than 39 draws have no such rank: then from the lowest to the highest, between which
+    one draw more lies with (n - 1) / (n + 1). How surely the ends are known follows from ranks alone
     (a percentile lies between two draws with the probability of a binomial count); draws that are spread
     evenly, as here, know them better.
 
@@ -108,7 +108,7 @@ class Share(NamedTuple):
     """How many of some draws did their job, and between which shares that lies, Wilson's interval."""
 
     done: int
-    count: int
+    draws: int
     low: float
     high: float
 
@@ -128,7 +128,7 @@ def share_of(done: int, count: int) -> Share:
 
 
 class Moves(NamedTuple):
-    """How one error goes with a number: its place among the errors, rank correlation, and by chance how likely."""
+    """How one error goes with a number: its place, rank correlation, and how likely that is by chance."""
 
     error: int
     rank: float

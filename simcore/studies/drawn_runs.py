@@ -1,7 +1,7 @@
 """Does the runs of draws, some draws in one go, and keeps what came of them.
 
-What is kept of a run are its metrics and three curves on a coarse raster. It is held as numbers in columns, so
-that a run takes about two kilobytes however long it was.
+What is kept of a run are its metrics and three curves on a coarse raster, held in columns of numbers:
+a run takes about two kilobytes however long it was.
 """
 
 import base64
@@ -49,10 +49,10 @@ class Some(NamedTuple):
     @property
     def runs(self) -> Iterator[tuple[int, str]]:
         """Draw and case of each of its runs, the cases of a draw one after the other."""
-        return ((k, name) for k in range(self.count) for name in self.draws.cases)
+        return ((k, name) for k in range(self.size) for name in self.draws.cases)
 
     @property
-    def count(self) -> int:
+    def size(self) -> int:
         """How many draws they are."""
         return 1 if self.as_given else self.draws.count
 
@@ -70,7 +70,7 @@ def _sources() -> str:
 
 def keys_of(draws: Draws, parts: Sequence[Some]) -> list[str]:
     """Digest of each part: its points, what they are put on, and what computes."""
-    what = [[run_key(case) for case in draws.cases.values()], list(draws.cases)]
+    what: list[Any] = [[run_key(case) for case in draws.cases.values()], list(draws.cases)]
     what += [[[list(one.place), to_plain(one.off), one.found_with] for one in draws.inputs]]
     common = hashlib.sha256(f"{_sources()}\n{json.dumps(what)}".encode())
     found = []
@@ -200,13 +200,13 @@ def run_draws(
             part, span = by_key[key]
             (given if part.as_given else found).take(*span, row)
             store.found[key] = {}  # it is on the disk and in the columns: memory stays flat
-            done += 0 if part.as_given else part.count
+            done += 0 if part.as_given else part.size
             if progress is not None:
                 progress(done, draws.count)
 
         def note(key: str, row: Row) -> None:
-            part, (start, _) = by_key[key]
-            if row.get(FAILED) == NoMetrics.DIED.name and part.count > 1:
+            part, _ = by_key[key]
+            if row.get(FAILED) == NoMetrics.DIED.name and part.size > 1:
                 row = _one_by_one(part, workers)  # which of them kills its process
             store.keep(key, row)
             take(key, row)
@@ -226,12 +226,12 @@ def _one_by_one(part: Some, workers: int) -> Row:
     def note(key: str, row: Row) -> None:
         rows[int(key)] = row
 
-    alone = {str(k): Some(part.draws.part(k, k + 1)) for k in range(part.count)}
+    alone = {str(k): Some(part.draws.part(k, k + 1)) for k in range(part.size)}
     run_here(alone, note, max(workers, 2), do)
-    one = Done(tuple(part.draws.cases), part.count)
+    one = Done(tuple(part.draws.cases), part.size)
     for k, row in rows.items():
         one.take(k, k + 1, row)
-    every = [one.row(place) for place in range(part.count * width)]
+    every = [one.row(place) for place in range(part.size * width)]
     keys: Mapping[str, None] = dict.fromkeys(key for row in every for key in row)
     kept = {key: [row.get(key) for row in every] for key in keys}
     return {"rows": kept, "curves": base64.b64encode(one.curves.tobytes()).decode()}

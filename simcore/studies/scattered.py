@@ -114,9 +114,7 @@ class Spread(Result):
         keys = list(told)
         every = [job_of(dict(zip(keys, row, strict=True))) for row in zip(*told.values(), strict=True)]
         every = every or [JobState.UNKNOWN] * len(self.table)
-        return {
-            name: np.array(every[k :: len(self.cases)], object) for k, name in enumerate(self.cases)
-        }
+        return {name: np.array(every[k :: len(self.cases)], object) for k, name in enumerate(self.cases)}
 
     def done(self, case: str) -> npt.NDArray[np.bool_]:
         """In which draws a case did its job, (draws,)."""
@@ -196,7 +194,7 @@ class Spread(Result):
 
     @property
     def headline(self) -> str:
-        """Whether the job is done, in how many draws; then the difference, and what bench error leaves of it."""
+        """In how many draws the job is done; then the difference, and what bench error leaves of it."""
         return scatter_headline(Told(self.counted, self.answers))
 
     @property
@@ -231,9 +229,7 @@ class Spread(Result):
         """All three tables."""
         return {
             "draws.csv": lambda path: self.table.to_csv(path, index=False, float_format="%.9g"),
-            "intervals.csv": lambda path: self.intervals.to_csv(
-                path, index_label="key", float_format="%.9g"
-            ),
+            "intervals.csv": lambda path: self.intervals.to_csv(path, index_label="key", float_format="%.9g"),
             "matters.csv": lambda path: self.matters.to_csv(path, index=False, float_format="%.9g"),
         }
 
@@ -292,9 +288,7 @@ def bands_of(curves: npt.NDArray[np.float32], done: Mapping[str, Any]) -> dict[s
     done : by case in which draws it did its job, (draws,)
     """
     return {
-        name: {
-            column: band_of(np.asarray(curves[did, k, c], float)) for c, column in enumerate(CURVES)
-        }
+        name: {column: band_of(np.asarray(curves[did, k, c], float)) for c, column in enumerate(CURVES)}
         for k, (name, did) in enumerate(done.items())
     }
 
@@ -307,7 +301,7 @@ def _plain(band: Vector) -> list[list[float | None]]:
 def _cells(found: Interval) -> tuple[float, ...]:
     nothing = (float("nan"), float("nan"))
     ends = [end if end is not None else nothing for end in found.spans]
-    return (found.low, found.middle, found.high, found.inside, found.count, *ends[0], *ends[1])
+    return (found.low, found.middle, found.high, found.inside, found.draws, *ends[0], *ends[1])
 
 
 UNITS = {name: metric.unit for name, metric in CATALOGUE.items()}

@@ -11,6 +11,7 @@ from scipy.stats import qmc, sobol_indices
 
 from simcore.accounts.job import JobState
 from simcore.errors import InputError, InputIssue
+from simcore.files.axes import MOST_RUNS
 from simcore.files.reading import load_scenario
 from simcore.files.scenario import Scenario
 from simcore.results.reliability import job_of
@@ -19,7 +20,6 @@ from simcore.studies.drawn import SEED, Draws, draws_of
 from simcore.studies.drawn_runs import Done, raster, run_draws
 from simcore.studies.goals import check_goal
 from simcore.studies.key_names import key_name
-from simcore.studies.plan import MOST_RUNS
 from simcore.studies.scattered import ERROR, Known, Part, Spread, bands_of
 from simcore.studies.scenario_for import figures_of
 
@@ -124,8 +124,8 @@ def _indices(
 
     References
     ----------
-    A. Saltelli et al., Variance based sensitivity analysis of model output, Computer Physics Communications 181
-    (2010), by `scipy.stats.sobol_indices`.
+    A. Saltelli et al., Variance based sensitivity analysis of model output, Computer Physics Communications
+    181 (2010), by `scipy.stats.sobol_indices`.
     """
     if not result.figures_given:
         return ()

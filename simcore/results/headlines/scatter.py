@@ -6,7 +6,7 @@ from typing import NamedTuple
 from simcore.results.catalogue import label_of
 from simcore.results.formatting import MINUS, in_picture
 from simcore.results.moved import Figure
-from simcore.results.scatter import Interval, Share, Verdict
+from simcore.results.scatter import INSIDE, Interval, Share, Verdict
 
 NAMED = 3  # cases that are told one by one
 
@@ -53,9 +53,9 @@ def scatter_headline(told: Told) -> str:
 def jobs_words(counted: Counted) -> str:
     """In how many draws each case does its job."""
     shares = counted.shares
-    if all(share.count == 0 for share in shares.values()):
+    if all(share.draws == 0 for share in shares.values()):
         return f"Not known: none of {counted.draws} draws has an answer"
-    alike = len({(share.done, share.count) for share in shares.values()}) == 1
+    alike = len({(share.done, share.draws) for share in shares.values()}) == 1
     first = next(iter(shares.values()))
     if alike:
         who = "The job is done" if len(shares) == 1 else "Each does its job"
@@ -65,18 +65,18 @@ def jobs_words(counted: Counted) -> str:
         ordered = sorted(shares, key=lambda name: _size(shares[name]))
         least, most = ordered[0], ordered[-1]
         return (
-            f'The job is done by "{most}" in {_of(shares[most])} draws, by "{least}" in {_of(shares[least])}, '
-            "by others in between"
+            f'The job is done by "{most}" in {_of(shares[most])} draws, '
+            f'by "{least}" in {_of(shares[least])}, by others in between'
         )
     return f"The job is done by {', '.join([f'{told[0]} draws', *told[1:]])}"
 
 
 def _size(share: Share) -> float:
-    return share.done / share.count if share.count else -1.0
+    return share.done / share.draws if share.draws else -1.0
 
 
 def _of(share: Share) -> str:
-    return f"all {share.count}" if share.done == share.count else f"{share.done} of {share.count}"
+    return f"all {share.draws}" if share.done == share.draws else f"{share.done} of {share.draws}"
 
 
 def _first(answers: tuple[Answer, ...]) -> str:
@@ -102,7 +102,9 @@ def answer_words(answer: Answer) -> str:
 def figure_words(figure: Figure) -> str:
     """What a figure is of."""
     name = label_of(figure.metric)
-    return f'"{figure.case}" less "{figure.less}", {name}:' if figure.less else f"{name[:1].upper()}{name[1:]}"
+    return (
+        f'"{figure.case}" less "{figure.less}", {name}:' if figure.less else f"{name[:1].upper()}{name[1:]}"
+    )
 
 
 def difference_words(answer: Answer) -> str:
@@ -130,8 +132,8 @@ def pairing_words(answer: Answer) -> str:
         return ""
     own, paired = (in_picture(figure.metric, one.half) for one in (alone, interval))
     return (
-        f'Bench error alone moves {label_of(figure.metric)} of "{figure.case}" by ± {own}, but its difference to '
-        f'"{figure.less}" by ± {paired}: every draw has the same errors in both.'
+        f'Bench error moves {label_of(figure.metric)} of "{figure.case}" by ± {own}, but its difference '
+        f'to "{figure.less}" by ± {paired}: every draw has the same errors in both.'
     )
 
 
@@ -141,13 +143,11 @@ def sure_words(answer: Answer) -> str:
     if interval is None:
         return ""
     if None in interval.spans:
-        return (
-            f"{interval.count} draws are too few to say how surely the ends are known; 256 and more tell, "
-            "so far they are lowest and highest"
-        ) if interval.inside < 0.95 else f"{interval.count} draws are few: the ends are not sure; 256 and more tell"
+        ends = "; these are the lowest and the highest" if interval.inside < INSIDE else ""
+        return f"{interval.draws} draws are too few to say how sure the ends are{ends}. 256 and more tell."
     (a, b), (c, d) = (span or (0.0, 0.0) for span in interval.spans)
     low, high = (f"{signed(figure, x)} to {signed(figure, y)}" for x, y in ((a, b), (c, d)))
-    return f"With {interval.count} draws the lower end is known to lie within {low}, the upper within {high}"
+    return f"By {interval.draws} draws the lower end is known to lie within {low}, the upper within {high}."
 
 
 def usual_words(counted: Counted) -> str:
@@ -155,6 +155,6 @@ def usual_words(counted: Counted) -> str:
     if not counted.usual:
         return ""
     if counted.usual == counted.errors:
-        return f"All {counted.errors} errors are usual ones of a hobby bench, not yours: state yours in [spread]."
+        return f"All {counted.errors} errors are usual ones, not yours: state yours in [spread]."
     are = "error is a usual one" if counted.usual == 1 else "errors are usual ones"
-    return f"{counted.usual} of {counted.errors} {are} of a hobby bench, not yours: state yours in [spread]."
+    return f"{counted.usual} of {counted.errors} {are}, not yours: state yours in [spread]."

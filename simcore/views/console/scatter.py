@@ -1,5 +1,6 @@
 """What bench error leaves of an answer, on the terminal: jobs, figures with their intervals, what matters."""
 
+from simcore.results.catalogue import label_of
 from simcore.results.formatting import MINUS
 from simcore.results.headlines.scatter import (
     Answer,
@@ -12,7 +13,7 @@ from simcore.results.headlines.scatter import (
 from simcore.results.headlines.sensitivity import figure_name
 from simcore.results.scatter import FEWEST
 from simcore.studies.scattered import Spread
-from simcore.views.console.layout import Block, Grid, Hint, Line
+from simcore.views.console.layout import Block, Grid, Hint, Line, Names
 
 MOST = 5  # errors that are told of a figure
 
@@ -43,8 +44,8 @@ def _jobs(result: Spread) -> Grid:
     cells = []
     for case in result.cases:
         share = result.share(case)
-        ends = f"{100 * share.low:.0f} to {100 * share.high:.0f} %" if share.count else "-"
-        cells.append([f"{share.done} of {share.count}", ends, str(result.draws - share.count)])
+        ends = f"{100 * share.low:.0f} to {100 * share.high:.0f} %" if share.draws else "-"
+        cells.append([f"{share.done} of {share.draws}", ends, str(result.draws - share.draws)])
     columns = [("job done, draws",), ("of all such rigs",), ("no answer",)]
     return Grid(("",), [(case,) for case in result.cases], columns, cells)
 
@@ -58,8 +59,15 @@ def _figures(answers: tuple[Answer, ...]) -> Grid:
         if interval is not None:
             told = [signed(figure, interval.middle), interval_words(figure, interval)]
         cells.append([signed(figure, figure.value), *told, one.verdict.value if one.verdict else "-"])
-    columns = [("without errors",), ("median",), ("interval",), ("verdict",)]
-    return Grid(("",), [(figure_name(one.figure),) for one in answers], columns, cells)
+    columns: list[Names] = [("without errors",), ("median",), ("interval",), ("verdict",)]
+    pairs = {(one.figure.case, one.figure.less) for one in answers}
+    if len(pairs) > 1:
+        head = f'less "{answers[0].figure.less}"' if answers[0].figure.less else ""
+        rows = [(f'{label_of(one.figure.metric)}, "{one.figure.case}"',) for one in answers]
+        return Grid((head,), rows, columns, cells)
+    case, less = next(iter(pairs))
+    head = f'"{case}" less "{less}"' if less else ""
+    return Grid((head,), [(label_of(one.figure.metric),) for one in answers], columns, cells)
 
 
 def _matters(result: Spread, everything: bool) -> list[Block]:
@@ -76,7 +84,7 @@ def _matters(result: Spread, everything: bool) -> list[Block]:
             cells.append([f"{one.rank:+.2f}".replace("-", MINUS), shares, stated, figure_name(figure)])
     if not rows:
         return [Line("No single error stands out."), Line("")] if result.answers else []
-    columns = [("rank correlation",), ("of the scatter",), ("error",), ("figure",)]
+    columns: list[Names] = [("rank correlation",), ("of the scatter",), ("error",), ("figure",)]
     keep = [0, *([1] if result.indices else []), 2, 3]
     columns, cells = [columns[k] for k in keep], [[row[k] for k in keep] for row in cells]
     return [Grid(("what it hangs on most",), rows, columns, cells), Line("")]
@@ -94,5 +102,7 @@ def _lost(result: Spread) -> list[str]:
     found = []
     for case in result.cases:
         for why, count in list(result.lost(case).items())[:2]:
-            found.append(f'"{case}": {count} of {result.draws} draws have no answer, they are left out: {why}')
+            found.append(
+                f'"{case}": {count} of {result.draws} draws have no answer, they are left out: {why}'
+            )
     return found

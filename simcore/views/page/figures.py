@@ -69,6 +69,12 @@ def _of(result: Any) -> Iterator[Figures]:
             from simcore.views.page import known
 
             yield Figures("moves", "What moves the answer", _parts(known.of_sensitivity(result)))
+        case "spread":
+            from simcore.views.page import scatter
+
+            yield Figures("moves", "What bench error leaves of the answer", _parts(scatter.of_spread(result)))
+            bands = _parts(scatter.bands_of_spread(result))
+            yield Figures("curves", "Curves", bands, ["Draws that did not do their job are left out."])
 
 
 def _swept(result: Sweep) -> Iterator[Figures]:
