@@ -1,8 +1,8 @@
 """What draws of an uncertain rig say of a number: an interval, how surely its ends are known, a verdict."""
 
 import enum
-import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -83,10 +83,17 @@ def interval_of(values: Vector) -> Interval | None:
 
 def _span(known: Vector, share: float) -> tuple[float, float] | None:
     """Between which draws a percentile lies, as surely as `SURE`; None where it may lie beyond all."""
-    below, above = (int(binom.ppf(end, len(known), share)) for end in (0.5 * (1 - SURE), 0.5 * (1 + SURE)))
+    below, above = _ranks(len(known), share)
     if below < 1 or above >= len(known):
         return None
     return float(known[below - 1]), float(known[above])
+
+
+@lru_cache(64)
+def _ranks(count: int, share: float) -> tuple[int, int]:
+    """Between which counts a share of draws lies, as surely as `SURE`."""
+    below, above = binom.ppf([0.5 * (1 - SURE), 0.5 * (1 + SURE)], count, share)
+    return int(below), int(above)
 
 
 def verdict_of(difference: Interval | None, seen: float) -> Verdict:
@@ -152,11 +159,13 @@ def moves_of(errors: Vector, values: Vector) -> list[Moves]:
     known = np.isfinite(values)
     if known.sum() < FEWEST or np.ptp(values[known]) == 0.0:
         return []
-    found = []
-    for place, error in enumerate(errors[known].T):
-        rank, chance = spearmanr(error, values[known])
-        if math.isfinite(rank) and chance * errors.shape[1] < 1.0 - SURE:
-            found.append(Moves(place, float(rank), float(chance)))
+    every = spearmanr(np.column_stack([errors[known], values[known]]))
+    ranks, chances = np.atleast_2d(every.statistic)[-1], np.atleast_2d(every.pvalue)[-1]
+    found = [
+        Moves(place, float(rank), float(chance))
+        for place, (rank, chance) in enumerate(zip(ranks, chances, strict=True))
+        if place < errors.shape[1] and chance * errors.shape[1] < 1.0 - SURE
+    ]
     return sorted(found, key=lambda one: -abs(one.rank))
 
 

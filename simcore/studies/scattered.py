@@ -168,7 +168,14 @@ class Spread(Result):
 
     def moves(self, figure: Figure) -> list[Moves]:
         """Which errors a figure goes with, the most first."""
-        return moves_of(self.drawn, self.values(figure.metric, figure.case, figure.less))
+        if figure.key not in self._moves:
+            values = self.values(figure.metric, figure.case, figure.less)
+            self._moves[figure.key] = moves_of(self.drawn, values)
+        return self._moves[figure.key]
+
+    @cached_property
+    def _moves(self) -> dict[str, list[Moves]]:
+        return {}
 
     @cached_property
     def matters(self) -> pd.DataFrame:

@@ -57,6 +57,8 @@ def jobs_words(counted: Counted) -> str:
         return f"Not known: none of {counted.draws} draws has an answer"
     alike = len({(share.done, share.draws) for share in shares.values()}) == 1
     first = next(iter(shares.values()))
+    if alike and first.done == 0:
+        return f"The job is done in none of {first.draws} draws"
     if alike:
         who = "The job is done" if len(shares) == 1 else "Each does its job"
         return f"{who} in {_of(first)} draws"
@@ -76,7 +78,8 @@ def _size(share: Share) -> float:
 
 
 def _of(share: Share) -> str:
-    return f"all {share.draws}" if share.done == share.draws else f"{share.done} of {share.draws}"
+    done = "all" if share.done == share.draws else "none of" if share.done == 0 else f"{share.done} of"
+    return f"{done} {share.draws}"
 
 
 def _first(answers: tuple[Answer, ...]) -> str:
