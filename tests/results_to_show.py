@@ -36,8 +36,10 @@ from simcore.studies.limit import Limit, Limits
 from simcore.studies.measure import measure
 from simcore.studies.plan import plan
 from simcore.studies.ranges import End, Range, Ranges
+from simcore.studies.scattered import Spread
 from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sought import Sought
+from simcore.studies.spread import spread
 from simcore.studies.sweep import Sweep
 
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
@@ -208,6 +210,21 @@ def logged(count: int) -> Fit:
     return dataclasses.replace(bare, estimates=tuple(found), correlations=correlations)
 
 
+@cache
+def drawn() -> Spread:
+    """Ten draws of three cases."""
+    launch = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
+    table = launch.raw | {
+        "variants": {
+            "<b>front & shaft</b> out": {"driveline.drive": "rear"},
+            "steeper": {"ground.slope": 17},
+        },
+        "conclusion": {"shown": ["pitch_start_deg", "rear_travel_start_mm"]},
+    }
+    scenario = simcore_scenario(table).changed({"end.duration": 0.5}, keep_variants=True)
+    return spread(scenario, 10)
+
+
 KINDS: dict[str, Callable[[], Result]] = {
     "run": creep,
     "two cases": lambda: compared(2),
@@ -235,6 +252,7 @@ MEASURED: dict[str, Callable[[], Result]] = {
     "what an answer hangs on": lambda: sensitivity(SIZES),
     "what turns a verdict": lambda: sensitivity(SIZES, turned=True),
     "what two cases hang on": lambda: sensitivity(SIZES, cases=3),
+    "drawn": drawn,
 }
 """Results of worksheets, whose tables are no metrics."""
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]

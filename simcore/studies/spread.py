@@ -14,6 +14,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.axes import MOST_RUNS
 from simcore.files.reading import load_scenario
 from simcore.files.scenario import Scenario
+from simcore.results.headlines.scatter import main_answer
 from simcore.results.reliability import job_of
 from simcore.results.store import FAILED
 from simcore.studies.drawn import SEED, Draws, draws_of
@@ -127,9 +128,10 @@ def _indices(
     A. Saltelli et al., Variance based sensitivity analysis of model output, Computer Physics Communications
     181 (2010), by `scipy.stats.sobol_indices`.
     """
-    if not result.figures_given:
+    main = main_answer(result.answers)
+    if main is None:
         return ()
-    figure = max(result.answers, key=lambda one: abs(one.interval.middle) if one.interval else 0.0).figure
+    figure = main.figure
     apart = [one.error for one in result.moves(figure)][:APART]
     rest = [k for k in range(len(draws.errors)) if k not in apart]
     groups = [*([k] for k in apart), *([rest] if rest else [])]

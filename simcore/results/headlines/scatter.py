@@ -46,7 +46,8 @@ class Told(NamedTuple):
 
 def scatter_headline(told: Told) -> str:
     """Whether the job is done, in how many draws; then the difference, and what bench error leaves of it."""
-    parts = (jobs_words(told.counted), _first(told.answers))
+    main = main_answer(told.answers)
+    parts = (jobs_words(told.counted), answer_words(main) if main is not None else "")
     return ". ".join(part for part in parts if part)
 
 
@@ -82,14 +83,11 @@ def _of(share: Share) -> str:
     return f"{done} {share.draws}"
 
 
-def _first(answers: tuple[Answer, ...]) -> str:
-    """The first metric's largest difference, or its interval."""
+def main_answer(answers: tuple[Answer, ...]) -> Answer | None:
+    """The first metric's largest difference, or its interval; None where there is none."""
     first = answers[0].figure.metric if answers else ""
     about = [one for one in answers if one.figure.metric == first and one.interval is not None]
-    if not about:
-        return ""
-    most = max(about, key=lambda one: abs(one.interval.middle) if one.interval else 0.0)
-    return answer_words(most)
+    return max(about, key=lambda one: abs(one.interval.middle) if one.interval else 0.0, default=None)
 
 
 def answer_words(answer: Answer) -> str:

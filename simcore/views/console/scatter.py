@@ -5,6 +5,7 @@ from simcore.results.formatting import MINUS
 from simcore.results.headlines.scatter import (
     Answer,
     interval_words,
+    main_answer,
     pairing_words,
     signed,
     sure_words,
@@ -20,14 +21,13 @@ MOST = 5  # errors that are told of a figure
 
 def scatter_blocks(result: Spread, everything: bool) -> list[Block]:
     """In how many draws each case does its job, the figures, what they go with, and how sure all of it is."""
-    answers = result.answers
+    answers, main = result.answers, main_answer(result.answers)
     blocks: list[Block] = [_jobs(result), Line("")]
     if answers:
         blocks += [_figures(answers), Line("")]
     blocks += _matters(result, everything)
     said = [
-        *dict.fromkeys(pairing_words(one) for one in answers[:1]),
-        *(sure_words(one) for one in answers[:1]),
+        *([pairing_words(main), sure_words(main)] if main is not None else []),
         usual_words(result.counted),
         _even(result.draws),
         *_lost(result),
@@ -72,8 +72,8 @@ def _figures(answers: tuple[Answer, ...]) -> Grid:
 
 def _matters(result: Spread, everything: bool) -> list[Block]:
     """Errors that the first figures go with; of several cases those of their differences."""
-    rows, cells = [], []
-    for answer in result.answers if everything else result.answers[:1]:
+    rows, cells, main = [], [], main_answer(result.answers)
+    for answer in result.answers if everything else [main] if main is not None else []:
         figure = answer.figure
         for one in result.moves(figure)[: None if everything else MOST]:
             error = result.errors[one.error]

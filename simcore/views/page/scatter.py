@@ -16,6 +16,27 @@ ROOM = 0.08  # of the span, at both ends
 MEDIAN, ALONE = 6, 1  # looks: of the mark at the median, of the bar without pairs
 
 
+def jobs_of_spread(result: Spread) -> Bars:
+    """In what share of the draws each case does its job, and between which shares that lies."""
+    rows = []
+    for case in result.cases:
+        share = result.share(case)
+        if share.draws == 0:
+            rows.append(Row(case, end="no answer"))
+            continue
+        mark = [Mark(100.0 * share.done / share.draws, look=MEDIAN)]
+        bars = [Bar(100.0 * share.low, 100.0 * share.high, fill="pale")]
+        rows.append(Row(case, bars, mark, end=f"{share.done} of {share.draws}"))
+    return Bars(
+        heading="Job done, % of draws",
+        note="draws without an answer are left out",
+        along="draws in which the job is done, %",
+        rows=rows,
+        limits=(-2.0, 102.0),
+        keys=["line: of these draws", "pale: of all such rigs, as surely as 95 of 100"],
+    )
+
+
 def of_spread(result: Spread) -> list[Bars]:
     """Figures with their intervals, one chart a metric."""
     return [_bars(group) for group in grouped(result.answers)]
