@@ -142,8 +142,8 @@ class Moves(NamedTuple):
     chance: float
 
 
-def moves_of(errors: Vector, values: Vector) -> list[Moves]:
-    """Which errors a number goes with, the most first; only those that chance explains in fewer than 1 of 20.
+def moves_of(errors: Vector, values: Vector, by_chance: float = 1.0 - SURE) -> list[Moves]:
+    """Which errors a number goes with, the most first; unless chance alone would do so.
 
     What is asked of many errors at once counts as many times (Bonferroni).
 
@@ -151,6 +151,7 @@ def moves_of(errors: Vector, values: Vector) -> list[Moves]:
     ----------
     errors : of the draws, (n, errors)
     values : the number, (n,); NaN where there is none
+    by_chance : in which share of such questions chance alone may name an error; infinite: all are given
 
     References
     ----------
@@ -164,7 +165,7 @@ def moves_of(errors: Vector, values: Vector) -> list[Moves]:
     found = [
         Moves(place, float(rank), float(chance))
         for place, (rank, chance) in enumerate(zip(ranks, chances, strict=True))
-        if place < errors.shape[1] and chance * errors.shape[1] < 1.0 - SURE
+        if place < errors.shape[1] and chance * errors.shape[1] < by_chance
     ]
     return sorted(found, key=lambda one: -abs(one.rank))
 

@@ -192,13 +192,14 @@ def run_draws(
     parts = [Some(draws.part(0, 0), as_given=True)]
     parts += [Some(draws.part(*span)) for name, span in spans.items() if name]
     by_key = dict(zip(keys_of(draws, parts), zip(parts, spans.values(), strict=True), strict=True))
-    done = 0
+    done, taken = 0, set[str]()
     with closing(Rows(folder)) as store:
 
         def take(key: str, row: Row) -> None:
             nonlocal done
             part, span = by_key[key]
             (given if part.as_given else found).take(*span, row)
+            taken.add(key)
             store.found[key] = {}  # it is on the disk and in the columns: memory stays flat
             done += 0 if part.as_given else part.size
             if progress is not None:
@@ -214,7 +215,7 @@ def run_draws(
         for key in by_key:
             if store.found.get(key):
                 take(key, store.found[key])
-        tasks = {key: part for key, (part, _) in by_key.items() if key not in store.found}
+        tasks = {key: part for key, (part, _) in by_key.items() if key not in taken}
         run_here(tasks, note, workers, do)
     return found, given
 

@@ -16,6 +16,7 @@ from simcore.files.reading import load_scenario
 from simcore.files.scenario import Scenario
 from simcore.results.headlines.scatter import main_answer
 from simcore.results.reliability import job_of
+from simcore.results.scatter import moves_of
 from simcore.results.store import FAILED
 from simcore.studies.drawn import SEED, Draws, draws_of
 from simcore.studies.drawn_runs import Done, raster, run_draws
@@ -132,7 +133,8 @@ def _indices(
     if main is None:
         return ()
     figure = main.figure
-    apart = [one.error for one in result.moves(figure)][:APART]
+    told = moves_of(result.drawn, result.values(figure.metric, figure.case, figure.less), np.inf)
+    apart = [one.error for one in told][:APART]
     rest = [k for k in range(len(draws.errors)) if k not in apart]
     groups = [*([k] for k in apart), *([rest] if rest else [])]
     count = 1 << max(draws.count // 2, 1).bit_length() - 1
@@ -154,9 +156,9 @@ def _indices(
         "f_B": values[1:2],
         "f_AB": values[2:, None, :],
     }
-    told = sobol_indices(func=dict(parts), n=even)
+    found_indices = sobol_indices(func=dict(parts), n=even)
     names = [*(result.errors[k].name for k in apart), "all other errors together"][: len(groups)]
-    alone, total = np.ravel(told.first_order), np.ravel(told.total_order)
+    alone, total = np.ravel(found_indices.first_order), np.ravel(found_indices.total_order)
     return tuple(
         Part(figure.key, name, float(one), float(all_of_it))
         for name, one, all_of_it in zip(names, alone, total, strict=True)

@@ -58,8 +58,9 @@ def _figures(answers: tuple[Answer, ...]) -> Grid:
         told = ["-", f"fewer than {FEWEST} draws"]
         if interval is not None:
             told = [signed(figure, interval.middle), interval_words(figure, interval)]
-        cells.append([signed(figure, figure.value), *told, one.verdict.value if one.verdict else "-"])
-    columns: list[Names] = [("without errors",), ("median",), ("interval",), ("verdict",)]
+        cells.append([signed(figure, figure.value), *told, *([one.verdict.value] if one.verdict else [])])
+    columns: list[Names] = [("without errors",), ("median",), ("interval",)]
+    columns += [("verdict",)] if answers[0].verdict else []
     pairs = {(one.figure.case, one.figure.less) for one in answers}
     if len(pairs) > 1:
         head = f'less "{answers[0].figure.less}"' if answers[0].figure.less else ""
@@ -71,23 +72,38 @@ def _figures(answers: tuple[Answer, ...]) -> Grid:
 
 
 def _matters(result: Spread, everything: bool) -> list[Block]:
-    """Errors that the first figures go with; of several cases those of their differences."""
+    """Errors that the first figure goes with, or all of them; and how much of its scatter each makes."""
     rows, cells, main = [], [], main_answer(result.answers)
     for answer in result.answers if everything else [main] if main is not None else []:
         figure = answer.figure
         for one in result.moves(figure)[: None if everything else MOST]:
             error = result.errors[one.error]
             rows.append((error.name,))
-            parts = [part for part in result.indices if (part.figure, part.error) == (figure.key, error.name)]
-            shares = f"{100 * max(parts[0].total, 0.0):.0f} %" if parts else "-"
             stated = "stated" if error.stated else "usual"
-            cells.append([f"{one.rank:+.2f}".replace("-", MINUS), shares, stated, figure_name(figure)])
-    if not rows:
-        return [Line("No single error stands out."), Line("")] if result.answers else []
-    columns: list[Names] = [("rank correlation",), ("of the scatter",), ("error",), ("figure",)]
-    keep = [0, *([1] if result.indices else []), 2, 3]
-    columns, cells = [columns[k] for k in keep], [[row[k] for k in keep] for row in cells]
-    return [Grid(("what it hangs on most",), rows, columns, cells), Line("")]
+            cells.append([f"{one.rank:+.2f}".replace("-", MINUS), stated, figure_name(figure)])
+    columns: list[Names] = [("rank correlation",), ("error",), ("figure",)]
+    if rows:
+        blocks: list[Block] = [Grid(("what it hangs on most",), rows, columns, cells), Line("")]
+    else:
+        none = "No single error stands out: none goes up or down with it by more than chance."
+        blocks = [Line(none), Line("")] if result.answers else []
+    return [*blocks, *_parts(result)]
+
+
+def _parts(result: Spread) -> list[Block]:
+    """How much of a figure's scatter each error makes, where that was asked for."""
+    if not result.indices:
+        return []
+    ordered = sorted(result.indices, key=lambda part: -part.total)
+    cells = [[_percent(part.alone), _percent(part.total)] for part in ordered]
+    columns: list[Names] = [("alone",), ("with others",)]
+    rows = [(part.error,) for part in ordered]
+    return [Grid(("share of the scatter (Sobol indices)",), rows, columns, cells), Line("")]
+
+
+def _percent(share: float) -> str:
+    """A share; what comes out below nought is nought within its own error."""
+    return f"{100.0 * max(share, 0.0):.0f} %"
 
 
 def _even(draws: int) -> str:
