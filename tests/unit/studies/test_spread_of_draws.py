@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from scipy.stats import truncnorm
 
 import simcore
 from simcore.accounts.job import JobState
@@ -164,3 +165,39 @@ def test_too_few_or_too_many_draws_are_refused(runs: int) -> None:
 def test_nothing_that_may_be_off_is_refused() -> None:
     with pytest.raises(InputError, match="nothing that may be off"):
         spread(asked(spread={}), 8, only_stated=True)
+
+
+def straight(draws: Any, *rest: Any) -> tuple[Done, Done]:
+    """Runs of a law that is known: 3 a + b stands in both cases, the second has 1 + 0.5 c more."""
+    found, given = Done(tuple(draws.cases), draws.count), Done(tuple(draws.cases), 1)
+    for done, errors in ((found, draws.normal), (given, np.zeros((1, 3)))):
+        first = 3.0 * errors[:, 0] + errors[:, 1]
+        both = np.column_stack([first, first + 1.0 + 0.5 * errors[:, 2]]).ravel().tolist()
+        rows = {"job": ["DONE"] * len(both), "audit": ["SOUND"] * len(both)}
+        done.take(0, done.count, {"rows": rows | {"pitch_to_level_start_deg": both}, "curves": ""})
+    return found, given
+
+
+def test_a_straight_law_has_the_interval_that_it_must_have(monkeypatch: Any) -> None:
+    """Ends of a normal law cut at three standard deviations of half an error each; shares as their squares.
+
+    Sobol indices of a sum are the shares of its variance (A. Saltelli et al., Global Sensitivity Analysis: The
+    Primer (2008), section 4.5, from memory).
+    """
+    monkeypatch.setattr("simcore.studies.spread.run_draws", straight)
+    errors = {"chassis.mass": "5 g", "wheelbase": "1 mm", "ground.slope": "1 deg"}
+    result = spread(asked(spread=errors), 2048, only_stated=True, indices=True)
+    (answer,) = [one for one in result.answers if one.figure.less]
+    end = 0.5 * 0.5 * truncnorm.ppf(0.975, -3, 3)
+    assert answer.interval is not None and answer.alone is not None
+    assert (answer.interval.low, answer.interval.high) == pytest.approx((1 - end, 1 + end), abs=0.005)
+    assert answer.alone.half > 2.5 * answer.interval.half
+    assert answer.figure.value == 1.0 and answer.verdict is Verdict.MORE
+    (moves,) = result.moves(answer.figure)
+    assert moves.rank > 0.99
+    shares = {part.error: part.alone for part in result.indices}
+    assert shares[result.errors[moves.error].name] == pytest.approx(1.0, abs=0.02)
+    assert sum(shares.values()) == pytest.approx(1.0, abs=0.03)
+    single = dataclasses.replace(answer.figure, less="", case="as given")
+    known = {result.errors[one.error].name: one.rank for one in result.moves(single)}
+    assert sorted(known.values())[-1] == pytest.approx(0.94, abs=0.03)  # 3 / root of 10, nearly in ranks
