@@ -4,8 +4,8 @@ A draw says by how much each number is off. That is put on what every case has t
 what they change alone; what an error does to all of them alike drops out of their differences.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -90,26 +90,38 @@ class Draws:
     ----------
     cases : the scenario's cases by name, the base first
     inputs : numbers that may be off
-    points : in the unit cube, (count, errors)
+    count : of draws
+    seed : of the scramble
+    own_points : in place of those of the sequence, (count, errors)
     """
 
     cases: Mapping[str, Scenario]
     inputs: tuple[Input, ...]
-    points: Vector
+    count: int
+    seed: int = SEED
+    own_points: Vector | None = None
 
-    @property
-    def count(self) -> int:
-        """How many draws there are."""
-        return len(self.points)
+    def at(self, points: Vector) -> "Draws":
+        """Draws of the same at other points, (draws, errors)."""
+        return replace(self, count=len(points), own_points=points)
 
-    def part(self, start: int, stop: int) -> "Draws":
-        """Some of the draws, for themselves."""
-        return Draws(self.cases, self.inputs, self.points[start:stop])
+    @cached_property
+    def points(self) -> Vector:
+        """Points in the unit cube, (count, errors): a scrambled Sobol sequence, which fills it evenly.
+
+        Source: A. B. Owen, Scrambled Sobol' and Niederreiter-Xing points, J. Complexity 14 (1998), by
+        `scipy.stats.qmc.Sobol`. Even to the last bit only where the count is a power of two.
+        """
+        if self.own_points is not None:
+            return self.own_points
+        sequence = qmc.Sobol(max(len(self.errors), 1), scramble=True, rng=np.random.default_rng(self.seed))
+        whole = 1 << max(self.count - 1, 0).bit_length()
+        return np.asarray(sequence.random(whole)[: self.count])
 
     @cached_property
     def errors(self) -> list[str]:
         """Names of the errors, one for all numbers that are found together."""
-        return errors_of(self.inputs)
+        return list(dict.fromkeys(one.found_with for one in self.inputs))
 
     @cached_property
     def normal(self) -> Vector:
@@ -172,24 +184,4 @@ def draws_of(scenario: Scenario, count: int, seed: int = SEED, only_stated: bool
     seed : of the scramble
     only_stated : leaves usual errors out
     """
-    inputs = tuple(inputs_of(scenario, only_stated))
-    return Draws(scenario.cases(), inputs, points_of(len(errors_of(inputs)), count, seed))
-
-
-def errors_of(inputs: Sequence[Input]) -> list[str]:
-    """Names of the errors of inputs, one for all numbers that are found together."""
-    return list(dict.fromkeys(one.found_with for one in inputs))
-
-
-def points_of(errors: int, count: int, seed: int = SEED) -> Vector:
-    """Points in the unit cube, (count, errors): a scrambled Sobol sequence, which fills it evenly.
-
-    The first of more points are those of fewer. They are even to the last bit only where the count is a power
-    of two; elsewhere nearly so.
-
-    Source: A. B. Owen, Scrambled Sobol' and Niederreiter-Xing points, J. Complexity 14 (1998), by
-    `scipy.stats.qmc.Sobol`.
-    """
-    sequence = qmc.Sobol(max(errors, 1), scramble=True, rng=np.random.default_rng(seed))
-    whole = 1 << max(count - 1, 0).bit_length()
-    return np.asarray(sequence.random(whole)[:count, :errors])
+    return Draws(scenario.cases(), tuple(inputs_of(scenario, only_stated)), count, seed)

@@ -189,8 +189,8 @@ def run_draws(
     found, given = Done(cases, draws.count), Done(cases, 1)
     starts = range(0, draws.count, AT_ONCE)
     spans = {"": (0, 1)} | {str(s): (s, min(s + AT_ONCE, draws.count)) for s in starts}
-    parts = [Some(draws.part(0, 0), as_given=True)]
-    parts += [Some(draws.part(*span)) for name, span in spans.items() if name]
+    parts = [Some(draws.at(draws.points[:0]), as_given=True)]
+    parts += [Some(draws.at(draws.points[slice(*span)])) for name, span in spans.items() if name]
     by_key = dict(zip(keys_of(draws, parts), zip(parts, spans.values(), strict=True), strict=True))
     done, taken = 0, set[str]()
     with closing(Rows(folder)) as store:
@@ -227,7 +227,7 @@ def _one_by_one(part: Some, workers: int) -> Row:
     def note(key: str, row: Row) -> None:
         rows[int(key)] = row
 
-    alone = {str(k): Some(part.draws.part(k, k + 1)) for k in range(part.size)}
+    alone = {str(k): Some(part.draws.at(part.draws.points[k : k + 1])) for k in range(part.size)}
     run_here(alone, note, max(workers, 2), do)
     one = Done(tuple(part.draws.cases), part.size)
     for k, row in rows.items():

@@ -143,8 +143,9 @@ def _indices(
     first, second = both[:, :width], both[:, width:]
     mixed = [_mixed(first, second, group) for group in groups]
     points = np.concatenate([first, second, *mixed])
-    found, given = run_draws(replace(draws, points=points), folder, workers, progress)
-    other = _result(result.scenario, replace(draws, points=points), found, given, seed)
+    mixture = draws.at(points)
+    found, given = run_draws(mixture, folder, workers, progress)
+    other = _result(result.scenario, mixture, found, given, seed)
     values = other.values(figure.metric, figure.case, figure.less).reshape(len(groups) + 2, count)
     whole = np.isfinite(values).all(axis=0)  # a draw whose job is not done somewhere is left out everywhere
     even = 1 << int(whole.sum()).bit_length() - 1 if whole.any() else 0

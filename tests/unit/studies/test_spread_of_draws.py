@@ -181,8 +181,8 @@ def straight(draws: Any, *rest: Any) -> tuple[Done, Done]:
 def test_a_straight_law_has_the_interval_that_it_must_have(monkeypatch: Any) -> None:
     """Ends of a normal law cut at three standard deviations of half an error each; shares as their squares.
 
-    Sobol indices of a sum are the shares of its variance (A. Saltelli et al., Global Sensitivity Analysis: The
-    Primer (2008), section 4.5, from memory).
+    Sobol indices of a sum are the shares of its variance (A. Saltelli et al., Global Sensitivity
+    Analysis: The Primer (2008), section 4.5, from memory).
     """
     monkeypatch.setattr("simcore.studies.spread.run_draws", straight)
     errors = {"chassis.mass": "5 g", "wheelbase": "1 mm", "ground.slope": "1 deg"}
