@@ -59,7 +59,7 @@ def spread(
     everything: Everything = False,
     quiet: Quiet = False,
 ) -> None:
-    """Run a scenario with its numbers drawn within their errors. Says what is more than bench error.
+    """Find what is more than bench error. Runs a scenario many times, its numbers drawn within their errors.
 
     Its variants too, with the same draws: so that small differences show.
     """
