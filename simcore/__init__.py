@@ -28,8 +28,10 @@ if TYPE_CHECKING:
     from simcore.studies.ranges import Ranges
     from simcore.studies.rank import rank
     from simcore.studies.ranking import Ranking
+    from simcore.studies.scattered import Spread
     from simcore.studies.sensitivity import Sensitivity
     from simcore.studies.simulate import simulate
+    from simcore.studies.spread import spread
     from simcore.studies.sweep import Sweep, sweep
     from simcore.studies.what_matters import what_matters
     from simcore.video.track import track
@@ -59,6 +61,7 @@ _HOMES = {
     "Run": "simcore.results.run",
     "Scenario": "simcore.files",
     "Sensitivity": "simcore.studies.sensitivity",
+    "Spread": "simcore.studies.scattered",
     "Sweep": "simcore.studies.sweep",
     "Track": "simcore.video.tracked",
     "check_rig": "simcore.plausibility.check",
@@ -76,6 +79,7 @@ _HOMES = {
     "rank": "simcore.studies.rank",
     "score": "simcore.outdoors.field_trial",
     "simulate": "simcore.studies.simulate",
+    "spread": "simcore.studies.spread",
     "sweep": "simcore.studies.sweep",
     "track": "simcore.video.track",
     "what_matters": "simcore.studies.what_matters",
@@ -101,6 +105,7 @@ __all__ = [
     "Run",
     "Scenario",
     "Sensitivity",
+    "Spread",
     "Sweep",
     "Track",
     "check_rig",
@@ -118,6 +123,7 @@ __all__ = [
     "rank",
     "score",
     "simulate",
+    "spread",
     "sweep",
     "track",
     "what_matters",

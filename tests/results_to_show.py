@@ -39,8 +39,10 @@ from simcore.studies.measure import measure
 from simcore.studies.plan import plan
 from simcore.studies.ranges import End, Range, Ranges
 from simcore.studies.ranking import AS_IT_STANDS, Basis, Ranking
+from simcore.studies.scattered import Spread
 from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.sought import Sought
+from simcore.studies.spread import spread
 from simcore.studies.sweep import Sweep
 
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
@@ -241,6 +243,21 @@ def ranked(draws: int, conditions: int = 1) -> Ranking:
     return Ranking(scenario, basis, tuple(in_order(changes, -1)), (pair,), (Would("grip", 1.3),), False)
 
 
+@cache
+def drawn() -> Spread:
+    """Ten draws of three cases."""
+    launch = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
+    table = launch.raw | {
+        "variants": {
+            "<b>front & shaft</b> out": {"driveline.drive": "rear"},
+            "steeper": {"ground.slope": 17},
+        },
+        "conclusion": {"shown": ["pitch_start_deg", "rear_travel_start_mm"]},
+    }
+    scenario = simcore_scenario(table).changed({"end.duration": 0.5}, keep_variants=True)
+    return spread(scenario, 10)
+
+
 KINDS: dict[str, Callable[[], Result]] = {
     "run": creep,
     "two cases": lambda: compared(2),
@@ -272,6 +289,7 @@ MEASURED: dict[str, Callable[[], Result]] = {
     "changes ranked under three conditions, nothing drawn": lambda: ranked(0, 3),
     "trial on rock": trial,
     "trial of yes or no": climbed_or_not,
+    "drawn": drawn,
 }
 """Results of worksheets and of trials, whose tables are no metrics."""
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]

@@ -4,12 +4,13 @@ import io
 import sys
 import warnings
 
-from simcore.cli import bench, live, logged, moving, paged, ranked, rigs, runs, shown, tracked, trials
+from simcore.cli import bench, drawn, live, logged, moving, paged, ranked, rigs, runs, shown, tracked, trials
 from simcore.cli.shared import app
 
 __all__ = [
     "app",
     "bench",
+    "drawn",
     "live",
     "logged",
     "main",

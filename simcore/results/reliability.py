@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from simcore.accounts.job import JobState
+from simcore.accounts.job import AS_ASKED, JobState
 from simcore.results.metrics import SOUND
 from simcore.solve.trace import Outcome
 
@@ -23,6 +23,13 @@ EARLY: Mapping[Outcome, str] = {
 def ended_early(summary: Mapping[str, Any]) -> str:
     """What to say of a run that ended early; empty for one that went its way."""
     return EARLY.get(Outcome[summary["ended"]], "")
+
+
+def job_of(row: Mapping[str, Any]) -> JobState:
+    """Whether the job was done in a run; what broke its audit or off is not known."""
+    if not row.get("job") or row.get("audit", SOUND) != SOUND:
+        return JobState.UNKNOWN
+    return JobState.DONE if row["job"] in AS_ASKED else JobState[row["job"]]
 
 
 def unreliable_runs(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:

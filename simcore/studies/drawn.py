@@ -5,7 +5,7 @@ what they change alone; what an error does to all of them alike drops out of the
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -92,12 +92,18 @@ class Draws:
     inputs : numbers that may be off
     count : of draws
     seed : of the scramble
+    own_points : in place of those of the sequence, (count, errors)
     """
 
     cases: Mapping[str, Scenario]
     inputs: tuple[Input, ...]
     count: int
     seed: int = SEED
+    own_points: Vector | None = None
+
+    def at(self, points: Vector) -> "Draws":
+        """Draws of the same at other points, (draws, errors)."""
+        return replace(self, count=len(points), own_points=points)
 
     @cached_property
     def points(self) -> Vector:
@@ -106,6 +112,8 @@ class Draws:
         Source: A. B. Owen, Scrambled Sobol' and Niederreiter-Xing points, J. Complexity 14 (1998), by
         `scipy.stats.qmc.Sobol`. Even to the last bit only where the count is a power of two.
         """
+        if self.own_points is not None:
+            return self.own_points
         sequence = qmc.Sobol(max(len(self.errors), 1), scramble=True, rng=np.random.default_rng(self.seed))
         whole = 1 << max(self.count - 1, 0).bit_length()
         return np.asarray(sequence.random(whole)[: self.count])

@@ -25,7 +25,9 @@ from simcore.results.store import NoMetrics, Row, program, without_metrics
 from simcore.studies.plan import no_metrics
 
 Note = Callable[[str, Row], None]
-Work = Callable[[Scenario], tuple[str, Row]]
+Task = Any
+"""What is done in one go: a scenario that is run, or whatever else a `Work` takes and a pickle holds."""
+Work = Callable[[Task], tuple[str, Row]]
 VERSION_AT_HAND = "workers with the version at hand"
 ANSWER_WITHIN = "10 s"  # of a cluster's scheduler
 
@@ -54,7 +56,7 @@ def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
     return program(), row
 
 
-def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work | None = None) -> None:
+def run_here(tasks: Mapping[str, Task], note: Note, workers: int, do: Work | None = None) -> None:
     """Do runs in processes of this machine; a single worker does them in this one.
 
     When a process dies, the runs that were under way are done again, each in a process of its own, so that
@@ -92,11 +94,11 @@ def run_here(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work |
                 noted(key, without_metrics(NoMetrics.DIED))
 
 
-def _side_by_side(tasks: Mapping[str, Scenario], note: Note, workers: int, do: Work) -> dict[str, Scenario]:
+def _side_by_side(tasks: Mapping[str, Task], note: Note, workers: int, do: Work) -> dict[str, Task]:
     """Do runs until all are done or a process dies; gives those that were under way then."""
-    begun: dict[str, Scenario] = {}
+    begun: dict[str, Task] = {}
 
-    def waiting() -> Iterator[tuple[str, Scenario]]:
+    def waiting() -> Iterator[tuple[str, Task]]:
         for key, scenario in list(tasks.items()):
             begun[key] = scenario
             yield key, scenario
@@ -116,7 +118,7 @@ def _side_by_side(tasks: Mapping[str, Scenario], note: Note, workers: int, do: W
     return {}
 
 
-def run_on_cluster(tasks: Mapping[str, Scenario], note: Note, address: str) -> None:
+def run_on_cluster(tasks: Mapping[str, Task], note: Note, address: str) -> None:
     """Do runs on a dask cluster; parameters as for `run_here`.
 
     Raises
@@ -200,7 +202,7 @@ def _end_with(parent: Any) -> None:
 
 def _collect(
     pool: Executor,
-    waiting: Iterator[tuple[str, Scenario]],
+    waiting: Iterator[tuple[str, Task]],
     note: Note,
     do: Work,
     at_once: int | None = None,

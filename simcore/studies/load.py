@@ -16,6 +16,7 @@ HOMES = {
     "ranking": "simcore.studies.ranking",
     "run": "simcore.results.run",
     "sensitivity": "simcore.studies.sensitivity",
+    "spread": "simcore.studies.scattered",
     "sweep": "simcore.studies.sweep",
 }
 """Every kind of result, and its module; it is loaded when there is something of its kind."""

@@ -62,14 +62,20 @@ def summary_of(scenario: Scenario, supported: bool = True) -> Summary:
     scenario : as for `simulate`, which says what is raised
     supported : False: those of the run with its squat support cancelled
     """
+    return summary_and_columns(scenario, supported)[0]
+
+
+def summary_and_columns(scenario: Scenario, supported: bool = True) -> tuple[Summary, Columns]:
+    """The same metrics, and the columns on the raster that they are taken from, worked out when asked for."""
     check_goal(scenario)
     model = build(scenario)
     if not supported:
-        return _cancelled(scenario, model).summary
+        done = _cancelled(scenario, model)
+        return done.summary, done.columns
     done = _Done(scenario, *sound(scenario, model))
     if not scenario.without_support:
-        return done.summary
-    return _with_effect(done, _cancelled(scenario, model))
+        return done.summary, done.columns
+    return _with_effect(done, _cancelled(scenario, model)), done.columns
 
 
 def finished(scenario: Scenario, trace: Trace) -> Run:

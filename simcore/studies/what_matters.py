@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
 from pathlib import Path
 
-from simcore.accounts.job import AS_ASKED, JobState
+from simcore.accounts.job import JobState
 from simcore.errors import InputError, InputIssue
 from simcore.files.reading import load_scenario
 from simcore.files.scenario import Scenario
@@ -13,8 +13,9 @@ from simcore.readings.derive import derive
 from simcore.readings.line_names import name_of, rows_name
 from simcore.readings.moves import Move, Source, moves_of
 from simcore.results.headlines.job import job_sentence
-from simcore.results.metrics import SOUND, Summary
+from simcore.results.metrics import Summary
 from simcore.results.moved import Answer, Bar, Figure, Side, moves_visibly
+from simcore.results.reliability import job_of
 from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows, run_key
 from simcore.studies.execute import run_here
 from simcore.studies.goals import check_goal
@@ -127,7 +128,7 @@ class _Study:
         )
         (rows,) = self.runs.rows([self.cases])
         self._refuse(rows)
-        jobs = tuple(_job(row) for row in rows.values())
+        jobs = tuple(job_of(row) for row in rows.values())
         figures = figures_of(self.asked, rows)
         sides = self.sides(up, self.moves, 1.0, figures, jobs)
         again = [k for k, side in enumerate(sides) if moves_visibly(figures, side, jobs, NEARLY)]
@@ -180,7 +181,7 @@ class _Study:
         """What came of one move."""
         if not cases:
             return Side(to, (None,) * len(figures), (JobState.UNKNOWN,) * len(own), why)
-        jobs = tuple(_job(row) for row in rows.values())
+        jobs = tuple(job_of(row) for row in rows.values())
         same = {name: job is other for name, job, other in zip(rows, jobs, own, strict=True)}
         first = next((name for name, alike in same.items() if not alike), "")
         said = _why(rows[first], cases[first]) if first else ""
@@ -206,17 +207,10 @@ class _Study:
             raise InputError(issues)
 
 
-def _job(row: Row) -> JobState:
-    """Whether the job was done in a run; what broke its audit or off is not known."""
-    if "job" not in row or row.get("audit", SOUND) != SOUND:
-        return JobState.UNKNOWN
-    return JobState.DONE if row["job"] in AS_ASKED else JobState[row["job"]]
-
-
 def _why(row: Row, case: Scenario) -> str:
     """Why a run did not do its job, or has no answer; "" for one that did it."""
     if FAILED in row and "job" not in row:
         return str(row[WHY])
-    if _job(row) is JobState.DONE:
+    if job_of(row) is JobState.DONE:
         return ""
     return job_sentence(row, case, brief=True)

@@ -122,6 +122,8 @@ PICTURES = (
     Picture("measurement", "rig_known", "measured_rig.of_measurement"),
     Picture("sensitivity", "matters", "tornado.of_sensitivity"),
     Picture("field_trial", "field_trial", "trial.of_field_trial"),
+    Picture("spread", "intervals", "scatter.of_spread"),
+    Picture("spread", "bands", "scatter.bands_of_spread"),
     Picture("fit", "log_over_run", "logs.of_fit"),
     Picture("fit", "errors", "logs.of_errors"),
 )

@@ -11,11 +11,13 @@ import pytest
 
 import simcore
 from simcore.files import with_axes
+from simcore.files.reading import scenario_of
 from simcore.files.scenario import Scenario
 from simcore.rig.model import build
 from simcore.solve.integrate import integrate
 from simcore.solve.settle import settle
 from simcore.studies.execute import work
+from simcore.studies.spread import spread
 from simcore.studies.sweep import sweep
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -57,6 +59,22 @@ def test_growth_with_variants(benchmark, variants: int, tmp_path: Path) -> None:
     written.write_text(text.replace('rig = "', f'rig = "{SCENARIOS}/'), encoding="utf-8")
     benchmark.pedantic(simcore.load_scenario, args=(written,), rounds=3)
     benchmark.extra_info["ms a variant"] = 1e3 * (benchmark.stats["min"] - bare) / variants
+
+
+@pytest.mark.parametrize("draws", [64, 1024])
+def test_growth_with_draws(benchmark, draws: int, tmp_path: Path) -> None:
+    """Two cases, two workers: what a draw costs beside its runs, and how much memory it takes to keep it."""
+    scenario = simcore.load_scenario(SCENARIOS / "punchy_launch.toml")
+    table = scenario.raw | {"variants": {"raised": {"rear.upper_link.chassis.1 +=": 5}}}
+    two = scenario_of(table, scenario.path)
+    alone = min(seconds(lambda: work(scenario)) for _ in range(5))
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    found = benchmark.pedantic(spread, args=(two, draws, tmp_path, 2), rounds=1)
+    assert found.draws == draws
+    after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    benchmark.extra_info["s in all"] = benchmark.stats["min"]
+    benchmark.extra_info["of the time of its runs one by one"] = benchmark.stats["min"] / (2 * draws * alone)
+    benchmark.extra_info["kB a run"] = (after - before) / (2 * draws)
 
 
 @pytest.mark.parametrize("runs", [10, 100, 1000, 10_000])

@@ -79,6 +79,7 @@ def test_readme_examples_use_every_public_verb() -> None:
     verbs = {name for name in simcore.__all__ if name.islower()} - {
         "sweep",
         "find_limit",
+        "spread",
         "track",
         "what_matters",
         "score",

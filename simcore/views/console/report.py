@@ -97,6 +97,10 @@ def _body_of(result: Result, brief: bool) -> Body:
             from simcore.views.console.matters import sensitivity_blocks
 
             return sensitivity_blocks
+        case "spread":
+            from simcore.views.console.scatter import scatter_blocks
+
+            return scatter_blocks
     return _of_any
 
 

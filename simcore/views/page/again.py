@@ -19,6 +19,7 @@ from simcore.studies.measure import Measurement
 from simcore.studies.ranges import Ranges
 from simcore.studies.ranked_by import CLIMBED, SLOPE
 from simcore.studies.ranking import Ranking
+from simcore.studies.scattered import Spread
 from simcore.studies.sensitivity import Sensitivity
 from simcore.views.place import KINDS, own_study
 
@@ -69,6 +70,8 @@ def again(result: Result) -> Again:
         case Result(kind="field_trial"):
             needs = "the results and the sealed key of the trial, which are not on this page"
             return Again(_typed("trial", "score", "results.csv", "key.toml"), inputs, needs)
+        case Spread():
+            return Again(_typed("spread", file, *_of_spread(result)), inputs)
         case Fit():
             log = PurePath(result.log).name
             needs = f"the log {log}, which is not on this page"
@@ -105,6 +108,13 @@ def _of_fit(fit: Fit) -> list[str]:
     mapped = (("--column", f"{header}={channel}") for header, channel in fit.columns.items())
     noise = (("--noise", f"{channel}={size:g}") for channel, size in fit.noise.items())
     return [word for pair in (*freed, *mapped, *noise) for word in pair]
+
+
+def _of_spread(result: Spread) -> list[str]:
+    """Draws, and what was asked of them."""
+    words = ["--runs", f"{result.draws}", "--seed", f"{result.seed}"]
+    words += ["--only-stated"] if all(one.stated for one in result.errors) else []
+    return [*words, *(["--indices"] if result.indices else [])]
 
 
 def _of_limits(result: Limits) -> list[str]:

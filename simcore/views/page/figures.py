@@ -77,6 +77,14 @@ def _of(result: Any) -> Iterator[Figures]:
             from simcore.views.page import known
 
             yield Figures("moves", "What moves the answer", _parts(known.of_sensitivity(result)))
+        case "spread":
+            from simcore.views.page import scatter
+
+            jobs = _parts([scatter.jobs_of_spread(result)])
+            yield Figures("jobs", "In how many draws the job is done", jobs)
+            yield Figures("moves", "What bench error leaves of the answer", _parts(scatter.of_spread(result)))
+            bands = _parts(scatter.bands_of_spread(result))
+            yield Figures("curves", "Curves", bands, ["Draws that did not do their job are left out."])
 
 
 def _swept(result: Sweep) -> Iterator[Figures]:

@@ -1,0 +1,203 @@
+"""What bench error leaves of an answer: known laws, jobs kept apart, resumed and read again alike."""
+
+import dataclasses
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy.stats import truncnorm
+
+import simcore
+from simcore.accounts.job import JobState
+from simcore.errors import InputError
+from simcore.files import Scenario
+from simcore.results.scatter import Verdict
+from simcore.results.store import FILE, NoMetrics, without_metrics
+from simcore.studies import drawn_runs
+from simcore.studies.drawn import draws_of
+from simcore.studies.drawn_runs import INSTANTS, Done, Some, run_draws
+from simcore.studies.scattered import ERROR, Spread, bands_of
+from simcore.studies.spread import spread
+from simcore.views.catalogue import pictures_of
+from simcore.views.digest import digest
+
+SHORT = {"end.duration": 0.5}
+STATED = {"chassis.mass": "20 g", "ground.slope": "1 deg", "rear.tyre.radius": {"from": 55, "to": 58}}
+
+
+def asked(**more: Any) -> Scenario:
+    path = Path(__file__).parents[3] / "scenarios" / "punchy_launch.toml"
+    scenario = simcore.load_scenario(path)
+    table = scenario.raw | {
+        "conclusion": {"shown": ["pitch_to_level_start_deg", "rear_travel_start_mm"]},
+        "variants": {"steeper": {"ground.slope +=": 3}},
+        "spread": STATED,
+    }
+    return simcore_checked(table, path).changed(SHORT | more, keep_variants=True)
+
+
+def simcore_checked(table: dict[str, Any], path: Path) -> Scenario:
+    from simcore.files.check import check
+
+    return check(Scenario, table, str(path)).from_file(path)
+
+
+@pytest.fixture(scope="module")
+def done(tmp_path_factory: pytest.TempPathFactory) -> tuple[Spread, Path]:
+    folder = tmp_path_factory.mktemp("spread")
+    return spread(asked(), 20, folder, only_stated=True), folder
+
+
+def test_a_difference_that_errors_share_is_known_exactly(done: tuple[Spread, Path]) -> None:
+    """A rig on a slope 3 deg steeper stands so in every draw, by however much the slope itself is off."""
+    result, _ = done
+    (paired,) = [one for one in result.answers if one.figure.metric == "pitch_to_level_start_deg"]
+    assert paired.interval is not None and paired.alone is not None
+    assert paired.interval.middle == pytest.approx(3.3, abs=0.3)
+    assert paired.interval.half < 0.1 and paired.alone.half > 0.7  # the slope alone is off by 1 deg
+    assert paired.verdict is Verdict.MORE
+    assert "more than bench error" in result.headline and result.headline.startswith("Each does its job")
+    assert result.errors[
+        result.moves(dataclasses.replace(paired.figure, less="", case="steeper"))[0].error
+    ].name
+
+
+def test_every_draw_is_there_once(done: tuple[Spread, Path]) -> None:
+    result, _ = done
+    assert list(result.table["draw"]) == sorted([*range(1, 21)] * 2)
+    assert result.drawn.shape == (20, 3) and len(result.errors) == 3
+    assert [column for column in result.table if str(column).startswith(ERROR)]
+    assert all(one.stated for one in result.errors)
+
+
+def test_a_spread_goes_on_where_it_was_stopped(done: tuple[Spread, Path], monkeypatch: Any) -> None:
+    """To the last digit, and without doing again what is done; a cut line is done again."""
+    result, folder = done
+    lines = (folder / FILE).read_bytes().splitlines(keepends=True)
+    assert len(lines) == 4  # the cases as given, and eight, eight and four draws
+    (folder / FILE).write_bytes(b"".join(lines[:2]) + lines[2][: len(lines[2]) // 2])
+    did: list[int] = []
+    own = drawn_runs.do
+
+    def counted(some: Some) -> Any:
+        did.append(some.size)
+        return own(some)
+
+    monkeypatch.setattr(drawn_runs, "do", counted)
+    again = spread(asked(), 20, folder, only_stated=True)
+    assert did == [8, 4]
+    pd.testing.assert_frame_equal(again.table, result.table, check_exact=True)
+    assert again.headline == result.headline
+    did.clear()
+    more = spread(asked(), 24, folder, only_stated=True)
+    assert did == [8]  # of the last eight only four were done before
+    pd.testing.assert_frame_equal(more.table[:40], result.table, check_exact=True)
+
+
+def test_what_is_read_is_what_was_saved(done: tuple[Spread, Path], tmp_path: Path) -> None:
+    result, _ = done
+    result.save(tmp_path)
+    again = simcore.load(tmp_path)
+    assert isinstance(again, Spread)
+    assert (again.headline, again.errors, again.jobs_given) == (
+        result.headline,
+        result.errors,
+        result.jobs_given,
+    )
+    for name, table in result.tables.items():
+        pd.testing.assert_frame_equal(again.tables[name], table, check_exact=True)
+    before, after = pictures_of(result), pictures_of(again)
+    assert list(before) == list(after) == ["intervals", "bands"]
+    assert all(digest(draw()) == digest(after[name]()) for name, draw in before.items())
+
+
+def test_draws_that_failed_have_no_pitch(done: tuple[Spread, Path]) -> None:
+    """They are counted apart from those without an answer, and are in no interval and in no band."""
+    result, _ = done
+    table = result.table.copy()
+    of_second = table["case"] == "steeper"
+    failed, lost = of_second & (table["draw"] <= 5), of_second & (table["draw"] == 6)
+    table.loc[failed, "job"] = JobState.NOT_DONE.name
+    table.loc[failed, "pitch_to_level_start_deg"] = 1e6
+    refused = without_metrics(NoMetrics.CANNOT_STAND)
+    table.loc[lost, list(refused)] = list(refused.values())
+    table.loc[lost, "job"] = ""
+    other = dataclasses.replace(result, table=table)
+    assert other.share("steeper")[:2] == (14, 19) and other.share("as given")[:2] == (20, 20)
+    assert other.lost("steeper") == {NoMetrics.CANNOT_STAND.value: 1} and other.lost("as given") == {}
+    assert np.isfinite(other.values("pitch_to_level_start_deg", "steeper", "as given")).sum() == 14
+    assert other.values("pitch_to_level_start_deg", "steeper")[np.arange(6, 20)].max() < 90.0
+    assert '"steeper" in 14 of 19' in other.headline
+    done_in = {name: other.done(name) for name in other.cases}
+    curves = np.zeros((20, 2, 3, INSTANTS), np.float32)
+    curves[:6, 1] = 1e6
+    assert bands_of(curves, done_in)["steeper"]["pitch_deg"].max() == 0.0
+
+
+def test_a_draw_that_cannot_be_run_is_counted(tmp_path: Path) -> None:
+    """Links drawn so far off that they cannot close: no draw is lost silently, none ends the study."""
+    scenario = asked(spread={"rear.shock.chassis.1": {"from": 60, "to": 160}})
+    found, given = run_draws(draws_of(scenario, 8, only_stated=True), tmp_path, 1, None)
+    assert (
+        len(found.table) == 16 and (found.table["failed"] != "").any() and (found.table["failed"] == "").any()
+    )
+    assert (found.table["why"][found.table["failed"] != ""] != "").all()
+    assert given.row(0)["job"]
+
+
+def test_a_lost_process_costs_one_draw_alone() -> None:
+    found = Done(("a", "b"), 3)
+    found.take(0, 2, {"rows": {"x": [1, 2, 3, None], "job": ["DONE"] * 4}, "curves": ""})
+    found.take(2, 3, without_metrics(NoMetrics.DIED))
+    table = found.table
+    assert list(table["failed"]) == [""] * 4 + ["DIED"] * 2 and list(table["job"]) == ["DONE"] * 4 + [""] * 2
+    assert np.isnan(table["x"][3]) and found.row(3) == {"job": "DONE"}
+
+
+@pytest.mark.parametrize("runs", [0, 7, 10**7])
+def test_too_few_or_too_many_draws_are_refused(runs: int) -> None:
+    with pytest.raises(InputError, match="--runs"):
+        spread(asked(), runs)
+
+
+def test_nothing_that_may_be_off_is_refused() -> None:
+    with pytest.raises(InputError, match="nothing that may be off"):
+        spread(asked(spread={}), 8, only_stated=True)
+
+
+def straight(draws: Any, *rest: Any) -> tuple[Done, Done]:
+    """Runs of a law that is known: 3 a + b stands in both cases, the second has 1 + 0.5 c more."""
+    found, given = Done(tuple(draws.cases), draws.count), Done(tuple(draws.cases), 1)
+    for done, errors in ((found, draws.normal), (given, np.zeros((1, 3)))):
+        first = 3.0 * errors[:, 0] + errors[:, 1]
+        both = np.column_stack([first, first + 1.0 + 0.5 * errors[:, 2]]).ravel().tolist()
+        rows = {"job": ["DONE"] * len(both), "audit": ["SOUND"] * len(both)}
+        done.take(0, done.count, {"rows": rows | {"pitch_to_level_start_deg": both}, "curves": ""})
+    return found, given
+
+
+def test_a_straight_law_has_the_interval_that_it_must_have(monkeypatch: Any) -> None:
+    """Ends of a normal law cut at three standard deviations of half an error each; shares as their squares.
+
+    Sobol indices of a sum are the shares of its variance (A. Saltelli et al., Global Sensitivity
+    Analysis: The Primer (2008), section 4.5, from memory).
+    """
+    monkeypatch.setattr("simcore.studies.spread.run_draws", straight)
+    errors = {"chassis.mass": "5 g", "wheelbase": "1 mm", "ground.slope": "1 deg"}
+    result = spread(asked(spread=errors), 2048, only_stated=True, indices=True)
+    (answer,) = [one for one in result.answers if one.figure.less]
+    end = 0.5 * 0.5 * truncnorm.ppf(0.975, -3, 3)
+    assert answer.interval is not None and answer.alone is not None
+    assert (answer.interval.low, answer.interval.high) == pytest.approx((1 - end, 1 + end), abs=0.005)
+    assert answer.alone.half > 2.5 * answer.interval.half
+    assert answer.figure.value == 1.0 and answer.verdict is Verdict.MORE
+    (moves,) = result.moves(answer.figure)
+    assert moves.rank > 0.99
+    shares = {part.error: part.alone for part in result.indices}
+    assert shares[result.errors[moves.error].name] == pytest.approx(1.0, abs=0.02)
+    assert sum(shares.values()) == pytest.approx(1.0, abs=0.03)
+    single = dataclasses.replace(answer.figure, less="", case="as given")
+    known = {result.errors[one.error].name: one.rank for one in result.moves(single)}
+    assert sorted(known.values())[-1] == pytest.approx(0.94, abs=0.03)  # 3 / root of 10, nearly in ranks
