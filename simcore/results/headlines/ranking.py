@@ -114,6 +114,7 @@ def ranking_headline(result: Any) -> str:
     first = _of_job(result)
     parts = [
         first,
+        _of_stuck(result),
         _of_best(basis, best[0]) if best else "" if first and unknown else _no_gain(basis, changes),
     ]
     if len(best) > 1:
@@ -144,12 +145,31 @@ def _of_job(result: Any) -> str:
     )
 
 
+def stuck(result: Any) -> list[str]:
+    """Conditions, besides the first, in which neither the rig as it stands nor any change does the job."""
+    sure = level(len(result.basis.conditions))
+    return [
+        name
+        for k, (name, job) in enumerate(zip(result.basis.conditions, result.basis.jobs, strict=True))
+        if k > 0
+        and job is JobState.NOT_DONE
+        and not any(
+            turn(one.effects[k], sure) > 0 or one.effects[k].after is JobState.DONE for one in result.changes
+        )
+    ]
+
+
+def _of_stuck(result: Any) -> str:
+    names = stuck(result)
+    return f"No change does the job in {_joined(names)}" if names else ""
+
+
 def _of_best(basis: Any, change: Change) -> str:
     sure = level(len(change.effects))
     known = [effect for effect in change.effects if mark(effect, basis.better, basis.seen, sure) is Mark.GAIN]
     effect = known[0]
     error = ", more than bench error" if effect.drawn else ""
-    here = f" ({effect.condition})" if effect is not change.effects[0] else ""
+    here = f" ({effect.condition})" if len(change.effects) > 1 else ""
     said = effect_words(basis.metric, effect, sure)
     if turn(effect, sure):
         return f"Helps most: {change.name}{here}, {said}{error}"

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from simcore.results.formatting import in_picture, said_factor, said_unit
-from simcore.results.headlines.ranking import SIGNS, effect_words, listed, metric_name, signed
+from simcore.results.headlines.ranking import SIGNS, effect_words, listed, metric_name, signed, stuck
 from simcore.results.ranked import Change, Effect, level, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.page.bars import Bar, Bars, Mark, Row
@@ -13,7 +13,8 @@ GAIN, LOSS, ASIDE = 0, 1, 0.12  # looks; share of the span
 
 def of_ranking(result: Ranking) -> list[Bars]:
     """Changes best first, one chart a condition."""
-    return [_chart(result, k) for k in range(len(result.basis.conditions))]
+    none = set(stuck(result))
+    return [_chart(result, k) for k, name in enumerate(result.basis.conditions) if name not in none]
 
 
 def _chart(result: Ranking, k: int) -> Bars:

@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from simcore.accounts.job import JobState
 from simcore.results.formatting import said_factor, said_unit
-from simcore.results.headlines.ranking import SIGNS
+from simcore.results.headlines.ranking import SIGNS, stuck
 from simcore.results.ranked import Change, Effect, Mark, Verdict, level, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import picture
@@ -46,12 +46,15 @@ def ranking_bars(result: Ranking) -> Figure:
     changes, basis = drawn_of(result), result.basis
     marks = [
         "blue: better",
-        "red: worse",
+        "orange: worse",
         "pale: lost in bench error or too small",
         "grey band: too small to see",
     ]
     marks += ["line: 19 of 20 rigs that are off as a bench is off"] if basis.draws else []
-    many = len(basis.conditions)
+    none = set(stuck(result))
+    shown = [k for k, name in enumerate(basis.conditions) if name not in none]
+    marks += [f"no panel where no change does the job ({', '.join(stuck(result))})"] if none else []
+    many = len(shown)
     columns = min(many, COLUMNS)
     height = max(ROW * len(changes), 1.0)
     figure, panels = page(
@@ -63,11 +66,12 @@ def ranking_bars(result: Ranking) -> Figure:
         left=LEFT,
         gap=GAP,
     )
-    for k, axis in enumerate(panels):
-        if k >= many:
+    for place, axis in enumerate(panels):
+        if place >= many:
             axis.set_axis_off()
             continue
-        axis.set_yticks(range(len(changes)), [_named(one) if k % columns == 0 else "" for one in changes])
+        k, named = shown[place], place % columns == 0
+        axis.set_yticks(range(len(changes)), [_named(one) if named else "" for one in changes])
         for text, one in zip(axis.get_yticklabels(), changes, strict=True):
             text.set_color(ink(OF_VERDICT.get(one.verdict, QUIET)))
         axis.tick_params(axis="y", length=0, labelsize=11, pad=6)

@@ -1,9 +1,12 @@
 """The picture and the chart of a ranking: verdicts in words, not by colour alone."""
 
+from dataclasses import replace
+
 import pytest
 from results_to_show import ranked, result_of
 
-from simcore.results.headlines.ranking import SIGNS
+from simcore.accounts.job import JobState
+from simcore.results.headlines.ranking import SIGNS, stuck
 from simcore.results.ranked import Verdict
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import draw
@@ -35,3 +38,24 @@ def test_bars_reach_as_far_as_their_effects() -> None:
     widths = sorted(bar.get_width() for bar in axis.patches if abs(bar.get_x()) < 1e-12)
     changes = sorted(one.change for each in result.changes for one in each.effects if one.change is not None)
     assert widths == pytest.approx(changes)
+
+
+def test_what_no_change_does_is_said_and_takes_no_room() -> None:
+    result = ranked(0, 3)
+    last = result.basis.conditions[-1]
+    none = JobState.NOT_DONE
+    changes = tuple(
+        replace(
+            one,
+            effects=(*one.effects[:-1], replace(one.effects[-1], before=none, after=none, change=None)),
+        )
+        for one in result.changes
+    )
+    basis = replace(result.basis, jobs=(*result.basis.jobs[:-1], none))
+    failing = replace(result, basis=basis, changes=changes)
+    assert stuck(failing) == [last] and stuck(result) == []
+    assert f"No change does the job in {last}" in failing.headline
+    figure = draw(failing)
+    assert last not in [panel.get_title(loc="left") for panel in figure.axes]
+    assert any(last in text.get_text() for text in figure.texts)
+    assert len(of_ranking(failing)) == len(result.basis.conditions) - 1
