@@ -17,13 +17,15 @@ from simcore.cli.shared import (
     tell,
     warn_of_rig,
 )
-from simcore.errors import DONE
+from simcore.errors import DONE, InputError, InputIssue, RejectedValue
 
 if TYPE_CHECKING:
     from simcore.outdoors.key import Key
+    from simcore.outdoors.measure import Measure, Prediction
     from simcore.outdoors.power import Chance
     from simcore.results.atomic_write import Writer
 
+FEWEST = 8  # draws that a prediction is taken of
 TOO_SMALL = 1  # exit code: no trial of a bearable length shows it
 
 trial = typer.Typer(
@@ -70,6 +72,14 @@ def plan(
             metavar="PERCENT", help="Of yes or no: how many of 100 runs say yes without the change."
         ),
     ] = None,
+    drawn: Annotated[
+        Path | None,
+        typer.Option(
+            "--from",
+            metavar="DIR",
+            help="Saved spread of the scenario. --effect then names the metric, as done_s.",
+        ),
+    ] = None,
     variant: Annotated[
         str | None, typer.Option(help="The change; needed where the file has several.")
     ] = None,
@@ -99,10 +109,12 @@ def plan(
 
         asked = scenario_in(scenario)
         what = measure_of(measure)
-        predicted = prediction_of(effect, what)
+        base, changed = set_ups(asked, variant)
+        predicted = (
+            prediction_of(effect, what) if drawn is None else _predicted(drawn, effect, what, base, changed)
+        )
         spread = None if scatter is None else amount(scatter, what.effect_unit, "--scatter")
         expected = expected_of(what, predicted, spread, usual)
-        _, changed = set_ups(asked, variant)
         warn_of_rig(asked)
         place = list(asked.cases()).index(changed)  # not its name: browsers print where a sheet comes from
         folder = folder_for(out, scenario, "trial", "", [str(place)] if place > 1 else [], None)
@@ -155,6 +167,39 @@ def score(
         how = pictures_as(formats, look, no_pictures)
         result, files = carry_out(found.scenario, FieldTrial, lambda: found, folder, how)
     tell(result, files, quiet, everything)
+
+
+def _predicted(drawn: Path, metric: str, what: "Measure", base: str, changed: str) -> "Prediction":
+    """What a saved spread predicts of a metric; raises InputError when it tells nothing of it."""
+    import numpy as np
+
+    from simcore.outdoors.measure import prediction_from
+    from simcore.results.catalogue import NUMBERS
+    from simcore.results.formatting import said_factor, said_unit
+    from simcore.studies.load import load
+    from simcore.studies.scattered import Spread
+    from simcore.units import Q
+
+    result = load(drawn)
+    if not isinstance(result, Spread) or not {base, changed} <= set(result.cases):
+        raise InputError(
+            [InputIssue("--from", "", str(drawn), f'a saved spread of "{base}" and "{changed}"')]
+        )
+    if metric not in NUMBERS or metric not in result.table:
+        must_be = "with --from the name of a metric, as done_s (plots/README.md lists them)"
+        raise InputError([InputIssue("--effect", "", metric, must_be)])
+    values = result.values(metric, changed, base)
+    values = values[np.isfinite(values)]
+    if len(values) < FEWEST:
+        got = f"{metric}, known of {len(values)} draws in which both did the job"
+        raise InputError([InputIssue("--effect", "", got, f"one that {FEWEST} draws or more tell of")])
+    unit = said_unit(metric)
+    try:
+        factor = said_factor(metric) * Q(what.effect_unit).bench(f"1 {unit}")
+    except RejectedValue:
+        must_be = f"a metric in {what.effect_unit}, the unit of --measure"
+        raise InputError([InputIssue("--effect", "", f"{metric}, which is in {unit}", must_be)]) from None
+    return prediction_from(factor * values)
 
 
 def _write(key: "Key", folder: Path) -> list[Path]:

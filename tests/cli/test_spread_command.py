@@ -8,6 +8,7 @@ import pytest
 from typer.testing import CliRunner
 
 from simcore.cli import app
+from simcore.outdoors.key import read_key
 
 
 def test_spread_writes_its_files_and_is_shown_again(simcore, desk: Path) -> None:
@@ -27,6 +28,16 @@ def test_spread_writes_its_files_and_is_shown_again(simcore, desk: Path) -> None
     assert "Each does its job in all 12 draws" in done.stdout and "12 is no power of two" in done.stdout
     shown = simcore("show", str(folder))
     assert shown.returncode == 0 and shown.stdout.startswith(done.stdout.split("wrote to")[0].rstrip())
+    plan = ("trial", "plan", str(file), "--from", str(folder), "--scatter", "1 mm", "--pairs", "8")
+    travel = ("--measure", "rear travel=mm")
+    planned = simcore(*plan, *travel, "--effect", "rear_travel_end_mm", "--out", "trial")
+    assert planned.returncode == 0, planned.stderr
+    runs = pd.read_csv(folder / "draws.csv").groupby("case")["rear_travel_end_mm"].mean()
+    effect = runs["raised"] - runs.drop("raised").iloc[0]
+    assert read_key(desk / "trial" / "key.toml").plan.expected.predicted.effect == pytest.approx(effect)
+    for metric, said in (("rear_travel", "the name of a metric"), ("pitch_end_deg", "a metric in mm")):
+        wrong = simcore(*plan, *travel, "--effect", metric, "--out", "other")
+        assert wrong.returncode == 2 and said in wrong.stderr, wrong.stderr
 
 
 @pytest.mark.parametrize(
