@@ -52,7 +52,7 @@ def test_every_key_of_a_rig_is_drawn_and_varied() -> None:
             seen[place].add(repr(value))
 
     look()
-    assert set(seen) == set(every_key(Rig))
+    assert set(seen) == set(every_key(Rig)) - {".spread"}  # which is no part of how it stands
     named = {".schema", ".name", ".note"}  # words and the version of the format
     assert {place for place, values in seen.items() if len(values) < 2} == named
 
