@@ -59,7 +59,9 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
     if effect.change is None:
         if effect.helped + effect.hurt:
             return f"job won in {effect.helped} of {effect.drawn} draws, lost in {effect.hurt}"
-        return "job not done either way" if effect.before is JobState.NOT_DONE else "no figure"
+        if effect.before is effect.after:
+            return "job not done either way" if effect.before is JobState.NOT_DONE else "no figure"
+        return "does the job, not for certain" if effect.after is JobState.DONE else "may fail the job"
     ends = within(metric, effect)
     few = f", {effect.pairs} of {effect.drawn} draws" if ends and effect.pairs < effect.drawn else ""
     return signed(metric, effect.change) + (f" ({ends}{few})" if ends else "")
@@ -122,7 +124,8 @@ def ranking_headline(result: Any) -> str:
     if not best and depends:
         one = depends[0]
         parts.append(f"{one.name} depends: {where_words(one, basis.better, basis.seen)}")
-    return "; ".join(part for part in parts if part)
+    said = [part for part in parts if part]
+    return "; ".join([*said[:1], *(part.replace("Helps most", "helps most") for part in said[1:])])
 
 
 def _of_job(result: Any) -> str:

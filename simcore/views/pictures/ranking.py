@@ -123,6 +123,10 @@ def _say_job(axis: Axes, place: int, effect: Effect, sure: float) -> None:
     words = {1: "does the job\nwith it alone", -1: "fails the job\nwith it"}.get(way, "no figure")
     if not way and effect.before is effect.after is JobState.NOT_DONE:
         words = "job not done\neither way"
+    elif not way and effect.before is JobState.NOT_DONE and effect.after is JobState.DONE:
+        words = "does the job,\nnot for certain"
+    elif not way and effect.before is JobState.DONE and effect.after is JobState.NOT_DONE:
+        words = "may fail\nthe job"
     axis.annotate(
         words,
         (0.0, place),
