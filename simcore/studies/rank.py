@@ -1,6 +1,7 @@
 """Tries changes under several conditions, with the bench errors drawn alike for all, and ranks them."""
 
 import itertools
+import statistics
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -26,15 +27,14 @@ from simcore.results.ranked import (
     level,
     verdict_of,
 )
+from simcore.results.reliability import job_of
 from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows
 from simcore.studies.drawn import Draws, inputs_of
 from simcore.studies.goals import check_goal
 from simcore.studies.kept_runs import Due, KeptRuns, Progress
 from simcore.studies.plan import no_metrics
-from simcore.studies.practical import (
-    Candidate,
-)
-from simcore.studies.ranked_by import CLIMBED, By, asked_metric, by_of, state_of, way_of
+from simcore.studies.practical import Candidate
+from simcore.studies.ranked_by import CLIMBED, By, asked_metric, by_of, way_of
 from simcore.studies.ranking import Basis, Ranking
 from simcore.studies.reached import what_would
 from simcore.studies.to_rank import candidates_of, climbs, conditions_of, count_of, without_axes
@@ -135,7 +135,7 @@ class _Study:
             changes.append(Change(name, verdict, tuple(found), self.costs(name, rows, by)))
         ordered = in_order(changes, by.better)
         pairs = self.pairs(ordered, rows, by)
-        stuck = state_of(rows[0, UNCHANGED]) is JobState.NOT_DONE and not by.climbs
+        stuck = job_of(rows[0, UNCHANGED]) is JobState.NOT_DONE and not by.climbs
         tried = stuck and all(change.effects[0].after is not JobState.DONE for change in changes)
         would = tuple(what_would(self.scenario, self.job)) if tried else ()
         basis = self.basis(each, by, rows)
@@ -158,14 +158,14 @@ class _Study:
 
     def job(self, case: Scenario) -> JobState:
         """Whether a case does its job."""
-        return state_of(self.runs.rows({UNCHANGED: case})[UNCHANGED])
+        return job_of(self.runs.rows({UNCHANGED: case})[UNCHANGED])
 
     def effects(self, name: str, rows: Mapping[Place, Row], by: By) -> list[Effect]:
         """What a change does to the rig as given, by condition."""
         found = []
         for k, condition in enumerate(self.conditions):
             before, after = rows[k, UNCHANGED], rows[k, name]
-            states = state_of(before), state_of(after)
+            states = job_of(before), job_of(after)
             why = self.why(k, name, after) if states[1] is not JobState.DONE else ""
             found.append(Effect(condition, *states, by.difference(before, after), why=why))
         return found
@@ -208,7 +208,7 @@ class _Study:
         ]
         if not rows:
             return effect
-        states = [(state_of(before), state_of(after)) for before, after in rows]
+        states = [(job_of(before), job_of(after)) for before, after in rows]
         known = [one for pair in rows if (one := by.difference(*pair)) is not None]
         ends = interval(known, level(len(self.conditions)))
         return replace(
@@ -226,7 +226,7 @@ class _Study:
     def costs(self, name: str, rows: Mapping[Place, Row], by: By) -> tuple[Cost, ...]:
         """What a change makes visibly worse on the rig as given, the worst first."""
         before, after = rows[0, UNCHANGED], rows[0, name]
-        if by.climbs or {state_of(before), state_of(after)} != {JobState.DONE}:
+        if by.climbs or {job_of(before), job_of(after)} != {JobState.DONE}:
             return ()
         found: list[tuple[float, Cost]] = []
         for metric, entry in CATALOGUE.items():
@@ -270,8 +270,8 @@ class _Study:
         by: By,
     ) -> Pair | None:
         """What two changes do together; None where it is what both do alone."""
-        base, state = rows[0, UNCHANGED], state_of(both)
-        alone = [state_of(rows[0, name]) for name in names]
+        base, state = rows[0, UNCHANGED], job_of(both)
+        alone = [job_of(rows[0, name]) for name in names]
         change, extra = by.difference(base, both), _extra(by, base, [rows[0, name] for name in names], both)
         known = []
         for k in range(self.count):
@@ -300,7 +300,7 @@ class _Study:
             by.chosen,
             each,
             tuple(self.conditions),
-            tuple(map(state_of, own)),
+            tuple(map(job_of, own)),
             tuple(float(value) if isinstance(value, int | float) else None for value in values),
             tuple(self.scatter(k, by) for k in range(len(self.conditions))),
             self.count,
@@ -315,8 +315,7 @@ class _Study:
         known = [float(row[by.metric]) for row in rows if isinstance(row.get(by.metric), int | float)]
         if len(known) < 2:
             return None
-        mean = sum(known) / len(known)
-        return float(BOTH_SCATTER * (sum((one - mean) ** 2 for one in known) / (len(known) - 1)) ** 0.5)
+        return BOTH_SCATTER * statistics.stdev(known)
 
     def _refuse(self, row: Row) -> None:
         """Refuse a rig that cannot be run as it stands."""

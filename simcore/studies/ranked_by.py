@@ -3,14 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from simcore.accounts.job import AS_ASKED, JobState
+from simcore.accounts.job import JobState
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.files.words import nearest
 from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen
 from simcore.results.effect import EFFECTS
-from simcore.results.metrics import SOUND
 from simcore.results.quantities import Better
+from simcore.results.reliability import job_of
 from simcore.results.store import FAILED, Row
 
 SLOPE, CLIMBED = "slope", "climbs_deg"
@@ -57,7 +57,7 @@ class By:
 
     def difference(self, before: Row, after: Row) -> float | None:
         """What a change does to the metric; None where both sides cannot be compared."""
-        states = {state_of(before), state_of(after)}
+        states = {job_of(before), job_of(after)}
         if len(states) > 1 or JobState.UNKNOWN in states:
             return None
         if JobState.NOT_DONE in states and self.metric not in OF_ANY_JOB:
@@ -65,13 +65,6 @@ class By:
         values = [row.get(self.metric) for row in (before, after)]
         known = [float(value) for value in values if isinstance(value, int | float)]
         return known[1] - known[0] if len(known) == 2 else None
-
-
-def state_of(row: Row) -> JobState:
-    """Whether the job was done in a run; what broke its audit or off is not known."""
-    if "job" not in row or row.get("audit", SOUND) != SOUND:
-        return JobState.UNKNOWN
-    return JobState.DONE if row["job"] in AS_ASKED else JobState[row["job"]]
 
 
 def asked_metric(scenario: Scenario, by: str | None) -> str:
@@ -138,7 +131,7 @@ def by_of(scenario: Scenario, metric: str, better: str | None, base: Row, visibl
 def _of_job(base: Row) -> str:
     """The metric that tells how near a job is to being done, or how well it is."""
     if FAILED not in base:
-        for metric in ("done_s", "stopping_mm") if state_of(base) is JobState.DONE else ("torque_share_pct",):
+        for metric in ("done_s", "stopping_mm") if job_of(base) is JobState.DONE else ("torque_share_pct",):
             if base.get(metric) is not None:
                 return metric
     return "distance_mm"
