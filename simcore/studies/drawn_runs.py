@@ -10,7 +10,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -18,14 +18,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from simcore.errors import InputError
 from simcore.files.scenario import Scenario
 from simcore.results.plain import to_plain
-from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows, program, run_key, without_metrics
+from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows, program, run_key
 from simcore.studies import drawn
 from simcore.studies.drawn import Draws
-from simcore.studies.execute import run_here
-from simcore.studies.plan import no_metrics
+from simcore.studies.execute import row_of, run_here
 
 CURVES = ("pitch_deg", "rear_travel_mm", "front_travel_mm")
 INSTANTS = 121
@@ -85,22 +83,18 @@ def do(some: Some) -> tuple[str, Row]:
     """Do the runs of some draws, whatever comes of them: the program that did it, and what is kept."""
     from simcore.studies.simulate import summary_and_columns
 
-    rows: list[Row] = []
     runs = list(some.runs)
     curves = np.full((len(runs), len(CURVES), INSTANTS), np.nan, np.float32)
-    for place, (k, name) in enumerate(runs):
-        try:
-            case = some.scenario(k, name)
-            row, columns = summary_and_columns(case)
-            times, at = np.asarray(columns["time_s"]), raster(case)
-            for c, column in enumerate(CURVES):
-                curves[place, c] = np.interp(at, times, columns[column], right=np.nan)
-        except InputError as error:
-            row = no_metrics(error)
-        except Exception as error:  # one run that the program cannot do must not cost the others
-            broke = NoMetrics.BROKE_DOWN
-            row = without_metrics(broke, f"{broke.value}: {type(error).__name__}: {error}")
-        rows.append(row)
+
+    def run(place: int, k: int, name: str) -> Row:
+        case = some.scenario(k, name)
+        row, columns = summary_and_columns(case)
+        times, at = np.asarray(columns["time_s"]), raster(case)
+        for c, column in enumerate(CURVES):
+            curves[place, c] = np.interp(at, times, columns[column], right=np.nan)
+        return row
+
+    rows = [row_of(partial(run, place, *which)) for place, which in enumerate(runs)]
     keys = dict.fromkeys(key for row in rows for key in row)
     kept = {key: [row.get(key) for row in rows] for key in keys}
     return program(), {"rows": kept, "curves": base64.b64encode(curves.tobytes()).decode()}

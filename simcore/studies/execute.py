@@ -46,14 +46,18 @@ def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
     """
     from simcore.studies.simulate import summary_of
 
+    return program(), row_of(lambda: summary_of(scenario, supported))
+
+
+def row_of(do: Callable[[], Row]) -> Row:
+    """Row that something gives, or why it gives none: what cannot be done must not cost the others."""
     try:
-        row = summary_of(scenario, supported)
+        return do()
     except InputError as error:
-        row = no_metrics(error)
-    except Exception as error:  # one run that the program cannot do must not cost the others
+        return no_metrics(error)
+    except Exception as error:
         broke = NoMetrics.BROKE_DOWN
-        row = without_metrics(broke, f"{broke.value}: {type(error).__name__}: {error}")
-    return program(), row
+        return without_metrics(broke, f"{broke.value}: {type(error).__name__}: {error}")
 
 
 def run_here(tasks: Mapping[str, Task], note: Note, workers: int, do: Work | None = None) -> None:

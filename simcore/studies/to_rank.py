@@ -5,8 +5,8 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.relative import parted
 from simcore.files.scenario import Scenario
 from simcore.files.settings import Edit, edits
-from simcore.results.store import WHY, NoMetrics, Row, program, without_metrics
-from simcore.studies.plan import no_metrics
+from simcore.results.store import WHY, Row, program
+from simcore.studies.execute import row_of
 from simcore.studies.practical import (
     Candidate,
     candidates_of_each,
@@ -23,17 +23,13 @@ def climbs(scenario: Scenario) -> tuple[str, Row]:
     """Search the steepest slope that a case climbs: the program that did it, and what it found as a row."""
     from simcore.studies.limit import find_limit
 
-    try:
+    def searched() -> Row:
         (found,) = find_limit(scenario).cases.values()
-    except InputError as error:
-        return program(), no_metrics(error)
-    except Exception as error:  # one that the program cannot do must not cost the others
-        broke = NoMetrics.BROKE_DOWN
-        return program(), without_metrics(broke, f"{broke.value}: {type(error).__name__}: {error}")
-    known = found.sharp and not found.unsound
-    state = JobState.DONE if known else JobState.UNKNOWN
-    row: Row = {"job": state.name, CLIMBED: found.climbs_deg if known else None, WHY: found.why}
-    return program(), row
+        known = found.sharp and not found.unsound
+        state = JobState.DONE if known else JobState.UNKNOWN
+        return {"job": state.name, CLIMBED: found.climbs_deg if known else None, WHY: found.why}
+
+    return program(), row_of(searched)
 
 
 def without_axes(scenario: Scenario) -> Scenario:
