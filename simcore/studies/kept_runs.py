@@ -1,6 +1,6 @@
 """Runs that are done once and kept by their keys, so that a study goes on where it was stopped."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import TypeVar
 
 from simcore.files.scenario import Scenario
@@ -34,30 +34,37 @@ class KeptRuns:
         kind: str = "",
     ) -> None:
         self.store, self.workers, self.progress, self.do, self.kind = store, workers, progress, do, kind
-        self.done, self.due = 0, 0
+        self._asked: set[str] = set()
+
+    @property
+    def count(self) -> int:
+        """How many different runs were asked for so far."""
+        return len(self._asked)
+
+    def left(self, cases: Iterable[Due]) -> dict[str, Scenario]:
+        """Those that are not done yet, by their keys; they count as asked for."""
+        return self._left({self._key(case): case for case in cases if isinstance(case, Scenario)})
+
+    def _left(self, cases: Mapping[str, Scenario]) -> dict[str, Scenario]:
+        self._asked |= cases.keys()
+        return {key: case for key, case in cases.items() if key not in self.store.found}
 
     def rows(self, cases: Mapping[Name, Due]) -> dict[Name, Row]:
         """Rows of cases, by their names; equal cases are run once."""
         keys = {name: self._key(case) for name, case in cases.items() if isinstance(case, Scenario)}
-        tasks = {
-            key: case
-            for name, key in keys.items()
-            if key not in self.store.found and isinstance(case := cases[name], Scenario)
-        }
-        kept = len(set(keys.values())) - len(tasks)
-        self.due += kept + len(tasks)
-        self.done += kept
+        tasks = self._left({keys[name]: case for name, case in cases.items() if isinstance(case, Scenario)})
+        left = set(tasks)
 
         def note(key: str, row: Row) -> None:
             self.store.keep(key, row)
-            self.done += 1
+            left.discard(key)
             if self.progress is not None:
-                self.progress(self.done, self.due)
+                self.progress(self.count - len(left), self.count)
 
         if tasks:
             run_here(tasks, note, self.workers, self.do)
         return {
-            name: case if not isinstance(case, Scenario) else self.store.found[keys[name]]
+            name: self.store.found[keys[name]] if isinstance(case, Scenario) else case
             for name, case in cases.items()
         }
 

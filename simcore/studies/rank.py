@@ -306,7 +306,7 @@ class _Study:
             self.count,
             stated,
             len(self.inputs) - stated,
-            self.runs.due,
+            self.runs.count,
         )
 
     def scatter(self, place: int, by: By) -> float | None:

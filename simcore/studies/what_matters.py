@@ -16,16 +16,15 @@ from simcore.results.headlines.job import job_sentence
 from simcore.results.metrics import Summary
 from simcore.results.moved import Answer, Bar, Figure, Side, moves_visibly
 from simcore.results.reliability import job_of
-from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows, run_key
-from simcore.studies.execute import run_here
+from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows
 from simcore.studies.goals import check_goal
+from simcore.studies.kept_runs import KeptRuns, Progress
 from simcore.studies.plan import no_metrics
 from simcore.studies.scenario_for import asked_of, figure_values, figures_of
 from simcore.studies.sensitivity import Sensitivity
 
 NEARLY = 0.5
 """Share of a visible change from which the other way is tried too."""
-Progress = Callable[[float, float], None]
 Announce = Callable[[str], None]
 Cases = Mapping[str, Scenario]
 Doable = tuple[Cases, str]
@@ -66,54 +65,15 @@ def what_matters(
     check_goal(asked)
     moves = moves_of(derived)
     with closing(Rows(folder)) as store:
-        runs = _Runs(store, workers, progress)
+        runs = KeptRuns(store, workers, progress)
         return _Study(sheet, asked, moves, runs, announce or (lambda text: None)).done(tuple(left_out))
-
-
-class _Runs:
-    """Runs that are kept by their keys, so that none is done twice."""
-
-    def __init__(self, store: Rows, workers: int, progress: Progress | None) -> None:
-        self.store, self.workers, self.progress = store, workers, progress
-        self.keys: dict[int, tuple[Scenario, str]] = {}
-
-    def key(self, case: Scenario) -> str:
-        """Key of a run, worked out once."""
-        if id(case) not in self.keys:
-            self.keys[id(case)] = case, run_key(case)
-        return self.keys[id(case)][1]
-
-    @property
-    def count(self) -> int:
-        """How many different runs there were so far."""
-        return len({key for _, key in self.keys.values()})
-
-    def left(self, every: Sequence[Cases]) -> dict[str, Scenario]:
-        """Those that are not done yet, by their keys."""
-        found = {self.key(case): case for cases in every for case in cases.values()}
-        return {key: case for key, case in found.items() if key not in self.store.found}
-
-    def rows(self, every: Sequence[Cases]) -> list[dict[str, Row]]:
-        """Rows of cases, in their order."""
-        tasks = self.left(every)
-        due = self.count
-        left = set(tasks)
-
-        def note(key: str, row: Row) -> None:
-            self.store.keep(key, row)
-            left.discard(key)
-            if self.progress is not None:
-                self.progress(due - len(left), due)
-
-        run_here(tasks, note, self.workers)
-        return [{name: self.store.found[self.key(case)] for name, case in cases.items()} for cases in every]
 
 
 class _Study:
     """One question, and everything that is moved for it."""
 
     def __init__(
-        self, sheet: Worksheet, asked: Scenario, moves: Sequence[Move], runs: _Runs, announce: Announce
+        self, sheet: Worksheet, asked: Scenario, moves: Sequence[Move], runs: KeptRuns, announce: Announce
     ) -> None:
         self.sheet, self.asked, self.moves, self.runs, self.announce = sheet, asked, moves, runs, announce
         self.cases = asked.cases()
@@ -121,12 +81,13 @@ class _Study:
     def done(self, left_out: tuple[str, ...]) -> Sensitivity:
         """Do all runs."""
         up = [self.moved(move, 1.0) for move in self.moves]
-        due = self.runs.left([self.cases, *(cases for cases, _ in up)])
+        first = [self.cases, *(cases for cases, _ in up)]
+        due = self.runs.left(case for cases in first for case in cases.values())
         self.announce(
             f"{len(due)} runs: {len(self.moves)} readings and guesses moved up, {len(self.cases)} "
             f"case{'s' * (len(self.cases) > 1)} each; then down those that come near to a visible change"
         )
-        (rows,) = self.runs.rows([self.cases])
+        rows = self.runs.rows(self.cases)
         self._refuse(rows)
         jobs = tuple(job_of(row) for row in rows.values())
         figures = figures_of(self.asked, rows)
@@ -163,10 +124,11 @@ class _Study:
         jobs: Sequence[JobState],
     ) -> list[Side]:
         """What came of moves in one way."""
-        every = self.runs.rows([cases for cases, _ in doable])
+        every = {(k, name): case for k, (cases, _) in enumerate(doable) for name, case in cases.items()}
+        rows = self.runs.rows(every)
         return [
-            self.side(move.to(sign), cases, rows, why, figures, jobs)
-            for move, (cases, why), rows in zip(moves, doable, every, strict=True)
+            self.side(move.to(sign), cases, {name: rows[k, name] for name in cases}, why, figures, jobs)
+            for k, (move, (cases, why)) in enumerate(zip(moves, doable, strict=True))
         ]
 
     def side(

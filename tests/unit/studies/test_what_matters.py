@@ -17,7 +17,9 @@ from simcore.files.worksheet import Worksheet
 from simcore.readings.derive import Derived, derive
 from simcore.readings.moves import Move, moves_of
 from simcore.results.store import FILE, Row
+from simcore.studies import kept_runs
 from simcore.studies import what_matters as module
+from simcore.studies.execute import Note
 from simcore.studies.scenario_for import asked_of
 from simcore.studies.sensitivity import Sensitivity
 from simcore.studies.what_matters import what_matters
@@ -42,12 +44,12 @@ def pretend(monkeypatch: pytest.MonkeyPatch) -> Callable[[Judge], list[Scenario]
     def instead(judge: Judge) -> list[Scenario]:
         ran: list[Scenario] = []
 
-        def run(tasks: Mapping[str, Scenario], note: Callable[[str, Row], None], workers: int) -> None:
+        def run(tasks: Mapping[str, Scenario], note: Note, workers: int, do: object) -> None:
             for key, scenario in tasks.items():
                 ran.append(scenario)
                 note(key, REAL | {"job": "DONE", "job_failure": "", "audit": "SOUND"} | judge(scenario))
 
-        monkeypatch.setattr(module, "run_here", run)
+        monkeypatch.setattr(kept_runs, "run_here", run)
         only(monkeypatch, *FEW)
         return ran
 
