@@ -120,6 +120,16 @@ def paths(hint: Any, raw: Any) -> Iterator[tuple[str, ...]]:
             yield from ((str(index), *rest) for rest in paths(item(hint, index), value))
 
 
+def leaves(raw: Any, place: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], Any]]:
+    """List place and value of everything in a raw value that is no table and no list."""
+    if isinstance(raw, Mapping | list):
+        pairs: Any = raw.items() if isinstance(raw, Mapping) else enumerate(raw)
+        for key, inside in pairs:
+            yield from leaves(inside, (*place, key))
+    else:
+        yield place, raw
+
+
 def written(value: Any, hint: Any, every: bool = False) -> Any:
     """Give a checked value as it would stand in a file, such that reading it gives the same value.
 

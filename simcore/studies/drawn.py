@@ -13,7 +13,7 @@ import numpy.typing as npt
 from scipy.stats import qmc, truncnorm
 
 from simcore.files.scenario import Scenario
-from simcore.files.schema import follow, plain
+from simcore.files.schema import follow, leaves, plain
 from simcore.files.spread import Off, read_off, resolved, value_at
 from simcore.files.steps import Steps
 from simcore.readings.uncertain import COVERAGE
@@ -65,21 +65,12 @@ def inputs_of(scenario: Scenario, only_stated: bool = False) -> list[Input]:
                 name, off = key_name(scenario, place), read_off(given, quantity)
                 found[place] = Input(place, quantity, name, off, True, path_of(place))
     if not only_stated:
-        for place in _numbers(scenario.raw_case, ()):
+        for place, _ in leaves(scenario.raw_case):
             known, kind = usual(path_of(place)), plain(follow(Scenario, place))[1]
             if place not in found and known is not None and kind is not None:
                 name, off = key_name(scenario, place), read_off(known[0], kind)
                 found[place] = Input(place, kind, name, off, False, known[1])
     return [one for one in found.values() if value_at(scenario, one.place) is not None]
-
-
-def _numbers(raw: object, place: Steps) -> list[Steps]:
-    """Places of everything that stands in a raw scenario as a number or text."""
-    if isinstance(raw, Mapping):
-        return [one for key, inside in raw.items() for one in _numbers(inside, (*place, key))]
-    if isinstance(raw, list):
-        return [one for k, inside in enumerate(raw) for one in _numbers(inside, (*place, k))]
-    return [] if isinstance(raw, bool) or raw is None else [place]
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from simcore.errors import InputError, RejectedValue
 from simcore.files.scenario import Scenario
+from simcore.files.schema import leaves
 from simcore.files.steps import steps
 from simcore.results.conditions import NOTHING, STATED, Conditions, words
 from simcore.results.formatting import three_digits
@@ -130,7 +131,7 @@ def _changes(case: str, base: Scenario, own: Scenario) -> Iterator[Change]:
     if drivers[0] != drivers[1]:
         yield Change(case, "driver", *drivers)
     asked = [key for key in ASKED if key != "driver" or drivers[0] == drivers[1]]
-    old, new = (dict(_leaves({key: one.table.get(key, {}) for key in asked})) for one in (base, own))
+    old, new = (_values({key: one.table.get(key, {}) for key in asked}) for one in (base, own))
     for path in dict.fromkeys([*old, *new]):
         if old.get(path) != new.get(path) and not path.endswith((".name", ".note")):
             bare = path.removeprefix("rig.")
@@ -138,15 +139,9 @@ def _changes(case: str, base: Scenario, own: Scenario) -> Iterator[Change]:
             yield Change(case, name, *(_said(bare, one.get(path)) or "-" for one in (old, new)))
 
 
-def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, Any]]:
-    """Every single value of a table with its dotted path."""
-    pairs: Any = value.items() if isinstance(value, Mapping) else enumerate(value)
-    for key, inner in pairs:
-        where = f"{path}.{key}" if path else str(key)
-        if isinstance(inner, Mapping | list):
-            yield from _leaves(inner, where)
-        else:
-            yield where, inner
+def _values(table: Mapping[str, Any]) -> dict[str, Any]:
+    """Every single value of a table by its dotted path."""
+    return {".".join(map(str, place)): value for place, value in leaves(table)}
 
 
 def _at(raw: Any, path: str) -> Any:
