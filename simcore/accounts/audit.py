@@ -8,8 +8,8 @@ import enum
 import numpy as np
 import numpy.typing as npt
 
+from simcore.accounts.momentum import momentum_residual
 from simcore.accounts.pins import pin_residual
-from simcore.accounts.stance import bodies, cross, skid_forces, tyre_force
 from simcore.accounts.stores import store_residuals
 from simcore.accounts.sums import account_residual
 from simcore.solve.trace import Trace
@@ -112,37 +112,6 @@ class Audit:
             for value, (check, _, bound, store) in zip(worst, checks, strict=True)
             if not value < bound
         ]
-
-
-def momentum_residual(trace: Trace) -> Series:
-    """Rate of linear and angular momentum less external forces and moments, relative; the worst of the three.
-
-    External are gravity, the ground's forces on tyres and skids, and the rolling moment. A tyre's force acts
-    at the depth R_e below the wheel centre, R_e the rolling radius. Moments are taken about the chassis'
-    centre of mass.
-    """
-    rig, rows = trace.model.rig, bodies(trace)
-    origin = rows[0][2]
-    total = np.zeros((3, len(trace.times)))
-    size = np.zeros_like(total)
-
-    def add(force: Series, place: Series, moment: Series | float = 0.0) -> None:
-        for k, value in enumerate((*force, cross(place - origin, force) + moment)):
-            total[k] += value
-            size[k] += np.abs(value)
-
-    for mass, inertia, place, pushed, turned in rows:
-        felt = np.stack([pushed[0], pushed[1] + rig.gravity])
-        add(-mass * felt, place, -inertia * turned)
-    for i in range(2):
-        spin = rig.axle[i].spin_inertia * trace.part(i, "spin_acceleration")
-        add(*tyre_force(trace, i), trace.part(i, "tyre", "rolling_moment") + spin)
-    for force, place in skid_forces(trace):
-        add(force, place)
-    weight = trace.model.bench.whole.mass * rig.gravity
-    size[:2] = np.maximum(size[:2], weight)
-    size[2] = np.maximum(size[2], 0.01 * weight)  # a lever of 10 mm
-    return np.asarray(np.max(np.abs(total) / size, axis=0))
 
 
 def energy_terms(trace: Trace) -> dict[str, Series]:

@@ -315,13 +315,10 @@ COLUMNS = [
 
 
 def series(trace: Trace, audit: Audit, visible: Visible) -> pd.DataFrame:
-    """Table of a run, of what `columns` gives."""
-    return pd.DataFrame(columns(trace, audit, visible))
-
-
-def columns(trace: Trace, audit: Audit, visible: Visible) -> dict[str, npt.NDArray[Any]]:
-    """Columns of a run in bench units by the names in `COLUMNS`; `visible` is what a viewer sees at least."""
-    return dict(Columns(Rows(trace, audit, visible)))
+    """Table of a run in bench units, with the columns in `COLUMNS`; `visible` is what a viewer sees at
+    least.
+    """
+    return pd.DataFrame(dict(Columns(Rows(trace, audit, visible))))
 
 
 _COMPUTED: dict[str, tuple[Quantity, int | None]] = {

@@ -12,12 +12,13 @@ from simcore.errors import InputError
 from simcore.files.aim import aim_of
 from simcore.files.scenario import COMPILED, Scenario
 from simcore.results.effect import support_effect
-from simcore.results.finished import Columns, Finished
+from simcore.results.finished import Finished
 from simcore.results.job_metrics import judged
 from simcore.results.metrics import Summary, summarise
 from simcore.results.motion import motion, outline
+from simcore.results.rows import Rows
 from simcore.results.run import Run
-from simcore.results.series import columns, series
+from simcore.results.series import Columns, series
 from simcore.rig.model import Model, build
 from simcore.solve.integrate import REFERENCE, integrate
 from simcore.solve.piece import Progress
@@ -116,8 +117,8 @@ class _Done:
 
     @cached_property
     def columns(self) -> Columns:
-        """Columns on that raster."""
-        return columns(*self.watched, self.scenario.visible)
+        """Columns on that raster, each worked out when it is asked for."""
+        return Columns(Rows(*self.watched, self.scenario.visible))
 
     @cached_property
     def summary(self) -> Summary:
@@ -130,7 +131,7 @@ class _Done:
         """The run, with its table on the raster asked for."""
         shown = self.trace.output
         if np.array_equal(self.trace.watched, shown):
-            table = pd.DataFrame(self.columns)
+            table = pd.DataFrame(dict(self.columns))
         else:
             table = series(self.trace.rows(shown), self.residuals.rows(shown), self.scenario.visible)
         return Run(
