@@ -88,7 +88,7 @@ def do(some: Some) -> tuple[str, Row]:
 
     def run(place: int, k: int, name: str) -> Row:
         case = some.scenario(k, name)
-        row, columns = summary_and_columns(case)
+        row, columns = summary_and_columns(case, coarsely=not some.as_given)
         times, at = np.asarray(columns["time_s"]), raster(case)
         for c, column in enumerate(CURVES):
             curves[place, c] = np.interp(at, times, columns[column], right=np.nan)

@@ -22,7 +22,9 @@ from simcore.results.series import Columns, series
 from simcore.rig.model import Model, build
 from simcore.solve.integrate import REFERENCE, integrate
 from simcore.solve.piece import Progress
+from simcore.solve.settle import settle
 from simcore.solve.trace import Trace
+from simcore.studies.coarser import IN_A_DRAW, coarser
 from simcore.studies.goals import check_goal, goal_of_one_run
 
 
@@ -66,17 +68,25 @@ def summary_of(scenario: Scenario, supported: bool = True) -> Summary:
     return summary_and_columns(scenario, supported)[0]
 
 
-def summary_and_columns(scenario: Scenario, supported: bool = True) -> tuple[Summary, Columns]:
-    """The same metrics, and the columns on the raster that they are taken from, worked out when asked for."""
+def summary_and_columns(
+    scenario: Scenario, supported: bool = True, coarsely: bool = False
+) -> tuple[Summary, Columns]:
+    """The same metrics, and the columns on the raster that they are taken from, worked out when asked for.
+
+    Parameters
+    ----------
+    scenario, supported : as for `summary_of`
+    coarsely : integrate it as a draw, less finely, unless the audit finds fault with that
+    """
     check_goal(scenario)
     model = build(scenario)
     if not supported:
-        done = _cancelled(scenario, model)
+        done = _cancelled(scenario, model, coarsely=coarsely)
         return done.summary, done.columns
-    done = _Done(scenario, *sound(scenario, model))
+    done = _Done(scenario, *sound(scenario, model, coarsely=coarsely))
     if not scenario.without_support:
         return done.summary, done.columns
-    return _with_effect(done, _cancelled(scenario, model)), done.columns
+    return _with_effect(done, _cancelled(scenario, model, coarsely=coarsely)), done.columns
 
 
 def finished(scenario: Scenario, trace: Trace) -> Run:
@@ -84,7 +94,9 @@ def finished(scenario: Scenario, trace: Trace) -> Run:
     return _Done(scenario, trace, audit(trace)).run
 
 
-def sound(scenario: Scenario, model: Model, progress: Progress | None = None) -> tuple[Trace, Audit]:
+def sound(
+    scenario: Scenario, model: Model, progress: Progress | None = None, coarsely: bool = False
+) -> tuple[Trace, Audit]:
     """Motion of a scenario's rig and its audit; where the compiled way breaks that, by the reference.
 
     Raises
@@ -92,14 +104,21 @@ def sound(scenario: Scenario, model: Model, progress: Progress | None = None) ->
     InputError
         when the rig cannot stand where it starts.
     """
-    trace = integrate(scenario, model, progress=progress)
-    residuals = audit(trace)
-    if residuals.faults and scenario.solver.method == COMPILED:
-        other = integrate(scenario.changed({"solver.method": REFERENCE}), model, progress=progress)
-        found = audit(other)
-        if not found.faults:
-            return other, found
-    return trace, residuals
+    start = settle(scenario, model)
+
+    def by(way: Scenario) -> tuple[Trace, Audit]:
+        trace = integrate(way, model, start, progress)
+        return trace, audit(trace)
+
+    if coarsely:
+        rough = by(coarser(scenario, IN_A_DRAW))
+        if not rough[1].faults:
+            return rough
+    done = by(scenario)
+    if done[1].faults and scenario.solver.method == COMPILED:
+        other = by(scenario.changed({"solver.method": REFERENCE}))
+        return done if other[1].faults else other
+    return done
 
 
 @dataclasses.dataclass(frozen=True)
@@ -147,10 +166,12 @@ class _Done:
         )
 
 
-def _cancelled(scenario: Scenario, model: Model, progress: Progress | None = None) -> _Done:
+def _cancelled(
+    scenario: Scenario, model: Model, progress: Progress | None = None, coarsely: bool = False
+) -> _Done:
     """The same with the support cancelled; a rig that cannot stand without it is told apart."""
     try:
-        return _Done(scenario, *sound(scenario, model.without_support(), progress))
+        return _Done(scenario, *sound(scenario, model.without_support(), progress, coarsely))
     except InputError as error:
         told = [
             dataclasses.replace(issue, got=f"without squat support {issue.got}") for issue in error.issues

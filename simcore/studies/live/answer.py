@@ -33,13 +33,13 @@ from simcore.rig.model import Model, build
 from simcore.solve.integrate import integrate
 from simcore.solve.settle import settle
 from simcore.solve.trace import Trace
+from simcore.studies.coarser import UNDER_THE_HAND, coarser
 from simcore.studies.goals import check_goal, goal_of_one_run
 from simcore.studies.live.knobs import Knob, knobs
 from simcore.studies.simulate import simulate
 
 Settings = Mapping[str, Any]
 Stop = Callable[[], bool]
-LOOSER, LOOSEST = 100.0, 1e-5  # times the tolerances of the run, and up to where, while the hand moves
 MOST_METRICS = 6
 USUAL_METRICS = (
     *("pitch_rise_deg", "rear_squat_mm", "front_lift_mm", "front_load_low_N", "distance_mm"),
@@ -214,7 +214,7 @@ class Live:
         check_goal(scenario)
         model = build(scenario)
         built = time.perf_counter()
-        trace = _motion(_looser(scenario) if settings else scenario, model, stop)
+        trace = _motion(coarser(scenario, UNDER_THE_HAND) if settings else scenario, model, stop)
         return First(case, scenario, trace, {"build": built - begin, "run": time.perf_counter() - built})
 
     @cached_property
@@ -234,16 +234,6 @@ def _asking(stop: Stop) -> Callable[[float, float], None]:
             raise Stale
 
     return ask
-
-
-def _looser(scenario: Scenario) -> Scenario:
-    """The same scenario, to be integrated less finely."""
-    own = scenario.solver
-    wider = {
-        key: max(value, min(LOOSER * value, LOOSEST))
-        for key, value in (("relative", own.relative), ("absolute", own.absolute))
-    }
-    return scenario.model_copy(update={"solver": own.model_copy(update=wider)})
 
 
 def _motion(scenario: Scenario, model: Model, stop: Stop) -> Trace:
