@@ -18,6 +18,7 @@ from simcore.cli.options import (
 )
 from simcore.cli.shared import (
     app,
+    begin,
     carry_out,
     extra,
     folder_for,
@@ -65,6 +66,7 @@ def spread(
     """
     with working("drawing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)
+        begin(workers)
         warn_of_rig(case)
         from simcore.studies.scattered import Spread
         from simcore.studies.spread import spread as study

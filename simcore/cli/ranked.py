@@ -17,6 +17,7 @@ from simcore.cli.options import (
 )
 from simcore.cli.shared import (
     app,
+    begin,
     carry_out,
     folder_for,
     kept,
@@ -63,6 +64,7 @@ def rank(
         if more:
             refuse({"--less": less or None}, "beside --more", "one of the two")
         case, how = scenario_in(scenario, settings), pictures_as(formats, look, no_pictures)
+        begin(workers)
         warn_of_rig(case, variants=not each)
         from simcore.studies.rank import rank as study
         from simcore.studies.ranking import Ranking

@@ -24,6 +24,7 @@ from simcore.cli.options import (
 )
 from simcore.cli.shared import (
     app,
+    begin,
     carry_out,
     changed,
     extra,
@@ -137,6 +138,7 @@ def sweep(
 
         file, how = scenario_in(scenario), pictures_as(formats, look, no_pictures)
         asked = changed(file if variant is None else case_alone(file, variant), settings)
+        begin(1 if scheduler else workers)
         warn_of_rig(asked)
         case = with_axes(asked, vary)
         from simcore.studies.sweep import Sweep

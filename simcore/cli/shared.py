@@ -67,6 +67,14 @@ def processes(workers: int | None) -> int:
     return workers or len(allowed)
 
 
+def begin(workers: int | None) -> None:
+    """Have the processes begun that will share the runs, while this one still reads and imports."""
+    if processes(workers) > 1:
+        from simcore.studies.processes import begin
+
+        begin()
+
+
 def processes_for(case: "Scenario", workers: int | None) -> int:
     """How many share the cases of a comparison: as many as typed, else one where cases are few."""
     from simcore.studies.compare import MANY

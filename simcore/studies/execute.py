@@ -4,17 +4,12 @@ Whoever does a run, it comes out the same: a run depends on its scenario alone.
 """
 
 import asyncio
-import multiprocessing
-import os
-import signal
 import sys
-import threading
 from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import CancelledError, Executor, Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Executor, Future
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
-from multiprocessing import forkserver
 from queue import SimpleQueue
 from types import ModuleType
 from typing import Any
@@ -23,6 +18,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.results.store import NoMetrics, Row, program, without_metrics
 from simcore.studies.plan import no_metrics
+from simcore.studies.processes import processes
 
 Note = Callable[[str, Row], None]
 Task = Any
@@ -161,47 +157,6 @@ async def _knock(address: str) -> None:
     secured = Security().get_connection_args("client")  # certificates that dask's configuration names
     comm = await connect(address, timeout=ANSWER_WITHIN, **secured)
     await comm.close()
-
-
-@contextmanager
-def processes(workers: int) -> Iterator[Executor]:
-    """Processes that end with this one, and leave the user's Ctrl-C to it."""
-    known = multiprocessing.get_all_start_methods()
-    context: Any = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
-    if "forkserver" in known:
-        context.set_forkserver_preload(["simcore.studies.simulate"])
-        with _deaf():  # so is what starts meanwhile, to its end
-            forkserver.ensure_running()
-    pool = ProcessPoolExecutor(workers, context, initializer=_serve)
-    try:
-        yield pool
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-
-
-@contextmanager
-def _deaf() -> Iterator[None]:
-    """For a moment Ctrl-C is not heard; elsewhere than in the main thread it never is."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGINT, before)
-
-
-def _serve() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
-
-
-def _end_with(parent: Any) -> None:
-    parent.join()
-    os._exit(1)  # killed parents close no queues
 
 
 def _collect(

@@ -14,7 +14,6 @@ from simcore.files.scenario import Scenario
 from simcore.logs import TIME, Log, channel_named, read_log
 from simcore.results.run import Run
 from simcore.solve.trace import Outcome
-from simcore.studies.execute import processes
 from simcore.studies.fitted import MEASURED, PREDICTED, Fit
 from simcore.studies.fitting.answers import estimates, left_over
 from simcore.studies.fitting.freed import Freed, Sort, freed_values
@@ -23,6 +22,7 @@ from simcore.studies.fitting.noise import scattered
 from simcore.studies.fitting.predict import Runs, curves_of, for_log
 from simcore.studies.fitting.problem import Problem
 from simcore.studies.fitting.search import TRIES, Found, weighed_search
+from simcore.studies.processes import processes
 from simcore.studies.simulate import simulate
 
 LEAST_ROWS = 8  # of the log within the run
