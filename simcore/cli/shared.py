@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -72,7 +72,8 @@ def begin(workers: int | None) -> None:
     if processes(workers) > 1:
         from simcore.studies.processes import begin
 
-        begin()
+        with suppress(OSError):  # which is told when they are needed
+            begin()
 
 
 def processes_for(case: "Scenario", workers: int | None) -> int:

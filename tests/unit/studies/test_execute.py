@@ -12,7 +12,7 @@ import pytest
 
 from simcore.errors import InputError
 from simcore.results.store import FAILED, NoMetrics, Row, program
-from simcore.studies import execute
+from simcore.studies import execute, processes
 from simcore.studies.execute import run_here
 
 ROOT = Path(__file__).parents[3]
@@ -72,13 +72,13 @@ def test_what_starts_processes_does_not_hear_ctrl_c(monkeypatch: pytest.MonkeyPa
     """It inherits that; hearing it while it reads the program would write a traceback."""
     heard = []
     monkeypatch.setattr(
-        execute.forkserver, "ensure_running", lambda: heard.append(signal.getsignal(signal.SIGINT))
+        processes.forkserver, "ensure_running", lambda: heard.append(signal.getsignal(signal.SIGINT))
     )
-    monkeypatch.setattr(execute, "ProcessPoolExecutor", ThreadPoolExecutor)
+    monkeypatch.setattr(processes, "ProcessPoolExecutor", ThreadPoolExecutor)
     monkeypatch.setattr(ThreadPoolExecutor, "__init__", lambda *_, **__: None)
     monkeypatch.setattr(ThreadPoolExecutor, "shutdown", lambda *_, **__: None)
     before = signal.getsignal(signal.SIGINT)
-    with execute.processes(2):
+    with processes.processes(2):
         assert heard == [signal.SIG_IGN] and signal.getsignal(signal.SIGINT) == before
 
 
