@@ -32,7 +32,7 @@ CREST = creep(0.3, 0.6, {"length": 350, "slope": 20}, END | {"slope": -5, "grip"
 TOP = creep(0.3, 0.6, {"length": 350, "slope": 20}, END)
 DROP = creep(1.2, 0.8, {"length": 450}, {"ledge": -60}, END)
 CASES = {
-    "up a ledge": Case("slow_creep", LEDGE, (2.5e-5,)),
+    "up a ledge": Case("slow_creep", LEDGE, (4e-5,)),
     "over a crest, downhill": Case("slow_creep", CREST, (2e-5,)),
     "over a crest, level": Case("slow_creep", TOP, (2e-5,)),
     "down a drop at speed": Case("slow_creep", DROP, (1e-5,)),

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from hypothesis.strategies import SearchStrategy
 from standing import Raw, standing_rigs
 from strategies import SLOW, raw_rigs
+from tries import tries
 
 from simcore.errors import InputError
 from simcore.files import load_rig, load_scenario, scenario_of
@@ -33,16 +35,18 @@ def looked_at(raw: Raw) -> None:
         assert "nan" not in one.got and "nan" not in one.usual
 
 
-@settings(max_examples=40, suppress_health_check=SLOW)
-@given(standing_rigs())
-def test_rigs_that_stand_raise_nothing(raw: Raw) -> None:
-    looked_at(raw)
+def look_at_many(rigs: SearchStrategy[Raw], count: int) -> None:
+    settings(max_examples=count, suppress_health_check=SLOW)(given(rigs)(looked_at))()
 
 
-@settings(max_examples=40, suppress_health_check=SLOW)
-@given(raw_rigs())
-def test_rigs_over_all_that_files_may_say_raise_nothing(raw: Raw) -> None:
-    looked_at(raw)
+@tries(12, 300)
+def test_rigs_that_stand_raise_nothing(count: int) -> None:
+    look_at_many(standing_rigs(), count)
+
+
+@tries(12, 300)
+def test_rigs_over_all_that_files_may_say_raise_nothing(count: int) -> None:
+    look_at_many(raw_rigs(), count)
 
 
 @pytest.mark.parametrize("path", RIGS, ids=lambda path: path.stem)
