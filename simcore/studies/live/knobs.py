@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Any, Literal, get_args, get_origin
 
 from simcore.files.axes import settings_of
-from simcore.files.scenario import Scenario
+from simcore.files.scenario import Driver, Scenario
 from simcore.files.schema import fields, follow, items, plain, submodel
 from simcore.files.settings import apply, edits
 from simcore.files.steps import Steps
@@ -37,6 +37,7 @@ GROUPS: Mapping[str, str] = {
     **{"ground": "Course", "start": "Start", "driver": "Driver", "end": "End of the run", "goal": "Goal"},
     **{"chassis": "Chassis", "driveline": "Driveline", "motor": "Motor", "parts": "Parts", "skids": "Skids"},
 }
+DRIVEN_BY = get_args(Driver.model_fields["control"].annotation)
 OF_AXLE: Mapping[str, str] = {
     **{"housing": "axle", "lower_link": "links", "upper_link": "links", "arm": "arm"},
     **{"shock": "shocks", "tyre": "tyres", "shaft": "drive shaft"},
@@ -84,14 +85,16 @@ class Knob:
 
 
 def knobs(scenario: Scenario, whole: Scenario | None = None) -> list[Knob]:
-    """Everything that may be turned of a case.
+    """Everything that may be turned of a case, what drives it before the tables that stand by.
 
     Parameters
     ----------
     scenario : the case
     whole : the scenario with all its cases and axes, which say what is worth turning; None: `scenario`
     """
-    return list(_Turning(scenario, whole or scenario).knobs())
+    found = list(_Turning(scenario, whole or scenario).knobs())
+    idle = tuple(f"driver.{table}." for table in DRIVEN_BY if table != scenario.driver.control)
+    return sorted(found, key=lambda knob: knob.path.startswith(idle))
 
 
 @dataclass(frozen=True)
@@ -235,6 +238,8 @@ def is_place(place: Steps) -> bool:
 
 
 def _group(place: Steps) -> str:
+    if place[0] == "driver" and place[1] in DRIVEN_BY:
+        return f"Driver, while control is {place[1]}"
     if place[0] != "rig":
         return GROUPS.get(str(place[0]), str(place[0]).capitalize())
     if place[1] in SIDES:

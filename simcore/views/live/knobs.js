@@ -28,7 +28,7 @@ class Knobs {
   }
 
   take(knobs) {
-    const rank = (knob) => (FIRST.includes(knob.group) ? FIRST.indexOf(knob.group) : FIRST.length);
+    const rank = (knob) => FIRST.findIndex((name) => knob.group.startsWith(name)) + 1 || 9;
     this.knobs = [...knobs].sort((a, b) => rank(a) - rank(b));
     this.byPath = new Map(knobs.map((knob) => [knob.path, knob]));
     this.words = new Map(knobs.map((knob) => [knob, `${knob.label} ${knob.group} ${knob.path}`.toLowerCase()]));

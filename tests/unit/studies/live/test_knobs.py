@@ -124,3 +124,12 @@ def test_a_mount_on_a_link_is_moved_along_it_by_its_knob() -> None:
     scenario = load_scenario(SHIPPED / "trail_launch.toml")
     assert "rear.shock.axle" not in {one.id for one in handles(scenario)}
     assert {"rear.shock.fraction", "rear.shock.link"} <= {one.path for one in knobs(scenario)}
+
+
+def test_what_drives_stands_before_what_stands_by_and_both_say_so() -> None:
+    for case, drives in (("creep at 0.15 m/s", "speed"), ("60 ms punch", "torque")):
+        found = [one for one in knob("launch_vs_creep", case).values() if one.group.startswith("Driver")]
+        groups = list(dict.fromkeys(one.group for one in found))
+        by = {table: f"Driver, while control is {table}" for table in ("speed", "torque")}
+        assert groups == ["Driver", by[drives], *(words for table, words in by.items() if table != drives)]
+        assert all(one.group == by[one.path.split(".")[1]] for one in found if one.group != "Driver")
