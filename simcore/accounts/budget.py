@@ -8,7 +8,7 @@ a check, not a definition.
 import numpy as np
 import numpy.typing as npt
 
-from simcore.accounts.stance import bodies, cross, dot, normal_to, skid_forces, stance, vector
+from simcore.accounts.stance import Stance, bodies, cross, dot, normal_to, skid_forces, vector
 from simcore.solve.trace import Trace, once
 
 Series = npt.NDArray[np.float64]
@@ -19,7 +19,7 @@ def _spin_and_pitch(trace: Trace) -> Series:
     """Rate of angular momentum about the whole centre of mass, N*m: bodies that turn and move against one
     another, and wheels that spin up (forward spin is nose-down).
     """
-    cg, rate = stance(trace).cg, np.zeros(len(trace.times))
+    cg, rate = Stance(trace).cg, np.zeros(len(trace.times))
     for mass, inertia, place, pushed, turned in bodies(trace):
         rate = rate + cross(place - cg, mass * pushed) + inertia * turned
     for i in range(2):
@@ -48,7 +48,7 @@ def front_budget(trace: Trace) -> dict[str, Series]:
     - skid: load taken over by the skids, ``-sum (p - c_r) x F``, p where a skid's force F acts, c_r the rear
       contact.
     """
-    here, bench, gravity = stance(trace), trace.model.bench, trace.model.rig.gravity
+    here, bench, gravity = Stance(trace), trace.model.bench, trace.model.rig.gravity
     mass, (rear, front), base = bench.whole.mass, bench.centres, bench.centres[1][0] - bench.centres[0][0]
     x0, h0 = bench.whole.x - rear[0], bench.whole.z
     load, tyres = trace.part(1, "tyre", "load"), [trace.part(i, "tyre") for i in range(2)]

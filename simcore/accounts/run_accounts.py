@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from simcore.accounts.budget import front_budget
 from simcore.accounts.reasons import reasons
-from simcore.accounts.stance import Stance, stance
+from simcore.accounts.stance import Stance
 from simcore.accounts.support import Support, support
 from simcore.files.scenario import Visible
 from simcore.solve.trace import Trace
@@ -35,4 +35,4 @@ def run_accounts(trace: Trace, visible: Visible) -> RunAccounts:
     """Accounts of a run; `visible` is the smallest difference that a viewer sees."""
     rear, front = (support(trace, i) for i in range(2))
     found = reasons(trace, rear, 0, visible), reasons(trace, front, 1, visible)
-    return RunAccounts(stance(trace), (rear, front), found, front_budget(trace))
+    return RunAccounts(Stance(trace), (rear, front), found, front_budget(trace))

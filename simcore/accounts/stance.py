@@ -33,31 +33,6 @@ def vector(record: npt.NDArray[Any]) -> Series:
     return np.stack([record["x"], record["z"]])
 
 
-@dataclasses.dataclass(frozen=True)
-class Stance:
-    """Places and accelerations of a run, world axes, SI; vectors are (2, n) along x and z.
-
-    Attributes
-    ----------
-    ground : slope of the line through the ground points of both axles, (n,)
-    cg, cg_acceleration : of the whole rig
-    centres : wheel centres of both axles, rear first
-    contacts : points where the thrust acts, at the rolling radius below the wheel centres
-    cg_height : height of the whole centre of mass over the ground line, (n,)
-    chassis_height : height of the sprung mass's centre over it, (n,)
-    span : distance of the wheel centres, (n,)
-    """
-
-    ground: Series
-    cg: Series
-    cg_acceleration: Series
-    centres: tuple[Series, Series]
-    contacts: tuple[Series, Series]
-    cg_height: Series
-    chassis_height: Series
-    span: Series
-
-
 @once
 def bodies(trace: Trace) -> list[tuple[float, float, Series, Series, Series]]:
     """Mass, pitch inertia, place, acceleration and angular acceleration of chassis, rear and front axle."""
@@ -112,6 +87,7 @@ def skid_forces(trace: Trace) -> list[tuple[Series, Series]]:
     return found
 
 
+@once
 def _ground_slope(trace: Trace) -> Series:
     rear, front = (trace.part(i, "tyre", "contact") for i in range(2))
     line = vector(front["foot"]) - vector(rear["foot"])
@@ -122,21 +98,73 @@ def _ground_slope(trace: Trace) -> Series:
 
 
 @once
-def stance(trace: Trace) -> Stance:
-    """Stance of a whole run."""
-    ground, rows = _ground_slope(trace), bodies(trace)
-    total = sum(mass for mass, *_ in rows)
-    cg, cg_acceleration = (sum(row[0] * row[k] for row in rows) / total for k in (2, 3))
-    centres = wheel_centre(trace, 0), wheel_centre(trace, 1)
-    foot = vector(trace.part(0, "tyre", "contact")["foot"])
-    up = np.stack([-np.sin(ground), np.cos(ground)])
-    return Stance(
-        ground,
-        np.asarray(cg),
-        np.asarray(cg_acceleration),
-        centres,
-        (tyre_force(trace, 0)[1], tyre_force(trace, 1)[1]),
-        dot(np.asarray(cg) - foot, up),
-        dot(rows[0][2] - foot, up),
-        np.hypot(*(centres[1] - centres[0])),
-    )
+def _mean(trace: Trace, k: int) -> Series:
+    """Mean over the masses of one of what `bodies` gives."""
+    rows = bodies(trace)
+    return np.asarray(sum(row[0] * row[k] for row in rows) / sum(mass for mass, *_ in rows))
+
+
+@once
+def _height(trace: Trace, whole: bool) -> Series:
+    """Height of the centre of mass of the whole rig, or of the chassis, over the ground line."""
+    ground, foot = _ground_slope(trace), vector(trace.part(0, "tyre", "contact")["foot"])
+    place = _mean(trace, 2) if whole else bodies(trace)[0][2]
+    return dot(place - foot, np.stack([-np.sin(ground), np.cos(ground)]))
+
+
+@once
+def _span(trace: Trace) -> Series:
+    return np.hypot(*(wheel_centre(trace, 1) - wheel_centre(trace, 0)))
+
+
+@dataclasses.dataclass(frozen=True)
+class Stance:
+    """Places and accelerations of a run, world axes, SI, each worked out when it is first asked for; vectors
+    are (2, n) along x and z.
+
+    Attributes
+    ----------
+    trace : of the run
+    """
+
+    trace: Trace
+
+    @property
+    def ground(self) -> Series:
+        """Slope of the line through the ground points of both axles, (n,)."""
+        return _ground_slope(self.trace)
+
+    @property
+    def cg(self) -> Series:
+        """Centre of mass of the whole rig."""
+        return _mean(self.trace, 2)
+
+    @property
+    def cg_acceleration(self) -> Series:
+        """Acceleration of that."""
+        return _mean(self.trace, 3)
+
+    @property
+    def centres(self) -> tuple[Series, Series]:
+        """Wheel centres of both axles, rear first."""
+        return wheel_centre(self.trace, 0), wheel_centre(self.trace, 1)
+
+    @property
+    def contacts(self) -> tuple[Series, Series]:
+        """Points where the thrust acts, at the rolling radius below the wheel centres."""
+        return tyre_force(self.trace, 0)[1], tyre_force(self.trace, 1)[1]
+
+    @property
+    def cg_height(self) -> Series:
+        """Height of the whole centre of mass over the ground line, (n,)."""
+        return _height(self.trace, True)
+
+    @property
+    def chassis_height(self) -> Series:
+        """Height of the sprung mass's centre over it, (n,)."""
+        return _height(self.trace, False)
+
+    @property
+    def span(self) -> Series:
+        """Distance of the wheel centres, (n,)."""
+        return _span(self.trace)

@@ -19,7 +19,7 @@ import dataclasses
 import numpy as np
 import numpy.typing as npt
 
-from simcore.accounts.stance import stance
+from simcore.accounts.stance import Stance
 from simcore.compiled import LEDGER, LedgerRecord
 from simcore.dynamics.motion import evaluate
 from simcore.rig.course import flat_ground
@@ -113,7 +113,7 @@ def _thrust_share(trace: Trace, i: int) -> Series:
 
 def support(trace: Trace, i: int) -> Support:
     """Account of axle i over a run."""
-    model, here, terms = trace.model, stance(trace), load_terms(trace, i)
+    model, here, terms = trace.model, Stance(trace), load_terms(trace, i)
     path, least = trace.part(i, "path"), LEAST_SHARE * model.bench.whole.mass * model.rig.gravity
     at_rest = standing_ledger(model).axle[i].path
     unsprung = model.rig.axle[i].body.mass * model.rig.gravity * at_rest.way.z / at_rest.contact_rise

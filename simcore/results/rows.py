@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from simcore.accounts.audit import Audit
 from simcore.accounts.run_accounts import RunAccounts, run_accounts
-from simcore.accounts.stance import Stance, stance
+from simcore.accounts.stance import Stance
 from simcore.accounts.support import Support
 from simcore.compiled import AxleLedgerRecord, MotorLedgerRecord, Records, StateRecord
 from simcore.files.scenario import Visible
@@ -40,7 +40,7 @@ class Rows:
     @property
     def stance(self) -> Stance:
         """How the rig stands over its ground."""
-        return stance(self.trace)
+        return Stance(self.trace)
 
     @property
     def states(self) -> Records[StateRecord]:

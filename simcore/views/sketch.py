@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -131,8 +132,15 @@ def sketches_of(run: Run, told: Sequence[Stage], name: str = "", colour: str = "
 
 def chassis_corners(chassis: Mapping[str, Any]) -> Points:
     """Corners of the chassis as far as it is known, (n, 2), mm from its centre of mass."""
-    points = np.array(list(_mounted(chassis)))
-    return points[ConvexHull(points).vertices]
+    return _hull(tuple((float(x), float(z)) for x, z in _mounted(chassis)))
+
+
+@lru_cache(maxsize=8)  # a chassis stays as it is while other things are moved
+def _hull(places: tuple[tuple[float, float], ...]) -> Points:
+    points = np.array(places)
+    corners = points[ConvexHull(points).vertices]
+    corners.flags.writeable = False
+    return corners
 
 
 def _mounted(chassis: Mapping[str, Any]) -> Iterator[Sequence[float]]:

@@ -167,7 +167,7 @@ def accounts() -> SimpleNamespace:
 
 def stand_in(monkeypatch: pytest.MonkeyPatch, accounts: Any) -> None:
     monkeypatch.setattr(module, "run_accounts", lambda trace, visible: accounts)
-    monkeypatch.setattr(module, "stance", lambda trace: accounts.stance)
+    monkeypatch.setattr(module, "Stance", lambda trace: accounts.stance)
 
 
 @pytest.fixture
