@@ -64,6 +64,7 @@ def rank(
             refuse({"--less": less or None}, "beside --more", "one of the two")
         case, how = scenario_in(scenario, settings), pictures_as(formats, look, no_pictures)
         warn_of_rig(case, variants=not each)
+        from simcore.studies.asked import own_study
         from simcore.studies.rank import rank as study
         from simcore.studies.ranking import Ranking
 
@@ -74,7 +75,8 @@ def rank(
             *([] if better is None else [better]),
             *([] if draws is None else [f"draws={draws}"]),
         ]
-        folder = folder_for(out, scenario, "rank", "", words, settings)
+        own = "" if each else own_study(case)
+        folder = folder_for(out, scenario, "rank", own, words, settings)
 
         def announce(text: str) -> None:
             if not quiet:
