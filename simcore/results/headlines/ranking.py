@@ -21,6 +21,16 @@ SIGNS = {
 """A sign for each verdict, for who does not tell colours."""
 
 
+def verdict_words(change: Change) -> tuple[str, str]:
+    """Sign and words of the verdict on a change; where the job is done nowhere, with it or without, that."""
+    fails = all(
+        one.before is one.after is JobState.NOT_DONE and not one.helped + one.hurt for one in change.effects
+    )
+    if change.verdict is Verdict.NOT_KNOWN and fails:
+        return "\N{MULTIPLICATION SIGN}", "job not done with it"
+    return SIGNS[change.verdict], change.verdict.value
+
+
 def metric_name(metric: str) -> str:
     """What to call the metric of a ranking."""
     return label_of(metric) if metric in CATALOGUE else "steepest slope climbed"

@@ -9,6 +9,7 @@ from simcore.results.headlines.ranking import (
     metric_name,
     quoted,
     stuck,
+    verdict_words,
     where_words,
     within,
 )
@@ -27,7 +28,7 @@ def ranking_blocks(result: Ranking, everything: bool) -> list[Block]:
     columns: list[Names] = [("verdict",), *((name,) for name in basis.conditions if name not in none)]
     cells = [
         [
-            change.verdict.value,
+            verdict_words(change)[1],
             *(effect_words(basis.metric, one, sure) for one in change.effects if one.condition not in none),
         ]
         for change in shown

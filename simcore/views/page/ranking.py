@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from simcore.results.formatting import in_picture, said_factor, said_unit, signed
-from simcore.results.headlines.ranking import SIGNS, effect_words, in_words, metric_name, stuck
+from simcore.results.headlines.ranking import effect_words, in_words, metric_name, stuck, verdict_words
 from simcore.results.ranked import Change, Effect, level, told_of, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.page.bars import Bar, Bars, Mark, Row
@@ -71,4 +71,4 @@ def _row(result: Ranking, change: Change, effect: Effect) -> Row:
             marks = [Mark(effect.low * factor), Mark(effect.high * factor)]
     words = effect_words(basis.metric, effect, sure)
     said = [words] if not bars or marks else []
-    return Row(change.name, bars, marks, end=f"{SIGNS[change.verdict]} {change.verdict.value}", said=said)
+    return Row(change.name, bars, marks, end=" ".join(verdict_words(change)), said=said)

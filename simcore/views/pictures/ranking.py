@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from simcore.accounts.job import JobState
 from simcore.results.formatting import said_factor, said_unit, signed
-from simcore.results.headlines.ranking import SIGNS, in_words, metric_name, stuck
+from simcore.results.headlines.ranking import in_words, metric_name, stuck, verdict_words
 from simcore.results.ranked import UNSEEN, Change, Effect, Mark, Verdict, level, told_of, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import picture
@@ -52,7 +52,7 @@ def ranking_bars(result: Ranking) -> Figure:
             continue
         k, named = shown[place], place % columns == 0
         said = [
-            "\n".join([*rows, f"{SIGNS[one.verdict]}  {one.verdict.value}"]) if named else ""
+            "\n".join([*rows, "  ".join(verdict_words(one))]) if named else ""
             for one, rows in zip(changes, names, strict=True)
         ]
         axis.set_yticks(range(len(changes)), said)
@@ -68,10 +68,11 @@ def ranking_bars(result: Ranking) -> Figure:
 
 def _read(result: Ranking, drawn: int) -> list[str]:
     """How to read it, and in words what is not drawn."""
+    drawn_at_all = any(effect.change is not None for change in result.changes for effect in change.effects)
     marks = [f"Bars: change of {metric_name(result.basis.metric)}", "blue: better", "orange: worse"]
     marks += ["pale: lost in bench error or too small", "grey band: too small to see"]
     marks += ["line: 19 of 20 rigs that are off as a bench is off"] if result.basis.draws else []
-    return [f"{'; '.join(marks)}.", *not_drawn(result, drawn, "panel")]
+    return [*([f"{'; '.join(marks)}."] if drawn_at_all else []), *not_drawn(result, drawn, "panel")]
 
 
 def not_drawn(result: Ranking, drawn: int, kind: str) -> list[str]:

@@ -1,13 +1,14 @@
 """What bench error leaves of an answer: differences with their intervals, and bands of the motion."""
 
 import textwrap
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
+from simcore.results.catalogue import label_of
 from simcore.results.formatting import said_factor, said_unit
 from simcore.results.headlines.scatter import Answer, bar_words, usual_words, valued
 from simcore.results.headlines.sensitivity import quantity_of
@@ -16,25 +17,50 @@ from simcore.studies.drawn_runs import CURVES
 from simcore.studies.scattered import Spread
 from simcore.views.catalogue import picture
 from simcore.views.pictures.layout import FOOT, headed, page
-from simcore.views.pictures.style import BLUE, QUIET, SMALL, VERMILION, case_look, ink, styled
+from simcore.views.pictures.style import BLUE, QUIET, SMALL, VERMILION, ink, styled
 
 ROW, LEFT, RIGHT = 0.55, 0.24, 0.80
 NAME, WORDS = 24, 20  # letters in a row
-MOST, PANELS = 6, 3  # cases in a panel, panels
+MOST, PANELS, BARS = 6, 3, 12  # bars in a panel, panels; bars where there are few panels
 COLUMNS = 4  # cases whose bands are drawn
 HEIGHTS, BETWEEN, ABOVE = (2.3, 1.7, 1.7), 0.22, 0.35  # inches: of rows of bands, between and above them
 TITLE = 88  # letters over all columns
 FEWEST_OF_BAND = 19  # draws, from which on a band leaves some out at both ends
+SHORTER = {Verdict.UNSEEN: "too small to see"}
 AXES = {"pitch_deg": "pitch, deg", "rear_travel_mm": "rear travel, mm", "front_travel_mm": "front travel, mm"}
 
 
 def grouped(answers: tuple[Answer, ...]) -> list[list[Answer]]:
-    """Figures that have an interval, by their metric; the first few of both."""
+    """Figures that have an interval, by their metric: those of the first metrics that are the largest."""
+    groups = list(_by_metric(answers).values())[:PANELS]
+    most = max(MOST, BARS // len(groups)) if groups else 0
+    return [_largest(group, most) for group in groups]
+
+
+def _by_metric(answers: tuple[Answer, ...]) -> dict[str, list[Answer]]:
     found: dict[str, list[Answer]] = {}
     for one in answers:
         if one.interval is not None:
             found.setdefault(one.figure.metric, []).append(one)
-    return [group[:MOST] for group in list(found.values())[:PANELS]]
+    return found
+
+
+def _largest(group: list[Answer], most: int) -> list[Answer]:
+    """The largest figures of a metric, in their order."""
+    kept = sorted(group, key=lambda one: -abs(one.interval.middle) if one.interval else 0.0)[:most]
+    return [one for one in group if one in kept]
+
+
+def not_drawn(answers: tuple[Answer, ...]) -> list[str]:
+    """Which figures have no bar, in words."""
+    every, said = _by_metric(answers), []
+    for group in grouped(answers):
+        metric = group[0].figure.metric
+        left = [one.figure.case for one in every.pop(metric) if one not in group]
+        said += [f"Not drawn, smaller in {label_of(metric)}: {', '.join(left)}."] if left else []
+    said += [f"Not drawn: {', '.join(map(label_of, every))}."] if every else []
+    few = dict.fromkeys(one.figure.case for one in answers if one.interval is None)
+    return [*said, *([f"No bars of {', '.join(few)}: too few draws did the job."] if few else [])]
 
 
 @styled
@@ -44,7 +70,8 @@ def _intervals(result: Spread) -> Figure:
     marks = f"Dot: median of {result.draws} draws. Bar: {bar_words(drawn)}."
     if any(one.alone is not None for one in drawn):
         marks += " Grey band: too small to see. Thin line: as wide as bench error moves the case by itself."
-    question = "\n".join(text for text in (result.asked, marks, usual_words(result.counted)) if text)
+    said = [result.asked, marks, *not_drawn(result.answers), usual_words(result.counted)]
+    question = "\n".join(text for text in said if text)
     rows = max(map(len, groups), default=1)
     height = ROW * max(rows, 2) + 0.25
     figure, axes = page(
@@ -97,7 +124,8 @@ def _draw_one(panel: Axes, place: int, one: Answer, factor: float) -> None:
         half = factor * one.alone.half
         panel.plot([middle - half, middle + half], [place] * 2, "|-", color=VERMILION, lw=1.0, ms=9, zorder=3)
     words = valued(one.figure, found.middle)
-    words += f", {one.verdict.value}" if one.verdict is not None else ""
+    if one.verdict is not None:
+        words += f", {SHORTER.get(one.verdict, one.verdict.value)}"
     panel.annotate(
         textwrap.fill(words, WORDS),
         (1.01, place),
@@ -188,15 +216,14 @@ def _bands(result: Spread) -> Figure:
         },
     )
     for column, case in enumerate(shown):
-        colour, dash = case_look(result.cases.index(case))
         for row, curve in enumerate(CURVES):
             panel = axes[row, column]
             if base:
-                _band(panel, result, (base, curve), QUIET, "-", 0.22)
-            _band(panel, result, (case, curve), colour, dash, 0.3)
+                _band(panel, result, (base, curve), QUIET, 0.22)
+            _band(panel, result, (case, curve), BLUE, 0.3)
             panel.set_ylabel(AXES[curve] if column == 0 else "")
             panel.tick_params(labelleft=column == 0, labelbottom=row == len(CURVES) - 1)
-        axes[0, column].set_title(_title(case, len(shown)), fontsize=SMALL, loc="left", color=ink(colour))
+        axes[0, column].set_title(_title(case, len(shown)), fontsize=SMALL, loc="left", color=ink(BLUE))
         axes[-1, column].set_xlabel("time, s")
         axes[-1, column].xaxis.set_major_locator(MaxNLocator(4))
     return figure
@@ -208,16 +235,14 @@ def _title(case: str, columns: int) -> str:
     return textwrap.fill(textwrap.shorten(case, 2 * letters, placeholder="…"), letters)
 
 
-def _band(
-    panel: Axes, result: Spread, drawn: tuple[str, str], colour: str, dash: Any, opacity: float
-) -> None:
+def _band(panel: Axes, result: Spread, drawn: tuple[str, str], colour: str, opacity: float) -> None:
     """Band and median of a curve of a case."""
     case, curve = drawn
     low, middle, high = result.bands[case][curve]
     known = np.isfinite(middle)
     times = result.times[known]
     panel.fill_between(times, low[known], high[known], color=colour, alpha=opacity, lw=0.0)
-    panel.plot(times, middle[known], color=colour, ls=dash, lw=1.4 if colour == QUIET else 2.2)
+    panel.plot(times, middle[known], color=colour, lw=1.3 if colour == QUIET else 2.2)
 
 
 @picture(

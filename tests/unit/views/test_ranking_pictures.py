@@ -7,8 +7,8 @@ from results_to_show import ranked, result_of
 
 from simcore.accounts.job import JobState
 from simcore.results.formatting import signed
-from simcore.results.headlines.ranking import SIGNS, in_words, stuck
-from simcore.results.ranked import Verdict
+from simcore.results.headlines.ranking import SIGNS, in_words, stuck, verdict_words
+from simcore.results.ranked import Change, Effect, Verdict
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import draw
 from simcore.views.console.layout import Grid
@@ -29,6 +29,14 @@ def test_every_change_has_its_verdict_in_words_beside_it(kind: str) -> None:
     assert len(charts) == len(result.basis.conditions)
     for chart in charts:
         assert [row.name for row in chart.rows] == [change.name for change in result.changes]
+
+
+def test_a_change_with_which_the_job_is_done_nowhere_is_not_called_unknown() -> None:
+    no, lost = JobState.NOT_DONE, Effect("", JobState.NOT_DONE, JobState.UNKNOWN, None)
+    fails = Effect("", no, no, None, drawn=8)
+    assert verdict_words(Change("", Verdict.NOT_KNOWN, (fails, fails)))[1] == "job not done with it"
+    for effects in ((fails, lost), (replace(fails, helped=1),)):
+        assert verdict_words(Change("", Verdict.NOT_KNOWN, effects))[1] == Verdict.NOT_KNOWN.value
 
 
 def test_signs_tell_all_verdicts_apart() -> None:

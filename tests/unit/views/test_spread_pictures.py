@@ -13,7 +13,7 @@ from simcore.results.scatter import interval_of, verdict_of
 from simcore.studies.scattered import Spread
 from simcore.views.catalogue import draw
 from simcore.views.page.scatter import bands_of_spread, of_spread
-from simcore.views.pictures.scatter import COLUMNS, band_words, beside
+from simcore.views.pictures.scatter import COLUMNS, band_words, beside, grouped, not_drawn
 
 
 def answer(draws: int) -> Answer:
@@ -54,6 +54,26 @@ def test_picture_and_page_of_ten_draws_say_so() -> None:
         low, high = panel.get_xlim()
         bars = [bar for bar in panel.patches if bar.get_height() < 0.9]
         assert bars and all(low < bar.get_x() and bar.get_x() + bar.get_width() < high for bar in bars)
+
+
+def test_of_many_figures_the_largest_have_bars_and_words_say_which_have_none() -> None:
+    own = answer(64)
+    every = [
+        own._replace(
+            figure=replace(own.figure, metric=metric, case=f"case {k}"),
+            interval=own.interval and own.interval._replace(middle=float(k)),
+        )
+        for metric in ("pitch_end_deg", "rear_lift_mm", "done_s", "time_s")
+        for k in range(8)
+    ]
+    few = own._replace(figure=replace(own.figure, case="seldom"), interval=None)
+    groups = grouped((*every, few))
+    names = [[one.figure.case for one in group] for group in groups]
+    assert names == [[f"case {k}" for k in range(2, 8)]] * 3
+    told = not_drawn((*every, few))
+    assert told[0] == "Not drawn, smaller in pitch at the end: case 0, case 1." and len(told) == 5
+    assert told[-2:] == ["Not drawn: time.", "No bars of seldom: too few draws did the job."]
+    assert not_drawn(tuple(every[:8])) == []  # a panel alone has room for more
 
 
 def test_every_case_has_its_band_over_that_of_the_first() -> None:
