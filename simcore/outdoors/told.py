@@ -32,7 +32,9 @@ def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
 
 
 def range_words(plan: Plan, low: float, high: float) -> str:
-    """An interval with its unit, once, to two digits of half of it."""
+    """An interval with its unit, once, to two digits of half of it; without ends it is not known."""
+    if not (math.isfinite(low) or math.isfinite(high)):
+        return "not known"
     ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
     return with_unit(" to ".join(ends), plan.measure.effect_unit)
 
@@ -66,7 +68,8 @@ def headline(plan: Plan, found: Findings) -> str:
     if effect is None or found.verdict is Verdict.TOO_FEW:
         pairs = f"{count} pair{'s' * (count != 1)} of runs count{'s' * (count == 1)}"
         return f"Too few runs: {pairs}, and fewer than {LEAST_PAIRS} cannot show anything"
-    what = f"{name} {measured_words(plan, effect)}"
+    share = ", share of runs," if plan.measure.yes_no else ""
+    what = f"{name}{share} {measured_words(plan, effect)}"
     beside = f"; predicted {predicted_words(plan)}"
     match found.verdict:
         case Verdict.SHOWN:

@@ -62,13 +62,20 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
         return f"not known{f': {effect.why}' if effect.why else ''}"
     if effect.change is None:
         if effect.helped + effect.hurt:
-            return f"job won in {effect.helped} of {effect.drawn} draws, lost in {effect.hurt}"
+            return _in_draws(effect)
         if effect.before is effect.after:
             return "job not done either way" if effect.before is JobState.NOT_DONE else "no figure"
         return "does the job, not for certain" if effect.after is JobState.DONE else "may fail the job"
     ends = within(metric, effect)
     few = f", {effect.pairs} of {effect.drawn} draws" if ends and effect.pairs < effect.drawn else ""
     return signed(metric, effect.change) + (f" ({ends}{few})" if ends else "")
+
+
+def _in_draws(effect: Effect) -> str:
+    """In how many draws the job is done only with a change, and only without it."""
+    counts = {"with": effect.helped, "without": effect.hurt}
+    said = [f"only {way} it in {count} of {effect.drawn} draws" for way, count in counts.items() if count]
+    return f"job done {', '.join(said)}"
 
 
 def listed(costs: Sequence[Cost]) -> str:

@@ -24,7 +24,8 @@ COLUMNS = 3  # of panels
 PALE = "#B5B5B5"
 NAME, ROWS = 30, 2  # letters in a row of a name, rows of it
 THICK = 0.5  # of a change's height, if that is one row
-LEAST_SIDE = 0.5  # of the longest bar, to either side of nought: room for words
+ASIDE = 1.08  # of the longest bar, that the scale goes at least
+LEAST_SIDE, WORDS = 0.5, 0.4  # of that, room for words: beside nought, beside the end of an interval
 OF_VERDICT = {Verdict.CLEAR_GAIN: BLUE, Verdict.CLEAR_LOSS: VERMILION}
 
 
@@ -109,7 +110,7 @@ def _draw(axis: Axes, result: Ranking, changes: Sequence[Change], k: int) -> Non
     basis, sure = result.basis, level(len(result.basis.conditions))
     factor, unit = said_factor(basis.metric), said_unit(basis.metric)
     axis.axvline(0.0, color="black", lw=1.2, zorder=3)
-    seen, ends = basis.seen * factor, list[float]()
+    seen, ends, said = basis.seen * factor, list[float](), list[float]()
     for place, change in enumerate(changes):
         effect, one = change.effects[k], result.marks(change)[k]
         if effect.change is None or turn(effect, sure):
@@ -121,23 +122,23 @@ def _draw(axis: Axes, result: Ranking, changes: Sequence[Change], k: int) -> Non
         if effect.low is not None and effect.high is not None:
             own += [effect.low * factor, effect.high * factor]
             axis.plot(own[1:], [place, place], color="black", lw=1.3, marker="|", ms=6, zorder=4)
-        _say_size(axis, place, signed(basis.metric, effect.change), own)
+        said.append(_say_size(axis, place, signed(basis.metric, effect.change), own))
         ends += own
     if not ends:  # words alone
         axis.set_xlim(-1.0, 1.0)
         axis.set_xticks([])
         return
-    reach = 1.08 * max(seen, *map(abs, ends))
-    axis.set_xlim(
-        -max(LEAST_SIDE * reach, -1.08 * min(0.0, *ends)), max(LEAST_SIDE * reach, 1.08 * max(0.0, *ends))
-    )
+    reach = ASIDE * max(seen, *map(abs, ends))
+    low = min(-LEAST_SIDE * reach, ASIDE * min(ends), min(said) - WORDS * reach * (min(said) < 0.0))
+    high = max(LEAST_SIDE * reach, ASIDE * max(ends), max(said) + WORDS * reach * (max(said) > 0.0))
+    axis.set_xlim(low, high)
     axis.axvspan(-seen, seen, color="#E6E6E6", lw=0.0, zorder=0)
     axis.xaxis.set_major_locator(MaxNLocator(4))
     axis.set_xlabel(f"change, {unit or 'no unit'}", fontsize=SMALL)
 
 
-def _say_size(axis: Axes, place: int, words: str, ends: Sequence[float]) -> None:
-    """The size of an effect, on the side of nought to which its bar does not go."""
+def _say_size(axis: Axes, place: int, words: str, ends: Sequence[float]) -> float:
+    """Say the size of an effect where its bar does not go; gives at which value the words begin."""
     more = ends[0] > 0.0
     at = min(0.0, *ends) if more else max(0.0, *ends)
     axis.annotate(
@@ -151,6 +152,7 @@ def _say_size(axis: Axes, place: int, words: str, ends: Sequence[float]) -> None
         color="black",
         zorder=5,
     )
+    return at
 
 
 def _say_job(axis: Axes, place: int, effect: Effect, sure: float) -> None:

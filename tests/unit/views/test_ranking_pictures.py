@@ -95,7 +95,7 @@ def test_where_only_words_are_known_they_are_said_once() -> None:
     told = replace(result, changes=changes)
     (words,) = in_words(told).values()
     assert words.startswith("job not done either way, but for ") and words.count("(") == 1
-    assert odd in words and "job won in 1 of 8 draws" in words
+    assert odd in words and "(job done only with it in 1 of 8 draws)" in words
     assert f"No panel for {last}: {words}." in " ".join(
         text.get_text().replace("\n", " ") for text in draw(told).texts
     )
