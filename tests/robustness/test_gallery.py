@@ -116,7 +116,7 @@ def test_every_scenario_asks_and_answers(path: Path) -> None:
 def test_every_chapter_has_a_page_to_send_on_which_its_rigs_move() -> None:
     files = [load_scenario(path) for path in FILES]
     sent = [one.conclusion.chapter for one in files if one.conclusion.report and not one.vary]
-    assert sorted(map(str, sent)) == sorted(CHAPTERS)
+    assert set(sent) == set(CHAPTERS)
 
 
 def test_every_picture_says_how_to_read_it() -> None:
