@@ -108,10 +108,15 @@ class Ranking(Result):
         return self.asked_of_rig + (f"  Also tried: {', '.join(others)}." if others else "")
 
     @property
+    def unchanged(self) -> Scenario:
+        """The scenario without any change."""
+        return self.scenario.model_copy(update={"variants": {}, "vary": {}})
+
+    @property
     def asked_of_rig(self) -> str:
         """What was asked of the rig as it stands, and by which metric."""
-        unchanged = Conditions.of(self.scenario.model_copy(update={"variants": {}, "vary": {}}))
-        asked = unchanged.asking(EACH) if self.basis.each else unchanged.text
+        held = Conditions.of(self.unchanged)
+        asked = held.asking(EACH) if self.basis.each else held.text
         return f"{asked}; ranked by {by_words(self.basis)}."
 
     @property

@@ -17,6 +17,7 @@ from simcore.rig.masses import SIDES
 from simcore.studies.compare import runs_of
 from simcore.studies.inspect import Inspection
 from simcore.studies.measure import Measurement
+from simcore.studies.ranking import Ranking
 from simcore.studies.sweep import Sweep
 from simcore.views.account_lines import SEEN_AS_TRAVEL, SUM_OF_LOAD
 from simcore.views.console.layout import TEXT, Block, Grid, Hint, is_number
@@ -83,6 +84,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "", cases:
     HTML; whatever files say stands in it as text.
     """
     own = result if cases is None else cases
+    driven = result.unchanged if isinstance(result, Ranking) and result.basis.each else result.scenario
     runs, moving = runs_of(result), runs_of(own)
     motion = player(moving) if player and moving else None
     script = _slim(motion.script) if motion else ""
@@ -105,8 +107,8 @@ def page_of(result: Result, player: Player | None = None, mark: str = "", cases:
         "answer_first": result.kind in ANSWER_FIRST,
         "motion": Markup(_slim(motion.html)) if motion else "",
         "driven": _driven(result),
-        "held": conditions(result.scenario),
-        "changes": _shown(change_blocks(result.scenario)),
+        "held": conditions(driven),
+        "changes": _shown(change_blocks(driven)),
         "rig": _shown(rig_blocks(result.scenario)),
         "figures": figures,
         "accounts": carried,

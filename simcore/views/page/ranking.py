@@ -22,7 +22,8 @@ def of_ranking(result: Ranking) -> list[Bars]:
 
 def notes_of_ranking(result: Ranking) -> list[str]:
     """How to read the charts, and what they leave out."""
-    read = "At the right of each change stands its verdict, from all conditions together."
+    several = ", from all conditions together" * (len(result.basis.conditions) > 1)
+    read = f"At the right of each change stands its verdict{several}."
     return [read, *not_drawn(result, len(told_of(result.changes, MOST)), "chart")]
 
 

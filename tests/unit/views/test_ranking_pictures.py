@@ -13,6 +13,7 @@ from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import draw
 from simcore.views.console.layout import Grid
 from simcore.views.console.ranking import ranking_blocks
+from simcore.views.page.of_result import page_of
 from simcore.views.page.ranking import notes_of_ranking, of_ranking
 
 
@@ -120,6 +121,7 @@ def test_the_rig_that_is_ranked_is_the_one_without_any_change() -> None:
     result = ranked(0)
     assert "differs" not in result.asked
     each = replace(result, basis=replace(result.basis, each=True))
+    assert "what each case changes" in page_of(result) and "what each case changes" not in page_of(each)
     assert each.asked.startswith("Which practical step") and result.asked.startswith(result.scenario.title)
 
 
