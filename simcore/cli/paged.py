@@ -1,7 +1,8 @@
 """The command that makes a page to send: report."""
 
+from contextlib import nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -12,7 +13,6 @@ from simcore.cli.shared import (
     folder_for,
     kept,
     processes,
-    processes_for,
     refuse,
     saved_in,
     scenario_in,
@@ -21,11 +21,6 @@ from simcore.cli.shared import (
     with_counterfactual,
     working,
 )
-from simcore.views.console import Meter
-
-if TYPE_CHECKING:
-    from simcore.files import Scenario
-    from simcore.results.result import Result
 
 
 @app.command()
@@ -34,8 +29,8 @@ def report(
         Path,
         typer.Argument(
             metavar="SCENARIO|DIR",
-            help="Scenario file, which is run, compared or swept first; or the folder of a saved result, or "
-            "its JSON file.",
+            help="Scenario file, which is run, compared, ranked or swept first; or the folder of a saved "
+            "result, or its JSON file.",
         ),
     ],
     settings: Settings = None,
@@ -65,13 +60,15 @@ def report(
 
             doing = {"--set": settings, "--without-support": without_support or None, "--workers": workers}
             refuse(doing, "beside a saved result", "left out: nothing is run for it")
-            result = load(source)
+            result = cases = load(source)
             file = out or saved / PAGE
             check_file(file, result.scenario, result.kind)
         else:
+            from simcore.studies.asked import KEEPING, KINDS, answered, own_study
+            from simcore.studies.claims import warn_of_conclusion
             from simcore.studies.load import kind_named
             from simcore.views.export import Export
-            from simcore.views.place import KINDS, check_own_place, own_study
+            from simcore.views.place import check_own_place
 
             case = with_counterfactual(scenario_in(source, settings), without_support)
             warn_of_rig(case)
@@ -79,26 +76,11 @@ def report(
             folder = folder_for(None, source, study, study, extra(without_support), settings)
             file = out or folder / PAGE
             check_file(file, case, KINDS[study])
-            if out is None or study == "sweep":  # whose finished runs are kept there
+            if out is None or study in KEEPING:
                 check_own_place(folder, kind_named(KINDS[study]), case, Export(()))
-            result = _done(case, study, folder, workers, meter)
-        page(result).save(file)
+            if study == "run":
+                warn_of_conclusion(case, [case.case])
+            with kept(folder, meter) if study in KEEPING else nullcontext():
+                _, result, cases = answered(case, folder, processes(workers), meter)
+        page(result, cases=cases).save(file)
     tell(result, [file], quiet, everything)
-
-
-def _done(case: "Scenario", study: str, folder: Path, workers: int | None, meter: Meter) -> "Result":
-    """Do the study that a scenario asks for; finished runs of a sweep are kept in its folder."""
-    if study == "run":
-        from simcore.studies.claims import warn_of_conclusion
-        from simcore.studies.simulate import simulate
-
-        warn_of_conclusion(case, [case.case])
-        return simulate(case, meter)
-    if study == "compare":
-        from simcore.studies.compare import compare
-
-        return compare(case, meter, workers=processes_for(case, workers))
-    from simcore.studies.sweep import sweep
-
-    with kept(folder, meter):
-        return sweep(case, folder, processes(workers), progress=meter)

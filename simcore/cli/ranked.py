@@ -66,6 +66,7 @@ def rank(
         case, how = scenario_in(scenario, settings), pictures_as(formats, look, no_pictures)
         begin(workers)
         warn_of_rig(case, variants=not each)
+        from simcore.studies.asked import own_study
         from simcore.studies.rank import rank as study
         from simcore.studies.ranking import Ranking
 
@@ -76,7 +77,8 @@ def rank(
             *([] if better is None else [better]),
             *([] if draws is None else [f"draws={draws}"]),
         ]
-        folder = folder_for(out, scenario, "rank", "", words, settings)
+        own = "" if each else own_study(case)
+        folder = folder_for(out, scenario, "rank", own, words, settings)
 
         def announce(text: str) -> None:
             if not quiet:

@@ -70,9 +70,10 @@ def run(
         case = with_counterfactual(changed(picked, settings), without_support)
         warn_of_rig(case, variants=False)
         from simcore.results.run import Run
+        from simcore.studies.asked import own_study
         from simcore.studies.claims import warn_of_conclusion
         from simcore.studies.simulate import simulate
-        from simcore.views.place import own_study, variant_word
+        from simcore.views.place import variant_word
 
         if not (case.variants or case.vary):  # else the file's conclusion speaks of other cases too
             warn_of_conclusion(case, [case.case])
@@ -100,11 +101,11 @@ def compare(
     with working("comparing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)
         warn_of_rig(case)
+        from simcore.studies.asked import own_study
         from simcore.studies.compare import Comparison
         from simcore.studies.compare import compare as study
-        from simcore.views.place import own_study
 
-        own = own_study(case) if case.vary else "compare"
+        own = own_study(case) if case.variants else "compare"
         folder = folder_for(out, scenario, "compare", own, extra(without_support), settings)
         how = pictures_as(formats, look, no_pictures)
 
@@ -141,9 +142,10 @@ def sweep(
         begin(1 if scheduler else workers)
         warn_of_rig(asked)
         case = with_axes(asked, vary)
+        from simcore.studies.asked import own_study
         from simcore.studies.sweep import Sweep
         from simcore.studies.sweep import sweep as study
-        from simcore.views.place import own_study, variant_word
+        from simcore.views.place import variant_word
 
         words = [variant_word(file, variant)] if variant else []
         words += [f"vary_{text}" for text in vary or []]

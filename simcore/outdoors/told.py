@@ -32,7 +32,9 @@ def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
 
 
 def range_words(plan: Plan, low: float, high: float) -> str:
-    """An interval with its unit, once, to two digits of half of it."""
+    """An interval with its unit, once, to two digits of half of it; without ends it is not known."""
+    if not (math.isfinite(low) or math.isfinite(high)):
+        return "not known"
     ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
     return with_unit(" to ".join(ends), plan.measure.effect_unit)
 
@@ -66,7 +68,8 @@ def headline(plan: Plan, found: Findings) -> str:
     if effect is None or found.verdict is Verdict.TOO_FEW:
         pairs = f"{count} pair{'s' * (count != 1)} of runs count{'s' * (count == 1)}"
         return f"Too few runs: {pairs}, and fewer than {LEAST_PAIRS} cannot show anything"
-    what = f"{name} {measured_words(plan, effect)}"
+    share = ", share of runs," if plan.measure.yes_no else ""
+    what = f"{name}{share} {measured_words(plan, effect)}"
     beside = f"; predicted {predicted_words(plan)}"
     match found.verdict:
         case Verdict.SHOWN:
@@ -76,7 +79,7 @@ def headline(plan: Plan, found: Findings) -> str:
         case Verdict.NOT_BLIND:
             first = "Not blind: there is a difference, but the drivers knew which set-up they drove"
         case _:
-            first = f"Not shown: {count} pairs could be chance"
+            first = f'Not shown that "{plan.changed}" does it: {count} pairs could be so by chance'
     return f"{first}. {what[0].upper()}{what[1:]}{beside}"
 
 
@@ -152,7 +155,15 @@ def guess_words(found: Findings) -> str:
 
 def beside_words(plan: Plan, one: Beside) -> str:
     """A number noted beside the runs, and whether outcomes went with it."""
-    less = f"; with the change {signed(one.less)} less without"
+    less = f"; {_beside_change(one.less)}"
     went = "outcomes went with it" if one.p <= LEVEL else "outcomes did not go with it"
     reach = f"{three_digits(one.low)} to {three_digits(one.high)}"
     return f"{reach}{less}; {went} (r = {signed(one.correlation, 0.1)}, {p_words(one.p)})"
+
+
+def _beside_change(less: float) -> str:
+    """How much more of what was noted there was with the change than without it."""
+    size = three_digits(abs(less))
+    if float(size) == 0.0:
+        return "the same with the change as without"
+    return f"{size} {'more' if less > 0.0 else 'less'} with the change"

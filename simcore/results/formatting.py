@@ -54,6 +54,32 @@ def in_picture(name: str, value: float) -> str:
     return text + (DEGREE if unit == "deg" else f" {unit}" if unit else "")
 
 
+def signed(name: str, value: float) -> str:
+    """A change with its sign and unit, short: "+1.2°", "−13 mm"; "0 g" of one that rounds to nought."""
+    text = in_picture(name, value)
+    if math.isfinite(value) and not _says_more_than_nought(text):
+        return text.lstrip(MINUS).replace("0.00", "0").replace("0.0", "0")
+    return _with_plus(text, value)
+
+
+def span(name: str, low: float, high: float, change: bool = True) -> str:
+    """Both ends of an interval, of a change with their signs: to three digits where fewer make them one."""
+    short = signed if change else in_picture
+    ends = short(name, low), short(name, high)
+    if ends[0] == ends[1] and _says_more_than_nought(ends[0]) and low != high:
+        low_end, high_end = number(name, low), number(name, high)
+        ends = (_with_plus(low_end, low), _with_plus(high_end, high)) if change else (low_end, high_end)
+    return f"{ends[0]} to {ends[1]}"
+
+
+def _says_more_than_nought(text: str) -> bool:
+    return any(digit in text for digit in "123456789")
+
+
+def _with_plus(text: str, value: float) -> str:
+    return text if text.startswith(MINUS) or not value > 0.0 else f"+{text}"
+
+
 def in_text(name: str, value: float) -> str:
     """A result with its unit, within a sentence."""
     if not math.isfinite(value):

@@ -26,6 +26,9 @@ class Verdict(enum.Enum):
     CLEAR_LOSS = "clear loss"
 
 
+UNSEEN = (Verdict.TOO_SMALL, Verdict.NOT_KNOWN)
+
+
 class Mark(enum.Enum):
     """What a change does under one condition."""
 
@@ -225,6 +228,23 @@ def in_order(changes: Sequence[Change], better: int) -> list[Change]:
         return order.index(change.verdict), -jobs, -better * (known[0] if known else 0.0)
 
     return sorted(changes, key=place)
+
+
+def told_of(changes: Sequence[Change], most: int) -> list[Change]:
+    """Give the changes to tell where there are many: the best, and the worst, of which something is seen.
+
+    Parameters
+    ----------
+    changes : best first
+    most : how many
+    """
+    if len(changes) <= most:
+        return list(changes)
+    seen = [one for one in changes if one.verdict not in UNSEEN]
+    if len(seen) <= most:
+        return seen or list(changes[:most])
+    worst = most // 4
+    return [*seen[: most - worst], *seen[len(seen) - worst :]]
 
 
 def _done(state: JobState) -> int:

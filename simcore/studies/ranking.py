@@ -10,13 +10,15 @@ import pandas as pd
 from simcore.accounts.job import JobState
 from simcore.files.scenario import Scenario
 from simcore.results.atomic_write import Writer
-from simcore.results.headlines.ranking import listed, ranking_headline
+from simcore.results.conditions import Conditions
+from simcore.results.headlines.ranking import by_words, listed, ranking_headline
 from simcore.results.plain import from_plain, to_plain
 from simcore.results.ranked import Change, Mark, Pair, Would, in_order, level, mark
 from simcore.results.result import Concern, Data, Doubt, Result
 from simcore.results.spreadsheet import csv_writer
 
 AS_IT_STANDS = "as it stands"
+EACH = "Which practical step of one number alone helps?"
 COLUMNS = {
     "rank": "place of the change, 1 for the best",
     "change": "its name",
@@ -102,14 +104,20 @@ class Ranking(Result):
     @property
     def asked(self) -> str:
         """What was asked, by which metric, under which conditions."""
-        return self._asked_by_metric()
-
-    def _asked_by_metric(self) -> str:
-        from simcore.results.headlines.ranking import by_words
-
         others = self.basis.conditions[1:]
-        also = f"  Also tried: {', '.join(others)}." if others else ""
-        return f"{super().asked}  Ranked by {by_words(self.basis)}.{also}"
+        return self.asked_of_rig + (f"  Also tried: {', '.join(others)}." if others else "")
+
+    @property
+    def unchanged(self) -> Scenario:
+        """The scenario without any change."""
+        return self.scenario.model_copy(update={"variants": {}, "vary": {}})
+
+    @property
+    def asked_of_rig(self) -> str:
+        """What was asked of the rig as it stands, and by which metric."""
+        held = Conditions.of(self.unchanged)
+        asked = held.asking(EACH) if self.basis.each else held.text
+        return f"{asked}; ranked by {by_words(self.basis)}."
 
     @property
     def concerns(self) -> list[Concern]:

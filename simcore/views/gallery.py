@@ -18,14 +18,13 @@ from simcore.results.headlines.tried import trial_faults, tried_elsewhere, tried
 from simcore.results.result import Result
 from simcore.results.tried import Trial
 from simcore.standing.at_rest import standing_scenario
+from simcore.studies.asked import answered
 from simcore.studies.claims import broken_claims, conclude, conclusion_issues, why_not_conclude
-from simcore.studies.compare import compare, runs_of
+from simcore.studies.compare import runs_of
 from simcore.studies.inspect import inspect
 from simcore.studies.limit import Limits, find_limit
 from simcore.studies.rank import rank
 from simcore.studies.ranking import Ranking
-from simcore.studies.simulate import simulate
-from simcore.studies.sweep import sweep
 from simcore.studies.trials import try_conclusion
 from simcore.views.catalogue import Draw, Picture, pictures_for, pictures_of
 from simcore.views.export import AS_USUAL, Export
@@ -67,6 +66,7 @@ class Exhibit:
     title : its question
     results : of its studies; the first one is what its conclusion speaks of
     shown : its pictures; the first tells the conclusion
+    answer : of these results that of the study that the file asks for, of which its page is; None: the first
     """
 
     path: Path
@@ -76,6 +76,7 @@ class Exhibit:
     shown: Sequence[Shown]
     unknown: Sequence[InputIssue] = ()
     trials: Sequence[Trial] = ()
+    answer: Result | None = None
 
     @property
     def scenario(self) -> Scenario:
@@ -107,7 +108,9 @@ class Exhibit:
         if not self.scenario.conclusion.report:
             return {}
         # without a mark: it is the same in every copy of the folder
-        return {f"{self.path.stem}.html": lambda file: page_to_send(self.results[0], mark="").write(file)}
+        cases = self.results[0]
+        answer = self.answer or cases
+        return {f"{self.path.stem}.html": lambda file: page_to_send(answer, "", cases).write(file)}
 
     def page(self) -> str:
         """Its part of the gallery's page, as Markdown."""
@@ -138,15 +141,6 @@ class Exhibit:
         return plain(doubt) if doubt else f"**Conclusion.** {plain(conclude(self.scenario, cases))}"
 
 
-def study_of(scenario: Scenario, workers: int) -> tuple[str, Result]:
-    """Command and result of the study that a scenario asks for."""
-    if scenario.vary:
-        return "sweep", sweep(scenario, workers=workers)
-    if scenario.variants:
-        return "compare", compare(scenario)
-    return "run", simulate(scenario)
-
-
 def exhibit(path: Path, workers: int = 1, rate: float | None = None, draws: int | None = None) -> Exhibit:
     """Run what a scenario file asks for, and what its conclusion is to be tried on.
 
@@ -165,10 +159,15 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None, draws: int 
     scenario = load_scenario(path)
     if rate is not None:
         scenario = scenario.changed({"output.rate": rate}, keep_variants=True)
-    command, result = study_of(scenario, workers)
-    known = {picture.name: (picture, command) for picture in pictures_for(type(result), scenario)}
-    known |= {picture.name: (picture, "limit") for picture in pictures_for(Limits, scenario)}
-    known |= {picture.name: (picture, "rank") for picture in pictures_for(Ranking, scenario)}
+    study, answer, cases = answered(scenario, workers=workers, draws=draws)
+    results = {"compare" if study == "rank" else study: cases, study: answer}
+    kinds = {name: type(result) for name, result in reversed(results.items())}
+    kinds = kinds | {"limit": Limits, "rank": Ranking}
+    known = {
+        picture.name: (picture, command)
+        for command, kind in kinds.items()
+        for picture in pictures_for(kind, scenario)
+    }
     conclusion = scenario.conclusion
     asked = [name for name in (conclusion.picture, *conclusion.also) if name is not None]
     unknown = [
@@ -178,18 +177,18 @@ def exhibit(path: Path, workers: int = 1, rate: float | None = None, draws: int 
     ]
     first = conclusion.picture if conclusion.picture in known else next(iter(known))
     wanted = dict.fromkeys([first, *(name for name in asked if name in known)])
-    results = {command: result}
-    if any(known[name][1] == "limit" for name in wanted):
+    commands = {known[name][1] for name in wanted} - set(results)
+    if "limit" in commands:
         results["limit"] = find_limit(scenario)
-    if any(known[name][1] == "rank" for name in wanted):
+    if "rank" in commands:
         results["rank"] = rank(scenario, draws=draws, workers=workers)
     shown = []
     for name in wanted:
         picture, by = known[name]
         shown.append(Shown(picture, by, partial(picture.draw, results[by])))
-    trials = try_conclusion(scenario, result.cases_run, result.summaries, workers)
+    trials = try_conclusion(scenario, cases.cases_run, cases.summaries, workers)
     studied, chapter = list(results.values()), conclusion.chapter or OTHER
-    return Exhibit(path, chapter, scenario.title, studied, shown, unknown, trials)
+    return Exhibit(path, chapter, scenario.title, studied, shown, unknown, trials, answer)
 
 
 def rig_exhibit(path: Path) -> Exhibit:

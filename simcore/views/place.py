@@ -17,17 +17,11 @@ from simcore.views.export import AS_USUAL, FORMATS, Export, check_place
 
 HOME = Path("plots")
 PAGE = "report.html"  # of a result, in its folder
-KINDS = {"run": "run", "compare": "comparison", "sweep": "sweep"}  # of results, by studies that files ask for
 LONGEST = 80  # bytes of a folder's name
 KEPT = 48  # letters of a longer one, before the digest that stands for the rest
 _DROPPED = re.compile(r"[\[\]\"']")
 _TIGHT = re.compile(r"\s*([=,+])\s*")
 _ODD = re.compile(r"[^\w%+,.=-]+")
-
-
-def own_study(scenario: Scenario) -> str:
-    """Command of the study that a file asks for."""
-    return "sweep" if scenario.vary else "compare" if scenario.variants else "run"
 
 
 def own_folder(path: Path, words: Sequence[str]) -> Path:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 RULES = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
 CHARTED = ("two axes", "five limits", "ranges along an axis", "inspection on a slope", "measured rig", "fit")
-CHARTED += ("what an answer hangs on",)
+CHARTED += ("what an answer hangs on", "changes ranked", "drawn", "trial on rock")
 SCREENS = [(390, "light"), (1200, "dark")]
 TALL = 4000  # px: all is in sight, nothing behind the clock that stays at the foot of a phone
 

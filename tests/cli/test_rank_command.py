@@ -36,6 +36,10 @@ def test_ranks_says_it_again_and_goes_on_where_it_was(simcore, desk: Path) -> No
     assert (desk / "out" / "ranking.csv").read_bytes() == table
     shown = simcore("show", "out")
     assert shown.returncode == 0 and shown.stdout in first.stdout
+    sent = simcore("report", "scenarios/mine.toml", "--set", "end.duration=0.1", "-o", "sent.html")
+    assert sent.returncode == 0, sent.stderr
+    page = (desk / "sent.html").read_text(encoding="utf-8")
+    assert 'content="ranking"' in page and 'class="player-live"' in page and "battery lower" in page
 
 
 def test_refuses_with_one_message(simcore, desk: Path) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 
 from simcore.accounts.job import JobState
 from simcore.results.catalogue import CATALOGUE, label_of
-from simcore.results.formatting import MINUS, in_picture
+from simcore.results.formatting import MINUS, signed, span
 from simcore.results.ranked import Change, Cost, Effect, Mark, Pair, Verdict, Would, level, mark, turn
 
 CLIMBED = "climbs_deg"
@@ -21,6 +21,16 @@ SIGNS = {
 """A sign for each verdict, for who does not tell colours."""
 
 
+def verdict_words(change: Change) -> tuple[str, str]:
+    """Sign and words of the verdict on a change; where the job is done nowhere, with it or without, that."""
+    fails = all(
+        one.before is one.after is JobState.NOT_DONE and not one.helped + one.hurt for one in change.effects
+    )
+    if change.verdict is Verdict.NOT_KNOWN and fails:
+        return "\N{MULTIPLICATION SIGN}", "job not done with it"
+    return SIGNS[change.verdict], change.verdict.value
+
+
 def metric_name(metric: str) -> str:
     """What to call the metric of a ranking."""
     return label_of(metric) if metric in CATALOGUE else "steepest slope climbed"
@@ -33,17 +43,11 @@ def by_words(basis: Any) -> str:
     return f"{name} ({'more' if basis.better > 0 else 'less'} is better){chosen}"
 
 
-def signed(metric: str, change: float) -> str:
-    """A change with its sign and unit."""
-    text = in_picture(metric, change)
-    return text if text.startswith(MINUS) or change == 0.0 else f"+{text}"
-
-
 def within(metric: str, effect: Effect | Pair) -> str:
     """The interval of an effect, "" where there is none."""
     if effect.low is None or effect.high is None:
         return ""
-    return f"{signed(metric, effect.low)} to {signed(metric, effect.high)}"
+    return span(metric, effect.low, effect.high)
 
 
 def effect_words(metric: str, effect: Effect, sure: float) -> str:
@@ -58,13 +62,20 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
         return f"not known{f': {effect.why}' if effect.why else ''}"
     if effect.change is None:
         if effect.helped + effect.hurt:
-            return f"job won in {effect.helped} of {effect.drawn} draws, lost in {effect.hurt}"
+            return _in_draws(effect)
         if effect.before is effect.after:
             return "job not done either way" if effect.before is JobState.NOT_DONE else "no figure"
         return "does the job, not for certain" if effect.after is JobState.DONE else "may fail the job"
     ends = within(metric, effect)
     few = f", {effect.pairs} of {effect.drawn} draws" if ends and effect.pairs < effect.drawn else ""
     return signed(metric, effect.change) + (f" ({ends}{few})" if ends else "")
+
+
+def _in_draws(effect: Effect) -> str:
+    """In how many draws the job is done only with a change, and only without it."""
+    counts = {"with": effect.helped, "without": effect.hurt}
+    said = [f"only {way} it in {count} of {effect.drawn} draws" for way, count in counts.items() if count]
+    return f"job done {', '.join(said)}"
 
 
 def listed(costs: Sequence[Cost]) -> str:
@@ -86,6 +97,11 @@ def where_words(change: Change, better: int, seen: float) -> str:
         names = [one.condition for one, mine in zip(change.effects, marks, strict=True) if mine is kind]
         said += [f"{word} {_joined(names)}"] if names else []
     return ", ".join(said)
+
+
+def quoted(name: str) -> str:
+    """The name of a change within a sentence, in marks where its own commas would mislead."""
+    return f'"{name}"' if "," in name else name
 
 
 def _joined(names: Sequence[str]) -> str:
@@ -120,10 +136,10 @@ def ranking_headline(result: Any) -> str:
         _of_best(basis, best[0]) if best else "" if first and unknown else _no_gain(basis, changes),
     ]
     if len(best) > 1:
-        parts.append(f"then {_joined([one.name for one in best[1:3]])}")
+        parts.append(f"then {_joined([quoted(one.name) for one in best[1:3]])}")
     if not best and depends:
         one = depends[0]
-        parts.append(f"{one.name} depends: {where_words(one, basis.better, basis.seen)}")
+        parts.append(f"{quoted(one.name)} depends: {where_words(one, basis.better, basis.seen)}")
     said = [part for part in parts if part]
     return "; ".join([*said[:1], *(part.replace("Helps most", "helps most") for part in said[1:])])
 
@@ -133,7 +149,7 @@ def _of_job(result: Any) -> str:
     if result.basis.metric == CLIMBED or result.basis.jobs[0] is not JobState.NOT_DONE:
         return ""
     sure = level(len(result.basis.conditions))
-    doing = [one.name for one in result.changes if turn(one.effects[0], sure) > 0]
+    doing = [quoted(one.name) for one in result.changes if turn(one.effects[0], sure) > 0]
     if doing:
         return f"Does not do its job as it stands; {_joined(doing[:3])} would make it"
     if any(one.effects[0].after is JobState.DONE for one in result.changes):
@@ -162,6 +178,37 @@ def stuck(result: Any) -> list[str]:
     ]
 
 
+def in_words(result: Any) -> dict[str, str]:
+    """By condition in which no change has a figure or turns the job: what changes do there.
+
+    Those of `stuck` are not among them. Where the first has no figures either, none is: then words are drawn.
+    """
+    sure, none = level(len(result.basis.conditions)), stuck(result)
+
+    def drawn(k: int) -> bool:
+        return any(one.effects[k].change is not None or turn(one.effects[k], sure) for one in result.changes)
+
+    if not drawn(0):
+        return {}
+    return {
+        name: _grouped(result, k)
+        for k, name in enumerate(result.basis.conditions)
+        if name not in none and not drawn(k)
+    }
+
+
+def _grouped(result: Any, k: int) -> str:
+    """What all changes do under a condition: what most do, then the others by name."""
+    sure, by_words = level(len(result.basis.conditions)), dict[str, list[str]]()
+    for one in result.changes:
+        by_words.setdefault(effect_words(result.basis.metric, one.effects[k], sure), []).append(one.name)
+    most = max(by_words, key=lambda words: len(by_words[words]))
+    others = [
+        f"{_joined(list(map(quoted, names)))} ({words})" for words, names in by_words.items() if words != most
+    ]
+    return f"{most}{f', but for {_joined(others)}' if others else ''}"
+
+
 def _of_stuck(result: Any) -> str:
     names = stuck(result)
     return f"No change does the job in {_joined(names)}" if names else ""
@@ -175,13 +222,13 @@ def _of_best(basis: Any, change: Change) -> str:
     here = f" ({effect.condition})" if len(change.effects) > 1 else ""
     said = effect_words(basis.metric, effect, sure)
     if turn(effect, sure):
-        return f"Helps most: {change.name}{here}, {said}{error}"
-    return f"Helps most: {change.name}{here}, {metric_name(basis.metric)} {said}{error}"
+        return f"Helps most: {quoted(change.name)}{here}, {said}{error}"
+    return f"Helps most: {quoted(change.name)}{here}, {metric_name(basis.metric)} {said}{error}"
 
 
 def _no_gain(basis: Any, changes: Sequence[Change]) -> str:
     if not any(one.verdict is not Verdict.NOT_KNOWN for one in changes):
         return "Not known of any change whether it helps"
     least = [one for one in changes if one.verdict is Verdict.LOST]
-    lost = f"; {_joined([one.name for one in least[:2]])} may, lost in bench error" if least else ""
+    lost = f"; {_joined([quoted(one.name) for one in least[:2]])} may, lost in bench error" if least else ""
     return f"No change is a clear gain{lost}"

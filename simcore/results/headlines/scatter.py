@@ -1,10 +1,10 @@
 """What bench error leaves of an answer, in words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from simcore.results.catalogue import label_of
-from simcore.results.formatting import MINUS, in_picture
+from simcore.results.formatting import in_picture, signed, span
 from simcore.results.moved import Figure
 from simcore.results.scatter import INSIDE, Interval, Share, Verdict
 
@@ -111,19 +111,31 @@ def figure_words(figure: Figure) -> str:
 def difference_words(answer: Answer) -> str:
     """The median of a figure, a difference with its sign."""
     middle = answer.interval.middle if answer.interval is not None else answer.figure.value
-    return signed(answer.figure, middle)
+    return valued(answer.figure, middle)
 
 
-def signed(figure: Figure, value: float) -> str:
+def valued(figure: Figure, value: float) -> str:
     """A value of a figure, a difference with its sign."""
-    text = in_picture(figure.metric, value)
-    return f"+{text}" if figure.less and value > 0.0 and not text.startswith((MINUS, "+")) else text
+    return signed(figure.metric, value) if figure.less else in_picture(figure.metric, value)
 
 
 def interval_words(figure: Figure, interval: Interval) -> str:
     """An interval, and in how many draws the figure is inside."""
-    ends = f"{signed(figure, interval.low)} to {signed(figure, interval.high)}"
+    ends = span(figure.metric, interval.low, interval.high, change=bool(figure.less))
     return f"{ends} in {100 * interval.inside:.0f} of 100 draws"
+
+
+def bar_words(answers: Sequence[Answer]) -> str:
+    """How many draws the intervals of figures hold; of few draws these end at the lowest and the highest."""
+    held = [one.interval.inside for one in answers if one.interval is not None]
+    if not held:
+        return ""
+    least, most = (f"{100 * inside:.0f}" for inside in (min(held), max(held)))
+    share = least if least == most else f"{least} to {most}"
+    if min(held) >= INSIDE:
+        return f"{share} of 100 draws"
+    few = " where there are few" if max(held) >= INSIDE else ""
+    return f"{share} of 100 draws, from the lowest to the highest{few}"
 
 
 def pairing_words(answer: Answer) -> str:
@@ -147,7 +159,7 @@ def sure_words(answer: Answer) -> str:
         ends = "; these are the lowest and the highest" if interval.inside < INSIDE else ""
         return f"{interval.draws} draws are too few to say how sure the ends are{ends}. 256 and more tell."
     (a, b), (c, d) = (span or (0.0, 0.0) for span in interval.spans)
-    low, high = (f"{signed(figure, x)} to {signed(figure, y)}" for x, y in ((a, b), (c, d)))
+    low, high = (span(figure.metric, x, y, change=bool(figure.less)) for x, y in ((a, b), (c, d)))
     return f"By {interval.draws} draws the lower end is known to lie within {low}, the upper within {high}."
 
 

@@ -1,33 +1,35 @@
 """Which change helps, on the terminal: best first, with intervals; what it costs; what does not add up."""
 
 from simcore.accounts.job import JobState
-from simcore.results.formatting import in_picture
+from simcore.results.formatting import in_picture, signed
 from simcore.results.headlines.ranking import (
     effect_words,
     error_words,
     listed,
     metric_name,
-    signed,
+    quoted,
+    stuck,
+    verdict_words,
     where_words,
     within,
 )
-from simcore.results.ranked import Change, Pair, Verdict, level
+from simcore.results.ranked import Change, Pair, Verdict, level, told_of
 from simcore.studies.ranking import Ranking
 from simcore.views.console.layout import Block, Grid, Hint, Line, Names
 
 MOST = 16
-UNSEEN = (Verdict.TOO_SMALL, Verdict.NOT_KNOWN)
 
 
 def ranking_blocks(result: Ranking, everything: bool) -> list[Block]:
     """Changes best first; all of them, or those of which something is seen."""
-    shown = list(result.changes) if everything else shown_of(result)
+    shown = list(result.changes) if everything else told_of(result.changes, MOST)
     basis, sure = result.basis, level(len(result.basis.conditions))
-    columns: list[Names] = [("verdict",), *((name,) for name in basis.conditions)]
+    none = [] if everything else stuck(result)
+    columns: list[Names] = [("verdict",), *((name,) for name in basis.conditions if name not in none)]
     cells = [
         [
-            change.verdict.value,
-            *(effect_words(basis.metric, effect, sure) for effect in change.effects),
+            verdict_words(change)[1],
+            *(effect_words(basis.metric, one, sure) for one in change.effects if one.condition not in none),
         ]
         for change in shown
     ]
@@ -39,19 +41,11 @@ def ranking_blocks(result: Ranking, everything: bool) -> list[Block]:
     left = len(result.changes) - len(shown)
     if left:
         blocks.append(Hint(f"{left} others: --all or ranking.csv has them"))
+    if none:
+        blocks.append(Line(f"No column for {', '.join(none)}: no change does the job there."))
     blocks += [Line(_depends(result, change)) for change in shown if change.verdict is Verdict.DEPENDS]
     blocks += [Line(pair_words(result, pair)) for pair in result.pairs]
     return [*blocks, *(Line(text, "dim") for text in how(result))]
-
-
-def shown_of(result: Ranking) -> list[Change]:
-    """Changes of which something is seen, the first `MOST`; where there are few, all."""
-    if len(result.changes) <= MOST:
-        return list(result.changes)
-    seen = [one for one in result.changes if one.verdict not in UNSEEN]
-    worst = [one for one in seen if one.verdict is Verdict.CLEAR_LOSS]
-    others = [one for one in seen if one not in worst]
-    return [*others[:MOST], *worst[: max(0, MOST - len(others))]]
 
 
 def _own(result: Ranking) -> Line:
@@ -69,12 +63,12 @@ def _own(result: Ranking) -> Line:
 
 
 def _depends(result: Ranking, change: Change) -> str:
-    return f"{change.name} depends: {where_words(change, result.basis.better, result.basis.seen)}."
+    return f"{quoted(change.name)} depends: {where_words(change, result.basis.better, result.basis.seen)}."
 
 
 def pair_words(result: Ranking, pair: Pair) -> str:
     """What two changes do together that they do not alone."""
-    both = " with ".join(pair.names)
+    both = " with ".join(map(quoted, pair.names))
     if pair.extra is None:
         return f"{both}: together {pair.after.value}, unlike either alone."
     ends = within(result.basis.metric, pair)

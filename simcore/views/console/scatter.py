@@ -7,9 +7,9 @@ from simcore.results.headlines.scatter import (
     interval_words,
     main_answer,
     pairing_words,
-    signed,
     sure_words,
     usual_words,
+    valued,
 )
 from simcore.results.headlines.sensitivity import figure_name
 from simcore.results.scatter import FEWEST
@@ -57,8 +57,8 @@ def _figures(answers: tuple[Answer, ...]) -> Grid:
         figure, interval = one.figure, one.interval
         told = ["-", f"fewer than {FEWEST} draws"]
         if interval is not None:
-            told = [signed(figure, interval.middle), interval_words(figure, interval)]
-        cells.append([signed(figure, figure.value), *told, *([one.verdict.value] if one.verdict else [])])
+            told = [valued(figure, interval.middle), interval_words(figure, interval)]
+        cells.append([valued(figure, figure.value), *told, *([one.verdict.value] if one.verdict else [])])
     columns: list[Names] = [("without errors",), ("median",), ("interval",)]
     columns += [("verdict",)] if answers[0].verdict else []
     pairs = {(one.figure.case, one.figure.less) for one in answers}

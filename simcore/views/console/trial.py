@@ -34,7 +34,7 @@ def trial_blocks(result: FieldTrial, everything: bool) -> list[Block]:
         [("difference",), ("95 %",)],
         [list(cells) for cells in rows.values()],
     )
-    said = [f"Verdict: {found.verdict.value} ({found.verdict.name}).", tests_words(plan, found)]
+    said = [f"Verdict: {found.verdict.value}.", tests_words(plan, found)]
     said += [beside_prediction(plan, found), guess_words(found), *driver_words(plan, found)]
     blocks: list[Block] = [table, Line(""), *(Line(text) for text in said if text)]
     blocks += _left_out(result)
@@ -70,9 +70,8 @@ def _beside(result: FieldTrial) -> list[Block]:
         rows[name] = "; ".join(f"{set_up}: {_counted(one)}" for set_up, one in counts.items())
     if not rows:
         return []
-    grid = Grid(
-        ("beside the change",), [(name,) for name in rows], [("",)], [[text] for text in rows.values()]
-    )
+    names, corner = [(name,) for name in rows], ("beside the change (±: a standard error)",)
+    grid = Grid(corner, names, [("",)], [[text] for text in rows.values()])
     return [Line(""), grid]
 
 

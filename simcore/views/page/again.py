@@ -11,6 +11,7 @@ import tomli_w
 from simcore.files.schema import written
 from simcore.files.worksheet import Worksheet
 from simcore.results.result import Result
+from simcore.studies.asked import KINDS, own_study
 from simcore.studies.fitted import Fit
 from simcore.studies.fitting.freed import Freed
 from simcore.studies.inspect import Inspection
@@ -21,7 +22,6 @@ from simcore.studies.ranked_by import CLIMBED, SLOPE
 from simcore.studies.ranking import Ranking
 from simcore.studies.scattered import Spread
 from simcore.studies.sensitivity import Sensitivity
-from simcore.views.place import KINDS, own_study
 
 _ITEM = re.compile(r"^ +(-?[\d.e+-]+|\[[\d.e+, -]*\]),$", re.MULTILINE)
 _LIST = re.compile(r"^( *|[\w.\"-]+ = )\[\n((?: +(?:-?[\d.e+-]+|\[[\d.e+, -]*\]),\n)+) *\]", re.MULTILINE)

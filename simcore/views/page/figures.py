@@ -62,7 +62,8 @@ def _of(result: Any) -> Iterator[Figures]:
         case "ranking":
             from simcore.views.page import ranking
 
-            yield Figures("ranking", "Which change helps", _parts(ranking.of_ranking(result)))
+            charts, notes = ranking.of_ranking(result), ranking.notes_of_ranking(result)
+            yield Figures("ranking", "Which change helps", _parts(charts), notes)
         case "inspection":
             from simcore.views.page import standing
 
@@ -79,12 +80,16 @@ def _of(result: Any) -> Iterator[Figures]:
             yield Figures("moves", "What moves the answer", _parts(known.of_sensitivity(result)))
         case "spread":
             from simcore.views.page import scatter
+            from simcore.views.pictures.scatter import not_drawn
 
             jobs = _parts([scatter.jobs_of_spread(result)])
             yield Figures("jobs", "In how many draws the job is done", jobs)
-            yield Figures("moves", "What bench error leaves of the answer", _parts(scatter.of_spread(result)))
-            bands = _parts(scatter.bands_of_spread(result))
-            yield Figures("curves", "Curves", bands, ["Draws that did not do their job are left out."])
+            bars, left = _parts(scatter.of_spread(result)), not_drawn(result.answers)
+            yield Figures("moves", "What bench error leaves of the answer", bars, left)
+            notes = scatter.notes_of_bands(result)
+            for curve, bands in scatter.bands_of_spread(result).items():
+                yield Figures(curve, scatter.title_of(curve), _parts(bands), notes)
+                notes = []
 
 
 def _swept(result: Sweep) -> Iterator[Figures]:

@@ -63,15 +63,16 @@ class Page:
         return f'<iframe sandbox="allow-scripts" style="{style}" title="{title}" srcdoc="{inside}"></iframe>'
 
 
-def page(result: Result, mark: str | None = None) -> Page:
+def page(result: Result, mark: str | None = None, cases: Result | None = None) -> Page:
     """Give the page of a result, with its rigs in motion where it holds runs.
 
     Parameters
     ----------
     result : from any study, or read from a folder
     mark : what tells it from pages of other files; left out: by where the scenario file lies
+    cases : the runs that a ranking rests on, to be shown in motion
     """
-    text = page_of(result, player, mark_of(result.scenario) if mark is None else mark)
+    text = page_of(result, player, mark_of(result.scenario) if mark is None else mark, cases)
     return Page(result.scenario.title, text)
 
 

@@ -17,6 +17,7 @@ from simcore.rig.masses import SIDES
 from simcore.studies.compare import runs_of
 from simcore.studies.inspect import Inspection
 from simcore.studies.measure import Measurement
+from simcore.studies.ranking import Ranking
 from simcore.studies.sweep import Sweep
 from simcore.views.account_lines import SEEN_AS_TRAVEL, SUM_OF_LOAD
 from simcore.views.console.layout import TEXT, Block, Grid, Hint, is_number
@@ -41,6 +42,7 @@ CAUTIONS = (
     "Local rules and the maker's instructions come before anything written here.",
 )
 GENERATOR = "simcore"
+ANSWER_FIRST = ("ranking", "spread", "field_trial")  # kinds of many runs: their charts and tables come first
 EVERY_NUMBER, EVERY_RUN = "Every number, with its name in files", "Every run"
 _BLANKS = re.compile(r"\s*([{};])\s*|(?<=\w:) +")
 DRIVEN = "Driven outdoors; every number is as its drivers wrote it down, and the prediction is computed."
@@ -66,7 +68,7 @@ class Account(NamedTuple):
     charts: Sequence[Part]
 
 
-def page_of(result: Result, player: Player | None = None, mark: str = "") -> str:
+def page_of(result: Result, player: Player | None = None, mark: str = "", cases: Result | None = None) -> str:
     """The page of a result.
 
     Parameters
@@ -74,13 +76,17 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
     result : from any study, or read from a folder
     player : gives the rigs in motion, for results that hold runs; None: the page goes without
     mark : what tells it from pages of other files
+    cases : the runs that it rests on, of which the file's conclusion speaks; they are shown in motion below
+        it. None: its own
 
     Returns
     -------
     HTML; whatever files say stands in it as text.
     """
-    runs = runs_of(result)
-    motion = player(runs) if player and runs else None
+    own = result if cases is None else cases
+    driven = result.unchanged if isinstance(result, Ranking) and result.basis.each else result.scenario
+    runs, moving = runs_of(result), runs_of(own)
+    motion = player(moving) if player and moving else None
     script = _slim(motion.script) if motion else ""
     few, every = _numbers(result)
     figures, carried = _figures(result, runs)
@@ -93,15 +99,16 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "title": result.scenario.title,
         "style": Markup(_tight(_slim("".join([*styles, motion.style if motion else ""])))),
         "script": Markup(script),
-        "concerns": sorted(result.concerns, key=_gravest_first),
+        "concerns": sorted(dict.fromkeys([*result.concerns, *own.concerns]), key=_gravest_first),
         "asked": result.asked,
         "headline": result.headline,
         "note": result.scenario.note,
-        "conclusion": _shown(conclusion(result)),
+        "conclusion": _shown(conclusion(own)),
+        "answer_first": result.kind in ANSWER_FIRST,
         "motion": Markup(_slim(motion.html)) if motion else "",
-        "driven": "The rig" if isinstance(result, Inspection | Measurement) else "What was driven",
-        "held": conditions(result.scenario),
-        "changes": _shown(change_blocks(result.scenario)),
+        "driven": _driven(result),
+        "held": conditions(driven),
+        "changes": _shown(change_blocks(driven)),
         "rig": _shown(rig_blocks(result.scenario)),
         "figures": figures,
         "accounts": carried,
@@ -114,6 +121,16 @@ def page_of(result: Result, player: Player | None = None, mark: str = "") -> str
         "closing": _closing(result),
     }
     return template("page.html").render(values)
+
+
+def _driven(result: Result) -> str:
+    """Heading over the rig and what held."""
+    match result:
+        case Inspection() | Measurement():
+            return "The rig"
+        case Result(kind="field_trial"):
+            return "The scenario behind it"
+    return "What was driven"
 
 
 def _closing(result: Result) -> str:

@@ -2,25 +2,35 @@
 
 from collections.abc import Sequence
 
-from simcore.results.formatting import in_picture, said_factor, said_unit
-from simcore.results.headlines.ranking import SIGNS, effect_words, listed, metric_name, signed, stuck
-from simcore.results.ranked import Change, Effect, level, turn
+from simcore.results.formatting import in_picture, said_factor, said_unit, signed
+from simcore.results.headlines.ranking import effect_words, in_words, metric_name, stuck, verdict_words
+from simcore.results.ranked import Change, Effect, level, told_of, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.page.bars import Bar, Bars, Mark, Row
+from simcore.views.pictures.ranking import not_drawn
 
+MOST = 20  # changes
 GAIN, LOSS, ASIDE = 0, 1, 0.12  # looks; share of the span
 
 
 def of_ranking(result: Ranking) -> list[Bars]:
     """Changes best first, one chart a condition."""
-    none = set(stuck(result))
-    return [_chart(result, k) for k, name in enumerate(result.basis.conditions) if name not in none]
+    none = {*stuck(result), *in_words(result)}
+    changes = told_of(result.changes, MOST)
+    return [_chart(result, changes, k) for k, name in enumerate(result.basis.conditions) if name not in none]
 
 
-def _chart(result: Ranking, k: int) -> Bars:
+def notes_of_ranking(result: Ranking) -> list[str]:
+    """How to read the charts, and what they leave out."""
+    several = ", from all conditions together" * (len(result.basis.conditions) > 1)
+    read = f"At the right of each change stands its verdict{several}."
+    return [read, *not_drawn(result, len(told_of(result.changes, MOST)), "chart")]
+
+
+def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:
     basis = result.basis
     factor, unit = said_factor(basis.metric), said_unit(basis.metric) or "no unit"
-    reach = max([basis.seen * factor, *_reached(result.changes, factor)]) * (1.0 + ASIDE)
+    reach = max([basis.seen * factor, *_reached(changes, factor)]) * (1.0 + ASIDE)
     way, value = "more" if basis.better > 0 else "less", basis.values[k]
     keys = ["full: better", "pale: worse", "shaded: too small to see"]
     return Bars(
@@ -28,7 +38,7 @@ def _chart(result: Ranking, k: int) -> Bars:
         note=f"{way} is better"
         + (f"; {in_picture(basis.metric, value)} without any change" if value is not None else ""),
         along=f"change of {metric_name(basis.metric)}, {unit}",
-        rows=[_row(result, change, change.effects[k], first=k == 0) for change in result.changes],
+        rows=[_row(result, change, change.effects[k]) for change in changes],
         limits=(-reach, reach),
         keys=[*keys, *(["marks: ends of what 19 of 20 rigs have"] if basis.draws else [])],
         seen=(-basis.seen * factor, basis.seen * factor),
@@ -42,10 +52,10 @@ def _reached(changes: Sequence[Change], factor: float) -> list[float]:
     return [abs(value) * factor for value in ends]
 
 
-def _row(result: Ranking, change: Change, effect: Effect, first: bool) -> Row:
+def _row(result: Ranking, change: Change, effect: Effect) -> Row:
     basis, sure = result.basis, level(len(change.effects))
-    factor, costs = said_factor(basis.metric), listed(change.costs)
-    bars, marks = [], []
+    factor = said_factor(basis.metric)
+    bars, marks, wide = [], list[Mark](), effect.low is not None
     if effect.change is not None and not turn(effect, sure):
         at, gain = effect.change * factor, effect.change * basis.better > 0.0
         bars.append(
@@ -54,7 +64,7 @@ def _row(result: Ranking, change: Change, effect: Effect, first: bool) -> Row:
                 high=max(at, 0.0),
                 look=GAIN if gain else LOSS,
                 fill="full" if gain else "pale",
-                words=signed(basis.metric, effect.change),
+                words="" if wide else signed(basis.metric, effect.change),  # else below, with the interval
                 back=at < 0.0,
             )
         )
@@ -62,6 +72,4 @@ def _row(result: Ranking, change: Change, effect: Effect, first: bool) -> Row:
             marks = [Mark(effect.low * factor), Mark(effect.high * factor)]
     words = effect_words(basis.metric, effect, sure)
     said = [words] if not bars or marks else []
-    if first and costs:
-        said.append(f"costs: {costs}")
-    return Row(change.name, bars, marks, end=f"{SIGNS[change.verdict]} {change.verdict.value}", said=said)
+    return Row(change.name, bars, marks, end=" ".join(verdict_words(change)), said=said)

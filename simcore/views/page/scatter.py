@@ -3,14 +3,14 @@
 import numpy as np
 
 from simcore.results.formatting import said_factor, said_unit
-from simcore.results.headlines.scatter import Answer, interval_words, signed
+from simcore.results.headlines.scatter import Answer, bar_words, interval_words, valued
 from simcore.results.headlines.sensitivity import quantity_of
 from simcore.results.scatter import Verdict
 from simcore.studies.drawn_runs import CURVES
 from simcore.studies.scattered import Spread
 from simcore.views.page.bars import Bar, Bars, Mark, Row
 from simcore.views.page.chart import Area, Chart, Curve, dash_of
-from simcore.views.pictures.scatter import AXES, drawn_cases, grouped
+from simcore.views.pictures.scatter import AXES, band_words, beside, grouped
 
 ROOM = 0.08  # of the span, at both ends
 MEDIAN, ALONE = 6, 1  # looks: of the mark at the median, of the bar without pairs
@@ -50,8 +50,8 @@ def _bars(group: list[Answer]) -> Bars:
     low, high = min(reached), max(reached)
     aside = ROOM * (high - low) or 1.0
     less = f' to "{figure.less}"' if figure.less else ""
-    keys = ["line: median", "bar: 95 of 100 draws"]
-    keys += ["pale, below: the same of the case alone, without pairs"] if figure.less else []
+    keys = ["line: median", f"bar: {bar_words(group)}"]
+    keys += ["pale, below: as wide as bench error moves the case by itself"] if figure.less else []
     return Bars(
         heading=f"{quantity_of(figure)}{less}, {unit}",
         note="draws of the rig's numbers within their errors",
@@ -84,34 +84,50 @@ def _row(one: Answer, factor: float) -> Row:
         bars.append(Bar(middle - half, middle + half, ALONE, "pale", half=2))
     said = [interval_words(one.figure, found)]
     answer = one.verdict.value if one.verdict is not None else ""
-    end = signed(one.figure, found.middle)
+    end = valued(one.figure, found.middle)
     return Row(one.figure.case, bars, [Mark(middle, look=MEDIAN)], end=end, said=said, answer=answer)
 
 
-def bands_of_spread(result: Spread) -> list[Chart]:
-    """Pitch and travel of every case with their bands."""
-    cases = drawn_cases(result)
-    return [_band(result, column, cases) for column in CURVES] if cases else []
+def bands_of_spread(result: Spread) -> dict[str, list[Chart]]:
+    """Pitch and travel with their bands: by curve a chart a case, over the band of the first case."""
+    return {curve: _of_curve(result, curve) for curve in CURVES}
 
 
-def _band(result: Spread, column: str, cases: list[str]) -> Chart:
-    curves, areas, ends = [], [], []
-    for case in cases:
+def title_of(curve: str) -> str:
+    """What a curve is called."""
+    title = AXES[curve].rpartition(", ")[0]
+    return title[:1].upper() + title[1:]
+
+
+def notes_of_bands(result: Spread) -> list[str]:
+    """How to read them, and which cases have none."""
+    return band_words(result, "In every chart")
+
+
+def _of_curve(result: Spread, curve: str) -> list[Chart]:
+    base, shown, _ = beside(result)
+    if not shown:
+        return []
+    ends = [result.bands[case][curve] for case in (base, *shown) if case]
+    low, high = min(np.nanmin(band[0]) for band in ends), max(np.nanmax(band[2]) for band in ends)
+    room = ROOM * float(high - low) or 1.0
+    return [_bands(result, curve, (base, case), (float(low) - room, float(high) + room)) for case in shown]
+
+
+def _bands(result: Spread, curve: str, cases: tuple[str, str], up: tuple[float, float]) -> Chart:
+    curves, areas = [], []
+    for case in filter(None, cases):
         look = result.cases.index(case)
-        low, middle, high = result.bands[case][column]
+        low, middle, high = result.bands[case][curve]
         curves.append(Curve(case, result.times, middle, look, dash_of(look)))
         areas.append(Area(result.times, low, high, look))
-        ends += [np.nanmin(low), np.nanmax(high)]
-    title, _, unit = AXES[column].rpartition(", ")
-    low, high = float(min(ends)), float(max(ends))
-    room = ROOM * (high - low) or 1.0
     return Chart(
-        title=title[:1].upper() + title[1:],
-        unit=unit,
-        note="line: median, band: 90 of 100 draws",
+        title=title_of(curve),
+        unit=AXES[curve].rpartition(", ")[2],
+        note=cases[1],
         along="time, s",
         curves=curves,
         limits=(0.0, float(result.times[-1])),
         areas=areas,
-        up=(low - room, high + room),
+        up=up,
     )

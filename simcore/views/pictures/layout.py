@@ -91,7 +91,7 @@ def headed(height: float, answer: str, question: str, foot: float = FOOT) -> tup
 
     `height` is that of all panels together with what stands between and above them, inches.
     """
-    answer = re.sub(r"(\d) (?=mm|mJ|m/s|m\b|s\b|%|g\b|N\b|J\b|deg\b)", "\\1\N{NO-BREAK SPACE}", answer)
+    answer = unbroken(answer)
     rows = len(textwrap.wrap(answer, TITLE_CHARACTERS))
     lines = textwrap.wrap(answer, min(TITLE_CHARACTERS, len(answer) // rows + 8))  # rows of about one length
     asked = [row for text in question.split("\n") for row in textwrap.wrap(text, QUESTION_CHARACTERS)]
@@ -105,6 +105,11 @@ def headed(height: float, answer: str, question: str, foot: float = FOOT) -> tup
     below = 1.0 - (0.22 + 0.33 * len(lines)) / total
     figure.text(0.02, below, "\n".join(asked), fontsize=12.5, color=QUIET, va="top")
     return figure, head
+
+
+def unbroken(text: str) -> str:
+    """The same text with numbers that stay beside their units."""
+    return re.sub(r"(\d) (?=mm|mJ|m/s|m\b|s\b|%|g\b|N\b|J\b|deg\b)", "\\1\N{NO-BREAK SPACE}", text)
 
 
 def room(axis: Axes, least: float) -> None:

@@ -11,7 +11,7 @@ from simcore.views.catalogue import picture
 from simcore.views.pictures.layout import headed
 from simcore.views.pictures.style import BLUE, MARKERS, QUIET, SMALL, VERMILION, dots, ink, styled
 
-HEIGHT, ASIDE = 4.2, 0.12  # inches; of the span, room beside it
+HEIGHT, ASIDE = 4.35, 0.12  # inches; of the span, room beside it
 LEFT, RIGHT, GAP = 0.1, 0.97, 0.06
 
 
@@ -30,7 +30,7 @@ def of_field_trial(result: FieldTrial) -> Figure:
         2,
         left=LEFT,
         right=RIGHT,
-        top=1.0 - (head + 0.15) / total,
+        top=1.0 - (head + 0.3) / total,
         bottom=0.75 / total,
         wspace=GAP,
         width_ratios=[1.7, 1.0],

@@ -1,6 +1,7 @@
 """The picture and the chart of a trial: what it says, and that all of it stands inside."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,6 +9,8 @@ from invented_trials import CHANGED, climbed_or_not, driven, key_of, result_of, 
 from matplotlib.figure import Figure
 
 from simcore.outdoors.field_trial import FieldTrial
+from simcore.outdoors.findings import Beside
+from simcore.outdoors.told import beside_words, range_words
 from simcore.views.catalogue import draw
 from simcore.views.page.trial import of_field_trial
 
@@ -59,3 +62,12 @@ def test_chart_of_the_page_has_both_and_every_pair(name: str) -> None:
     assert len(chart.rows) == 2 + len(result.findings.pairs)
     assert "nan" not in chart.words
     assert "inf" not in chart.words
+
+
+def test_words_of_a_trial_say_what_is_not_known_and_what_is_the_same() -> None:
+    plan = key_of().plan
+    assert range_words(plan, -np.inf, np.inf) == "not known"
+    assert range_words(plan, -np.inf, 1.0).startswith("any to ")
+    noted = Beside("temperature", 14.0, 20.0, 0.0, 0.1, 0.4)
+    assert "the same with the change as without;" in beside_words(plan, noted)
+    assert "0.250 less with the change;" in beside_words(plan, replace(noted, less=-0.25))

@@ -5,7 +5,16 @@ import math
 import pytest
 
 from simcore.results.catalogue import CATALOGUE, label_of
-from simcore.results.formatting import in_picture, in_text, number, said_unit, three_digits
+from simcore.results.formatting import (
+    MINUS,
+    in_picture,
+    in_text,
+    number,
+    said_unit,
+    signed,
+    span,
+    three_digits,
+)
 from simcore.results.quantities import words
 
 
@@ -83,3 +92,18 @@ def test_three_digits_without_an_exponent(value: float, text: str) -> None:
 )
 def test_forces_are_weighed(name: str, unit: str) -> None:
     assert said_unit(name) == unit
+
+
+def test_a_change_has_its_sign_unless_it_rounds_to_nought() -> None:
+    assert [signed("pitch_rise_deg", value) for value in (1.26, -1.26, 0.001, -0.001, 0.0)] == [
+        "+1.3\N{DEGREE SIGN}",
+        f"{MINUS}1.3\N{DEGREE SIGN}",
+        *["0\N{DEGREE SIGN}"] * 3,
+    ]
+
+
+def test_ends_of_an_interval_are_told_apart_where_they_are_seen() -> None:
+    assert span("pitch_rise_deg", -1.26, 0.5) == f"{MINUS}1.3\N{DEGREE SIGN} to +0.50\N{DEGREE SIGN}"
+    assert span("front_load_cg_shift_g", 8.81, 9.12) == "+8.81 g to +9.12 g"
+    assert span("front_load_cg_shift_g", 8.81, 9.12, change=False) == "8.81 g to 9.12 g"
+    assert span("front_load_cg_shift_g", 0.001, 0.002) == "0 g to 0 g"

@@ -16,6 +16,7 @@ from simcore.results.ranked import (
     interval,
     level,
     mark,
+    told_of,
     turn,
     verdict_of,
 )
@@ -142,3 +143,14 @@ def test_what_is_clear_is_found() -> None:
         effect = Effect("", DONE, DONE, 4.0, *ends, pairs=32, drawn=32)
         found += verdict_of([effect], 1, SEEN) is Verdict.CLEAR_GAIN
     assert found / 300 >= 0.95
+
+
+def test_of_many_changes_the_best_and_the_worst_are_told() -> None:
+    gains = [Change(f"gain {k}", Verdict.CLEAR_GAIN, ()) for k in range(9)]
+    unseen = [Change(f"small {k}", Verdict.TOO_SMALL, ()) for k in range(9)]
+    losses = [Change(f"loss {k}", Verdict.CLEAR_LOSS, ()) for k in range(9)]
+    told = [one.name for one in told_of([*gains, *unseen, *losses], 8)]
+    assert told == [*(f"gain {k}" for k in range(6)), "loss 7", "loss 8"]
+    assert told_of([*gains, *unseen], 9) == gains
+    assert told_of(unseen, 4) == unseen[:4]
+    assert told_of([*unseen, *losses], 18) == [*unseen, *losses]

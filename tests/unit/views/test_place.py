@@ -12,7 +12,8 @@ import simcore
 from simcore.errors import InputError
 from simcore.files import scenario_of
 from simcore.results.result import Result
-from simcore.views.place import check_own_place, named, own_folder, own_study, variant_word
+from simcore.studies.asked import own_study
+from simcore.views.place import check_own_place, named, own_folder, variant_word
 
 
 @pytest.mark.parametrize(
@@ -49,7 +50,12 @@ def test_any_words_make_one_folder_inside_the_home(words: list[str]) -> None:
 
 def test_the_study_that_a_file_asks_for_has_the_plain_folder() -> None:
     assert own_folder(Path("a/creep.toml"), []) == Path("plots/creep")
-    studies = {"slow_creep": "run", "launch_vs_creep": "compare", "overdrive_level": "sweep"}
+    studies = {
+        "slow_creep": "run",
+        "launch_vs_creep": "compare",
+        "overdrive_level": "sweep",
+        "advice_fell": "rank",
+    }
     for name, study in studies.items():
         assert own_study(simcore.load_scenario(SCENARIOS / f"{name}.toml")) == study
 

@@ -6,11 +6,15 @@ import pytest
 from results_to_show import ranked, result_of
 
 from simcore.accounts.job import JobState
-from simcore.results.headlines.ranking import SIGNS, stuck
-from simcore.results.ranked import Verdict
+from simcore.results.formatting import signed
+from simcore.results.headlines.ranking import SIGNS, in_words, stuck, verdict_words
+from simcore.results.ranked import Change, Effect, Verdict
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import draw
-from simcore.views.page.ranking import of_ranking
+from simcore.views.console.layout import Grid
+from simcore.views.console.ranking import ranking_blocks
+from simcore.views.page.of_result import page_of
+from simcore.views.page.ranking import notes_of_ranking, of_ranking
 
 
 @pytest.mark.parametrize("kind", ["changes ranked", "changes ranked under three conditions, nothing drawn"])
@@ -28,6 +32,14 @@ def test_every_change_has_its_verdict_in_words_beside_it(kind: str) -> None:
         assert [row.name for row in chart.rows] == [change.name for change in result.changes]
 
 
+def test_a_change_with_which_the_job_is_done_nowhere_is_not_called_unknown() -> None:
+    no, lost = JobState.NOT_DONE, Effect("", JobState.NOT_DONE, JobState.UNKNOWN, None)
+    fails = Effect("", no, no, None, drawn=8)
+    assert verdict_words(Change("", Verdict.NOT_KNOWN, (fails, fails)))[1] == "job not done with it"
+    for effects in ((fails, lost), (replace(fails, helped=1),)):
+        assert verdict_words(Change("", Verdict.NOT_KNOWN, effects))[1] == Verdict.NOT_KNOWN.value
+
+
 def test_signs_tell_all_verdicts_apart() -> None:
     assert set(SIGNS) == set(Verdict) and len(set(SIGNS.values())) == len(SIGNS)
 
@@ -36,8 +48,12 @@ def test_bars_reach_as_far_as_their_effects() -> None:
     result = ranked(32)
     (axis,) = draw(result).axes
     widths = sorted(bar.get_width() for bar in axis.patches if abs(bar.get_x()) < 1e-12)
-    changes = sorted(one.change for each in result.changes for one in each.effects if one.change is not None)
-    assert widths == pytest.approx(changes)
+    effects = [one for each in result.changes for one in each.effects if one.change is not None]
+    assert widths == pytest.approx(sorted(one.change for one in effects))
+    low, high = axis.get_xlim()
+    assert all(low < end < high for one in effects for end in (one.low, one.high, one.change))
+    said = {text.get_text() for text in axis.texts}
+    assert {signed("pitch_rise_deg", one.change) for one in effects} <= said
 
 
 def test_what_no_change_does_is_said_and_takes_no_room() -> None:
@@ -57,5 +73,69 @@ def test_what_no_change_does_is_said_and_takes_no_room() -> None:
     assert f"No change does the job in {last}" in failing.headline
     figure = draw(failing)
     assert last not in [panel.get_title(loc="left") for panel in figure.axes]
-    assert any(last in text.get_text() for text in figure.texts)
+    assert any(f"No panel for {last}" in text.get_text() for text in figure.texts)
     assert len(of_ranking(failing)) == len(result.basis.conditions) - 1
+
+
+def test_where_only_words_are_known_they_are_said_once() -> None:
+    """A condition in which no change has a figure: what most do there, and by name what others do."""
+    result, no = ranked(0, 3), JobState.NOT_DONE
+    last, odd = result.basis.conditions[-1], result.changes[1].name
+    changes = tuple(
+        replace(
+            one,
+            effects=(
+                *one.effects[:-1],
+                replace(
+                    one.effects[-1], before=no, after=no, change=None, drawn=8, helped=int(one.name == odd)
+                ),
+            ),
+        )
+        for one in result.changes
+    )
+    told = replace(result, changes=changes)
+    (words,) = in_words(told).values()
+    assert words.startswith("job not done either way, but for ") and words.count("(") == 1
+    assert odd in words and "(job done only with it in 1 of 8 draws)" in words
+    assert f"No panel for {last}: {words}." in " ".join(
+        text.get_text().replace("\n", " ") for text in draw(told).texts
+    )
+    assert len(of_ranking(told)) == 2 and f"No chart for {last}: {words}." in notes_of_ranking(told)
+
+
+def test_of_many_changes_it_says_how_many_are_not_drawn_and_names_keep_their_ends() -> None:
+    result = ranked(0)
+    first = result.changes[0]
+    long = "steering servo and plate with all of its long horns and links, mass \N{MINUS SIGN}50 g"
+    many = tuple(replace(first, name=f"{k} {long}") for k in range(30))
+    figure = draw(replace(result, changes=many))
+    names = [text.get_text() for text in figure.axes[0].get_yticklabels()]
+    assert len(names) == 14
+    assert all(one.split("\n")[1].endswith("mass \N{MINUS SIGN}50\N{NO-BREAK SPACE}g") for one in names)
+    said = " ".join(text.get_text().replace("\n", " ") for text in figure.texts)
+    assert "Not drawn, 16 of 30 changes: 16 between the best and the worst." in said
+
+
+def test_the_rig_that_is_ranked_is_the_one_without_any_change() -> None:
+    """Changes set other conditions, which did not hold in the run that all are set against."""
+    result = ranked(0)
+    assert "differs" not in result.asked
+    each = replace(result, basis=replace(result.basis, each=True))
+    assert "what each case changes" in page_of(result) and "what each case changes" not in page_of(each)
+    assert each.asked.startswith("Which practical step") and result.asked.startswith(result.scenario.title)
+
+
+def test_the_table_leaves_out_what_no_change_does() -> None:
+    result, no = ranked(0, 2), JobState.NOT_DONE
+    changes = tuple(
+        replace(one, effects=(one.effects[0], replace(one.effects[1], before=no, after=no, change=None)))
+        for one in result.changes
+    )
+    stops = replace(result, changes=changes, basis=replace(result.basis, jobs=(result.basis.jobs[0], no)))
+    heads = [[head for (head,) in _grid(stops, everything).columns] for everything in (False, True)]
+    last = result.basis.conditions[1]
+    assert last not in heads[0] and last in heads[1]
+
+
+def _grid(result: Ranking, everything: bool) -> Grid:
+    return next(one for one in ranking_blocks(result, everything) if isinstance(one, Grid))

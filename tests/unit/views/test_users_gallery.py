@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from simcore.errors import InputError
+from simcore.studies.compare import Comparison
+from simcore.studies.ranking import Ranking
 from simcore.views.gallery import RIGS, gallery
 from simcore.views.glossary import WORDS
 
@@ -25,6 +27,20 @@ says = "So."
 cause = "the slope"
 settings = { "ground.slope" = 0 }
 effect = ["steep", "time_s"]
+"""
+RANKED = """
+[rank]
+by = "pitch_rise_deg"
+better = "less"
+draws = 0
+
+[variants.steeper]
+"ground.slope" = 30
+
+[conclusion]
+report = true
+claims = [["steeper", "time_s", "near", 0.1, 0.001]]
+says = "It takes {steeper | time_s}."
 """
 
 
@@ -70,6 +86,23 @@ def test_a_page_to_send_is_made_where_a_file_asks_for_it(folder: Path, tmp_path:
     assert 'class="player-live"' in sent and str(tmp_path) not in sent
     made.save(tmp_path / "again")
     assert (tmp_path / "again" / "creep.html").read_text() == sent
+
+
+def test_where_changes_are_to_be_ranked_page_and_picture_are_that(folder: Path, tmp_path: Path) -> None:
+    """Its conclusion speaks of the cases as the file stands, which are run too, and move on its page."""
+    (folder / "creep.toml").write_text(creep(RANKED))
+    made = gallery(folder)
+    assert made.faults == {}
+    one = made.exhibits[0]
+    assert [shown.command for shown in one.shown] == ["rank"] and [type(each) for each in one.results] == [
+        Comparison,
+        Ranking,
+    ]
+    made.save(tmp_path / "out")
+    sent = (tmp_path / "out" / "creep.html").read_text()
+    assert '<meta name="kind" content="ranking">' in sent and "Conclusion: It takes 0.1" in sent
+    places = [sent.index(f'<h2 id="{name}"') for name in ("ranking", "numbers", "motion", "driven", "inputs")]
+    assert places == sorted(places) and 'class="player-live"' in sent
 
 
 def test_a_folder_of_rigs_alone(folder: Path) -> None:
