@@ -56,8 +56,8 @@ def plan(
         str,
         typer.Option(
             metavar="VALUE",
-            help='Expected change, with its sign: "1.7 deg", "1.7 +- 0.2 deg" (+-: a standard error); of yes '
-            'or no "20 %" more.',
+            help='Expected change, with its sign: "1.7 deg", "1.7 +- 0.2 deg" (+-: what 19 of 20 keep '
+            'within); of yes or no "20 %" more.',
         ),
     ],
     scatter: Annotated[

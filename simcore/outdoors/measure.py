@@ -91,7 +91,8 @@ def measure_of(text: str) -> Measure:
 
 
 def prediction_of(text: str, measure: Measure) -> Prediction:
-    """Read an expected effect that was typed, "1.7 deg" or "1.7 +- 0.2 deg".
+    """Read an expected effect that was typed, "1.7 deg" or "1.7 +- 0.2 deg"; its error is what 19 of 20 keep
+    within, as on a worksheet.
 
     Raises
     ------
@@ -107,7 +108,7 @@ def prediction_of(text: str, measure: Measure) -> Prediction:
     if effect == 0.0 or (measure.yes_no and abs(effect) >= 100.0):
         must_be = "between -100 and 100 % and not 0" if measure.yes_no else "not 0, with the sign it has"
         raise InputError([InputIssue("--effect", "", show(text), must_be)])
-    return Prediction(effect, spread)
+    return Prediction(effect, spread / WIDE)
 
 
 def prediction_from(differences: ArrayLike) -> Prediction:
