@@ -9,6 +9,7 @@ import typer
 from simcore.cli.options import Everything, Quiet, Settings, WithoutSupport, Workers, place
 from simcore.cli.shared import (
     app,
+    begin,
     extra,
     folder_for,
     kept,
@@ -71,8 +72,10 @@ def report(
             from simcore.views.place import check_own_place
 
             case = with_counterfactual(scenario_in(source, settings), without_support)
-            warn_of_rig(case)
             study = own_study(case)
+            if study in KEEPING:
+                begin(workers)
+            warn_of_rig(case)
             folder = folder_for(None, source, study, study, extra(without_support), settings)
             file = out or folder / PAGE
             check_file(file, case, KINDS[study])
