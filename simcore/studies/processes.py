@@ -28,12 +28,16 @@ def begin() -> None:
 
 @contextmanager
 def processes(workers: int) -> Iterator[Executor]:
-    """As many processes as asked for."""
+    """As many processes as asked for; who is stopped while they finish what they do has them killed."""
     begin()
     context: Any = multiprocessing.get_context("forkserver" if BY_SERVER else "spawn")
     pool = ProcessPoolExecutor(workers, context, initializer=_serve)
     try:
         yield pool
+    except KeyboardInterrupt:
+        for process in list((pool._processes or {}).values()):  # none is left where all have finished
+            process.kill()
+        raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
