@@ -84,6 +84,7 @@ class Draws:
     count : of draws
     seed : of the scramble
     own_points : in place of those of the sequence, (count, errors)
+    centre : scenario whose values a guess is drawn about; None: the first case
     """
 
     cases: Mapping[str, Scenario]
@@ -91,10 +92,16 @@ class Draws:
     count: int
     seed: int = SEED
     own_points: Vector | None = None
+    centre: Scenario | None = None
 
     def at(self, points: Vector) -> "Draws":
         """Draws of the same at other points, (draws, errors)."""
         return replace(self, count=len(points), own_points=points)
+
+    def of(self, case: Scenario) -> "Draws":
+        """The same draws of another case, guesses about the same values."""
+        centre = self.centre or next(iter(self.cases.values()))
+        return replace(self, cases={"": case}, own_points=self.points, centre=centre)
 
     @cached_property
     def points(self) -> Vector:
@@ -121,8 +128,9 @@ class Draws:
 
     @cached_property
     def _there(self) -> dict[str, list[tuple[str, Input, int, float, float]]]:
-        """By case path, input, column of its error, value and value of the base, SI, of all that it has."""
-        base, columns = next(iter(self.cases.values())), {name: j for j, name in enumerate(self.errors)}
+        """By case path, input, column of its error, value and value of the centre, SI, of all that it has."""
+        base = self.centre or next(iter(self.cases.values()))
+        columns = {name: j for j, name in enumerate(self.errors)}
         found: dict[str, list[tuple[str, Input, int, float, float]]] = {}
         for name, case in self.cases.items():
             both = [(one, value_at(case, one.place), value_at(base, one.place)) for one in self.inputs]
