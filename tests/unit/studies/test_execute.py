@@ -76,6 +76,7 @@ def test_what_starts_processes_does_not_hear_ctrl_c(monkeypatch: pytest.MonkeyPa
         processes.forkserver, "ensure_running", lambda: heard.append(signal.getsignal(signal.SIGINT))
     )
     monkeypatch.setattr(processes, "ProcessPoolExecutor", ThreadPoolExecutor)
+    monkeypatch.setattr(ThreadPoolExecutor, "_processes", {}, raising=False)
     monkeypatch.setattr(ThreadPoolExecutor, "__init__", lambda *_, **__: None)
     monkeypatch.setattr(ThreadPoolExecutor, "shutdown", lambda *_, **__: None)
     before = signal.getsignal(signal.SIGINT)
