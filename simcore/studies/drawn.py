@@ -7,6 +7,7 @@ what they change alone; what an error does to all of them alike drops out of the
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -19,9 +20,10 @@ from simcore.files.steps import Steps
 from simcore.readings.uncertain import COVERAGE
 from simcore.readings.usual_errors import usual
 from simcore.studies.key_names import key_name, path_of
-from simcore.units import Q, to_bench
+from simcore.units import Q, factor, to_bench
 
 Vector = npt.NDArray[np.float64]
+Some = TypeVar("Some", float, Vector)
 FURTHEST = 3.0  # standard deviations: readings that are off by more are noticed
 SEED = 20
 
@@ -141,6 +143,20 @@ class Draws:
             ]
         return found
 
+    @cached_property
+    def at_ends(self) -> dict[str, int]:
+        """By error, in how many draws a number of some case would lie beyond an end of its key.
+
+        It stands at that end then.
+        """
+        beyond = {name: np.zeros(self.count, bool) for name in self.errors}
+        for there in self._there.values():
+            for _, one, j, value, own in there:
+                shift = _shift(one.off, self.normal[:, j], self.points[:, j], value, own)
+                number, (low, high) = (value + shift) / factor(one.quantity.unit), _ends(one.quantity)
+                beyond[one.found_with] |= (number < low) | (number > high)
+        return {name: int(draws.sum()) for name, draws in beyond.items()}
+
     def settings(self, k: int, case: str) -> dict[str, float]:
         """What draw k makes of a case: path to value, as it would stand in a file.
 
@@ -157,7 +173,7 @@ class Draws:
         return self.cases[name].changed(self.settings(k, name))
 
 
-def _shift(off: Off, normal: float, point: float, value: float, own: float) -> float:
+def _shift(off: Off, normal: Some, point: Some, value: float, own: float) -> Some:
     """By how much a number is off, SI: the same on every case, but for a share of the value."""
     if off.ends is not None:
         low, high = off.ends
@@ -167,10 +183,14 @@ def _shift(off: Off, normal: float, point: float, value: float, own: float) -> f
 
 def _within(quantity: Q, value: float) -> float:
     """A value, SI, in the bench unit, kept within the ends of its key."""
-    number = to_bench(value, quantity.unit)
+    low, high = _ends(quantity)
+    return min(max(to_bench(value, quantity.unit), low), high)
+
+
+def _ends(quantity: Q) -> tuple[float, float]:
+    """Lowest and highest value that a key allows, in its bench unit."""
     low = quantity.ge if quantity.gt is None else quantity.gt + 1e-6 * max(1.0, abs(quantity.gt))
-    number = number if low is None else max(number, low)
-    return number if quantity.le is None else min(number, quantity.le)
+    return -np.inf if low is None else low, np.inf if quantity.le is None else quantity.le
 
 
 def draws_of(scenario: Scenario, count: int, seed: int = SEED, only_stated: bool = False) -> Draws:

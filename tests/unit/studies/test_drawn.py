@@ -15,6 +15,7 @@ from simcore.files.scenario import Scenario
 from simcore.files.spread import value_at
 from simcore.files.steps import steps
 from simcore.studies.drawn import Draws, draws_of, inputs_of
+from simcore.studies.key_names import path_of
 
 SHIPPED = Path(__file__).parents[3] / "scenarios"
 
@@ -95,6 +96,9 @@ def test_values_stay_within_the_ends_of_their_keys() -> None:
     )
     assert values(draws, "rear.shock.friction.breakaway").min() == 0.0
     assert values(draws, "rear.tyre.rolling_resistance").min() == 0.0
+    of_its_error = {one.found_with: path_of(one.place) for one in draws.inputs}
+    for error, count in draws.at_ends.items():
+        assert 0 < count == np.isin(values(draws, of_its_error[error]), (0.0, 30.0)).sum() < draws.count
     built = sum(1 for k in range(draws.count) if _can_be(draws, k))
     assert 0 < built < draws.count  # sliding friction may be more than what breaks away: that is no rig
 

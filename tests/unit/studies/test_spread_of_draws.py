@@ -15,6 +15,7 @@ import simcore
 from simcore.accounts.job import JobState
 from simcore.errors import InputError
 from simcore.files import Scenario
+from simcore.results.headlines.scatter import at_end_words
 from simcore.results.scatter import Verdict
 from simcore.results.store import FILE, NoMetrics, Row, Rows, program, without_metrics
 from simcore.studies import drawn_runs
@@ -96,6 +97,21 @@ def test_a_spread_goes_on_where_it_was_stopped(done: tuple[Spread, Path], monkey
     more = spread(asked(), 24, folder, only_stated=True)
     assert did == [8]  # of the last eight only four were done before
     pd.testing.assert_frame_equal(more.table[:40], result.table, check_exact=True)
+
+
+def test_an_error_that_reaches_beyond_what_can_be_is_told_of(done: tuple[Spread, Path]) -> None:
+    """Of 20 draws one more than one in 20; a file of before knows of none."""
+    result, _ = done
+    assert at_end_words(result.counted) == "" and not any(one.at_end for one in result.errors)
+    first, second, third = result.errors
+    far = (first._replace(at_end=2), second._replace(at_end=1), third._replace(at_end=5))
+    said = at_end_words(dataclasses.replace(result, errors=far).counted)
+    assert said.startswith(
+        f"Beyond what can be, and left at that end: {third.name} in 5 of 20 draws, {first.name}"
+    )
+    assert second.name not in said
+    data = result.data() | {"errors": [[*one[:2]] for one in result.errors]}
+    assert Spread.restored(result.scenario, data, result.table).errors == result.errors
 
 
 def test_what_is_read_is_what_was_saved(done: tuple[Spread, Path], tmp_path: Path) -> None:
