@@ -92,7 +92,7 @@ def saved_in(source: Path) -> Path | None:
 
 @contextmanager
 def kept(folder: Path, meter: Meter) -> Iterator[None]:
-    """Say where finished runs are when the user stops many."""
+    """Say where finished runs are when the user, or a want of memory, stops many."""
     from simcore.results.store import FILE
 
     try:
@@ -101,6 +101,10 @@ def kept(folder: Path, meter: Meter) -> Iterator[None]:
         meter.close()
         typer.echo(f"stopped; finished runs are in {folder / FILE}, the same command goes on", err=True)
         raise typer.Exit(STOPPED) from None
+    except MemoryError:
+        meter.close()
+        must_be = f"one that this machine has the memory for; finished runs are in {folder / FILE}"
+        raise InputError([InputIssue("memory", "", "too large a task", must_be)]) from None
 
 
 def scenario_in(path: Path, settings: list[str] | None = None) -> "Scenario":

@@ -160,7 +160,7 @@ class Rows:
             else:  # somebody has deleted it meanwhile
                 self.file.close()
                 self.file = _opened(self.path)
-                kept = self.found.items()
+                kept = [one for one in self.found.items() if one[1]]
                 _append(
                     self.file,
                     b"".join(_line(*one) for one in kept if one[1].get(FAILED) != NoMetrics.DIED.name),

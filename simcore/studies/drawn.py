@@ -7,6 +7,7 @@ what they change alone; what an error does to all of them alike drops out of the
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -19,9 +20,10 @@ from simcore.files.steps import Steps
 from simcore.readings.uncertain import COVERAGE
 from simcore.readings.usual_errors import usual
 from simcore.studies.key_names import key_name, path_of
-from simcore.units import Q, to_bench
+from simcore.units import Q, factor, to_bench
 
 Vector = npt.NDArray[np.float64]
+Some = TypeVar("Some", float, Vector)
 FURTHEST = 3.0  # standard deviations: readings that are off by more are noticed
 SEED = 20
 
@@ -84,6 +86,7 @@ class Draws:
     count : of draws
     seed : of the scramble
     own_points : in place of those of the sequence, (count, errors)
+    centre : scenario whose values a guess is drawn about; None: the first case
     """
 
     cases: Mapping[str, Scenario]
@@ -91,10 +94,16 @@ class Draws:
     count: int
     seed: int = SEED
     own_points: Vector | None = None
+    centre: Scenario | None = None
 
     def at(self, points: Vector) -> "Draws":
         """Draws of the same at other points, (draws, errors)."""
         return replace(self, count=len(points), own_points=points)
+
+    def of(self, case: Scenario) -> "Draws":
+        """The same draws of another case, guesses about the same values."""
+        centre = self.centre or next(iter(self.cases.values()))
+        return replace(self, cases={"": case}, own_points=self.points, centre=centre)
 
     @cached_property
     def points(self) -> Vector:
@@ -121,8 +130,9 @@ class Draws:
 
     @cached_property
     def _there(self) -> dict[str, list[tuple[str, Input, int, float, float]]]:
-        """By case path, input, column of its error, value and value of the base, SI, of all that it has."""
-        base, columns = next(iter(self.cases.values())), {name: j for j, name in enumerate(self.errors)}
+        """By case path, input, column of its error, value and value of the centre, SI, of all that it has."""
+        base = self.centre or next(iter(self.cases.values()))
+        columns = {name: j for j, name in enumerate(self.errors)}
         found: dict[str, list[tuple[str, Input, int, float, float]]] = {}
         for name, case in self.cases.items():
             both = [(one, value_at(case, one.place), value_at(base, one.place)) for one in self.inputs]
@@ -132,6 +142,20 @@ class Draws:
                 if value is not None and own is not None
             ]
         return found
+
+    @cached_property
+    def at_ends(self) -> dict[str, int]:
+        """By error, in how many draws a number of some case would lie beyond an end of its key.
+
+        It stands at that end then.
+        """
+        beyond = {name: np.zeros(self.count, bool) for name in self.errors}
+        for there in self._there.values():
+            for _, one, j, value, own in there:
+                shift = _shift(one.off, self.normal[:, j], self.points[:, j], value, own)
+                number, (low, high) = (value + shift) / factor(one.quantity.unit), _ends(one.quantity)
+                beyond[one.found_with] |= (number < low) | (number > high)
+        return {name: int(draws.sum()) for name, draws in beyond.items()}
 
     def settings(self, k: int, case: str) -> dict[str, float]:
         """What draw k makes of a case: path to value, as it would stand in a file.
@@ -149,7 +173,7 @@ class Draws:
         return self.cases[name].changed(self.settings(k, name))
 
 
-def _shift(off: Off, normal: float, point: float, value: float, own: float) -> float:
+def _shift(off: Off, normal: Some, point: Some, value: float, own: float) -> Some:
     """By how much a number is off, SI: the same on every case, but for a share of the value."""
     if off.ends is not None:
         low, high = off.ends
@@ -159,10 +183,14 @@ def _shift(off: Off, normal: float, point: float, value: float, own: float) -> f
 
 def _within(quantity: Q, value: float) -> float:
     """A value, SI, in the bench unit, kept within the ends of its key."""
-    number = to_bench(value, quantity.unit)
+    low, high = _ends(quantity)
+    return min(max(to_bench(value, quantity.unit), low), high)
+
+
+def _ends(quantity: Q) -> tuple[float, float]:
+    """Lowest and highest value that a key allows, in its bench unit."""
     low = quantity.ge if quantity.gt is None else quantity.gt + 1e-6 * max(1.0, abs(quantity.gt))
-    number = number if low is None else max(number, low)
-    return number if quantity.le is None else min(number, quantity.le)
+    return -np.inf if low is None else low, np.inf if quantity.le is None else quantity.le
 
 
 def draws_of(scenario: Scenario, count: int, seed: int = SEED, only_stated: bool = False) -> Draws:

@@ -23,7 +23,7 @@ from simcore.results.plain import to_plain
 from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows, program, run_key
 from simcore.studies import drawn
 from simcore.studies.drawn import Draws
-from simcore.studies.execute import row_of, run_here
+from simcore.studies.execute import Work, row_of, run_here
 
 CURVES = ("pitch_deg", "rear_travel_mm", "front_travel_mm")
 INSTANTS = 121
@@ -68,7 +68,8 @@ def _sources() -> str:
 
 def keys_of(draws: Draws, parts: Sequence[Some]) -> list[str]:
     """Digest of each part: its points, what they are put on, and what computes."""
-    what: list[Any] = [[run_key(case) for case in draws.cases.values()], list(draws.cases)]
+    centre = () if draws.centre is None else (draws.centre,)
+    what: list[Any] = [[run_key(case) for case in (*draws.cases.values(), *centre)], list(draws.cases)]
     what += [[[list(one.place), to_plain(one.off), one.found_with] for one in draws.inputs]]
     common = hashlib.sha256(f"{_sources()}\n{json.dumps(what)}".encode())
     found = []
@@ -100,6 +101,32 @@ def do(some: Some) -> tuple[str, Row]:
     return program(), {"rows": kept, "curves": base64.b64encode(curves.tobytes()).decode()}
 
 
+def do_each(by: Work, some: Some) -> tuple[str, Row]:
+    """Do the runs of some draws in another way, without curves; otherwise as `do`."""
+
+    def run(k: int, name: str) -> Row:
+        return by(some.scenario(k, name))[1]
+
+    rows = [row_of(partial(run, *which)) for which in some.runs]
+    return program(), {"rows": _columns(rows), "curves": ""}
+
+
+def rows_in(row: Row, count: int) -> Iterator[Row]:
+    """Rows of the runs that a part's row holds, so many; of a part that was lost as often why."""
+    if FAILED in row:
+        yield from [row] * count
+        return
+    columns = row["rows"]
+    for values in zip(*columns.values(), strict=True):
+        yield dict(zip(columns, values, strict=True))
+
+
+def _columns(rows: Sequence[Row]) -> dict[str, list[Any]]:
+    """Rows as columns; None where a row has no such value."""
+    keys = dict.fromkeys(key for row in rows for key in row)
+    return {key: [row.get(key) for row in rows] for key in keys}
+
+
 @dataclass
 class Done:
     """What came of runs, by draw and case.
@@ -116,6 +143,7 @@ class Done:
     count: int
     columns: dict[str, npt.NDArray[Any]] = field(default_factory=dict)
     curves: Curves = field(init=False)
+    _begins: dict[str, tuple[int, int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.curves = np.full((self.count, len(self.cases), len(CURVES), INSTANTS), np.nan, np.float32)
@@ -126,7 +154,8 @@ class Done:
         place, runs = slice(start * width, stop * width), (stop - start) * width
         if FAILED in row:
             row = {"rows": {key: [row[key]] * runs for key in (FAILED, WHY)}, "curves": ""}
-        for key, values in row["rows"].items():
+        for k, (key, values) in enumerate(row["rows"].items()):
+            self._begins[key] = min((start, k), self._begins.get(key, (start, k)))
             text = any(isinstance(value, str) for value in values)
             own = self.columns.get(key)
             if own is None or (text and own.dtype != object):
@@ -140,11 +169,12 @@ class Done:
 
     @property
     def table(self) -> pd.DataFrame:
-        """One row a run: draw (counted from 1), case, and its metrics."""
+        """One row a run: draw (counted from 1), case, and its metrics, in whatever order draws came in."""
         draws = np.repeat(np.arange(1, self.count + 1), len(self.cases))
         first = {"draw": draws, "case": list(self.cases) * self.count}
         text = (FAILED, WHY)
-        columns = {key: _filled(values) for key, values in self.columns.items() if key not in text}
+        keys = [key for key in sorted(self.columns, key=self._begins.__getitem__) if key not in text]
+        columns = {key: _filled(self.columns[key]) for key in keys}
         none = np.full(len(draws), None, object)
         refused = {key: _filled(self.columns.get(key, none)) for key in text}
         return pd.DataFrame(first | columns | refused)
@@ -186,47 +216,66 @@ def run_draws(
     parts = [Some(draws.at(draws.points[:0]), as_given=True)]
     parts += [Some(draws.at(draws.points[slice(*span)])) for name, span in spans.items() if name]
     by_key = dict(zip(keys_of(draws, parts), zip(parts, spans.values(), strict=True), strict=True))
-    done, taken = 0, set[str]()
+    done = 0
     with closing(Rows(folder)) as store:
 
         def take(key: str, row: Row) -> None:
             nonlocal done
             part, span = by_key[key]
             (given if part.as_given else found).take(*span, row)
-            taken.add(key)
-            store.found[key] = {}  # it is on the disk and in the columns: memory stays flat
             done += 0 if part.as_given else part.size
             if progress is not None:
                 progress(done, draws.count)
 
-        def note(key: str, row: Row) -> None:
-            part, _ = by_key[key]
-            if row.get(FAILED) == NoMetrics.DIED.name and part.size > 1:
-                row = _one_by_one(part, workers)  # which of them kills its process
-            store.keep(key, row)
-            take(key, row)
-
-        for key in by_key:
-            if store.found.get(key):
-                take(key, store.found[key])
-        tasks = {key: part for key, (part, _) in by_key.items() if key not in taken}
-        run_here(tasks, note, workers, do)
+        run_parts({key: part for key, (part, _) in by_key.items()}, take, store, workers, do)
     return found, given
 
 
-def _one_by_one(part: Some, workers: int) -> Row:
+def run_parts(
+    parts: Mapping[str, Some], take: Callable[[str, Row], None], store: Rows, workers: int, do: Work
+) -> None:
+    """Do parts that are not kept yet, and hand over the rows of all.
+
+    What was handed over is on the disk, if anything is, and no more in memory, which stays flat.
+
+    Parameters
+    ----------
+    parts : by their keys
+    take : called with key and row of each, those that were kept first
+    store : where they are kept
+    workers : processes on this machine
+    do : does one
+    """
+
+    def note(key: str, row: Row) -> None:
+        part = parts[key]
+        if row.get(FAILED) == NoMetrics.DIED.name and part.size > 1:
+            row = _one_by_one(part, workers, do)  # which of them kills its process
+        if NoMetrics.DIED.name not in row.get("rows", {}).get(FAILED, ()):
+            store.keep(key, row)  # else another try may bring more
+        hand(key, row)
+
+    def hand(key: str, row: Row) -> None:
+        take(key, row)
+        store.found[key] = {}
+
+    left = {key: part for key, part in parts.items() if not store.found.get(key)}
+    for key in parts.keys() - left.keys():
+        hand(key, store.found[key])
+    run_here(left, note, workers, do)
+
+
+def _one_by_one(part: Some, workers: int, do: Work) -> Row:
     """Do draws of which one has killed its process, each in a process of its own."""
-    width, rows = len(part.draws.cases), {}
+    width, rows = len(part.draws.cases), dict[int, Row]()
 
     def note(key: str, row: Row) -> None:
         rows[int(key)] = row
 
     alone = {str(k): Some(part.draws.at(part.draws.points[k : k + 1])) for k in range(part.size)}
     run_here(alone, note, max(workers, 2), do)
-    one = Done(tuple(part.draws.cases), part.size)
-    for k, row in rows.items():
-        one.take(k, k + 1, row)
-    every = [one.row(place) for place in range(part.size * width)]
-    keys: Mapping[str, None] = dict.fromkeys(key for row in every for key in row)
-    kept = {key: [row.get(key) for row in every] for key in keys}
-    return {"rows": kept, "curves": base64.b64encode(one.curves.tobytes()).decode()}
+    every = [row for k in range(part.size) for row in rows_in(rows[k], width)]
+    curves = [base64.b64decode(rows[k].get("curves", "")) for k in range(part.size)]
+    nothing = np.full((width, len(CURVES), INSTANTS), np.nan, np.float32).tobytes()
+    whole = b"".join(one or nothing for one in curves) if any(curves) else b""
+    return {"rows": _columns(every), "curves": base64.b64encode(whole).decode()}

@@ -51,6 +51,8 @@ def row_of(do: Callable[[], Row]) -> Row:
         return do()
     except InputError as error:
         return no_metrics(error)
+    except MemoryError:  # another try, with fewer beside it, may do better
+        return without_metrics(NoMetrics.DIED, "there was not enough memory")
     except Exception as error:
         broke = NoMetrics.BROKE_DOWN
         return without_metrics(broke, f"{broke.value}: {type(error).__name__}: {error}")
@@ -74,7 +76,8 @@ def run_here(tasks: Mapping[str, Task], note: Note, workers: int, do: Work | Non
     InputError
         when this machine starts no process.
     KeyboardInterrupt
-        when the user stops it; the runs that were under way are finished and noted first.
+        when the user stops it; the runs that were under way are finished and noted first, unless the user
+        stops it once more.
     """
     do = do or work
     if workers == 1:

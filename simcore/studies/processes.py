@@ -28,13 +28,15 @@ def begin() -> None:
 
 @contextmanager
 def processes(workers: int) -> Iterator[Executor]:
-    """As many processes as asked for."""
+    """As many processes as asked for; what they still do in the end is not waited for."""
     begin()
     context: Any = multiprocessing.get_context("forkserver" if BY_SERVER else "spawn")
     pool = ProcessPoolExecutor(workers, context, initializer=_serve)
     try:
         yield pool
     finally:
+        for process in list((pool._processes or {}).values()):
+            process.kill()  # else it waits for ever for another that was killed while it took its next run
         pool.shutdown(wait=True, cancel_futures=True)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 from simcore.accounts.job import JobState
 from simcore.errors import InputError, InputIssue
@@ -30,11 +31,12 @@ from simcore.results.ranked import (
 from simcore.results.reliability import job_of
 from simcore.results.store import FAILED, WHY, NoMetrics, Row, Rows
 from simcore.studies.drawn import Draws, inputs_of
+from simcore.studies.drawn_changes import drawn_cases
 from simcore.studies.goals import check_goal
 from simcore.studies.kept_runs import Due, KeptRuns, Progress
 from simcore.studies.plan import no_metrics
 from simcore.studies.practical import Candidate
-from simcore.studies.ranked_by import CLIMBED, By, asked_metric, by_of, way_of
+from simcore.studies.ranked_by import CLIMBED, By, Told, asked_metric, by_of, way_of
 from simcore.studies.ranking import Basis, Ranking
 from simcore.studies.reached import what_would
 from simcore.studies.to_rank import candidates_of, climbs, conditions_of, count_of, without_axes
@@ -46,6 +48,7 @@ BOTH_SCATTER = 1.96  # standard deviations
 Announce = Callable[[str], None]
 Place = tuple[int, str]
 """Place of a condition, and name of a change."""
+Name = TypeVar("Name")
 
 
 def rank(
@@ -113,7 +116,7 @@ class _Study:
         self.inputs = tuple(inputs_of(self.scenario)) if self.count else ()
         self.edits = {UNCHANGED: (), **{one.name: one.edits for one in self.candidates}}
         self.visible = Conditions.of(self.scenario).visible
-        self.drawn: dict[tuple[int, str, int], Row] = {}
+        self.drawn: dict[Place, list[Told]] = {}
 
     def done(self, each: bool, metric: str, better: str | None) -> Ranking:
         """Do all runs."""
@@ -126,7 +129,7 @@ class _Study:
         plain = {name: self.effects(name, rows, by) for name in self.edits if name}
         near = [name for name, effects in plain.items() if self._is_near(effects, by)]
         if self.count:
-            self.draw(cases, near)
+            self.draw(cases, near, by)
         changes = []
         for name, effects in plain.items():
             told = [self.with_draws(k, name, one, by) for k, one in enumerate(effects)]
@@ -167,7 +170,8 @@ class _Study:
             before, after = rows[k, UNCHANGED], rows[k, name]
             states = job_of(before), job_of(after)
             why = self.why(k, name, after) if states[1] is not JobState.DONE else ""
-            found.append(Effect(condition, *states, by.difference(before, after), why=why))
+            change = by.difference(by.told(before), by.told(after))
+            found.append(Effect(condition, *states, change, why=why))
         return found
 
     def why(self, place: int, name: str, row: Row) -> str:
@@ -184,32 +188,25 @@ class _Study:
 
     # --- draws ---
 
-    def draw(self, cases: Mapping[Place, Due], names: Sequence[str]) -> None:
+    def draw(self, cases: Mapping[Place, Due], names: Sequence[str], by: By) -> None:
         """Run every draw of some changes, and of the rig without any, under all conditions."""
-        due: dict[tuple[int, str, int], Due] = {}
-        for k in range(len(self.conditions)):
-            wanted = [name for name in (UNCHANGED, *names) if isinstance(cases[k, name], Scenario)]
-            due |= self.draws_of(k, {name: cases[k, name] for name in wanted})
-        self.announce(f"{len(due)} draws of {len(names)} changes")
-        self.drawn |= self.runs.rows(due)
+        wanted = [(k, name) for k in range(len(self.conditions)) for name in (UNCHANGED, *names)]
+        due = {place: case for place in wanted if isinstance(case := cases[place], Scenario)}
+        self.announce(f"{self.count * len(due)} draws of {len(names)} changes")
+        self.drawn = self.draws_of(due, by)
 
-    def draws_of(self, place: int, cases: Mapping[str, Due]) -> dict[tuple[int, str, int], Due]:
-        """Every draw of cases under a condition."""
-        own = {name: case for name, case in cases.items() if isinstance(case, Scenario)}
-        draws = Draws({"\0": self.scenario, **own}, self.inputs, self.count)
-        return {(place, name, k): _drawn(draws, k, name) for name in own for k in range(self.count)}
+    def draws_of(self, cases: Mapping[Name, Scenario], by: By) -> dict[Name, list[Told]]:
+        """What every draw of cases says, by their names; a guess is drawn about the file's own value."""
+        return drawn_cases(self.runs, cases, Draws({"": self.scenario}, self.inputs, self.count), by.told)
 
     def with_draws(self, place: int, name: str, effect: Effect, by: By) -> Effect:
         """An effect with what the draws say of it."""
-        rows = [
-            (self.drawn[place, UNCHANGED, k], self.drawn[place, name, k])
-            for k in range(self.count)
-            if (place, UNCHANGED, k) in self.drawn and (place, name, k) in self.drawn
-        ]
-        if not rows:
+        both = [self.drawn.get((place, one), []) for one in (UNCHANGED, name)]
+        if not all(both):
             return effect
-        states = [(job_of(before), job_of(after)) for before, after in rows]
-        known = [one for pair in rows if (one := by.difference(*pair)) is not None]
+        pairs = list(zip(*both, strict=True))
+        states = [(before.job, after.job) for before, after in pairs]
+        known = [one for pair in pairs if (one := by.difference(*pair)) is not None]
         ends = interval(known, level(len(self.conditions)))
         return replace(
             effect,
@@ -251,11 +248,9 @@ class _Study:
         ]
         cases = {pair: self.case(0, *pair) for pair in names}
         both = self.runs.rows(cases)
-        drawn: dict[tuple[int, str, int], Row] = {}
-        if self.count:
-            whole = {"\0".join(pair): case for pair, case in cases.items()}
-            drawn = self.runs.rows(self.draws_of(0, whole))
-        found = [self._pair(pair, rows, both[pair], drawn, by) for pair in names]
+        own = {pair: case for pair, case in cases.items() if isinstance(case, Scenario)}
+        drawn = self.draws_of(own, by) if self.count else {}
+        found = [self._pair(pair, rows, by.told(both[pair]), drawn.get(pair, []), by) for pair in names]
         return tuple(pair for pair in found if pair is not None)
 
     def _paths(self, name: str) -> set[str]:
@@ -265,33 +260,29 @@ class _Study:
         self,
         names: tuple[str, str],
         rows: Mapping[Place, Row],
-        both: Row,
-        drawn: Mapping[tuple[int, str, int], Row],
+        both: Told,
+        drawn: Sequence[Told],
         by: By,
     ) -> Pair | None:
         """What two changes do together; None where it is what both do alone."""
-        base, state = rows[0, UNCHANGED], job_of(both)
-        alone = [job_of(rows[0, name]) for name in names]
-        change, extra = by.difference(base, both), _extra(by, base, [rows[0, name] for name in names], both)
-        known = []
-        for k in range(self.count):
-            at = [self.drawn.get((0, name, k)) for name in (UNCHANGED, *names)]
-            if all(row is not None for row in at) and (0, "\0".join(names), k) in drawn:
-                more = _extra(by, at[0] or {}, [row or {} for row in at[1:]], drawn[0, "\0".join(names), k])
-                known += [] if more is None else [more]
-        ends = interval(known, level(1))
-        turns = JobState.UNKNOWN not in (state, *alone) and state not in alone
+        base, *alone = [by.told(rows[0, name]) for name in (UNCHANGED, *names)]
+        change, extra = by.difference(base, both), _extra(by, base, alone, both)
+        single = [self.drawn.get((0, name), []) for name in (UNCHANGED, *names)]
+        every = zip(*single, drawn, strict=True) if drawn and all(single) else ()
+        more = [_extra(by, at[0], at[1:-1], at[-1]) for at in every]
+        ends = interval([one for one in more if one is not None], level(1))
+        jobs = [one.job for one in alone]
+        turns = JobState.UNKNOWN not in (both.job, *jobs) and both.job not in jobs
         beyond = extra is not None and abs(extra) >= by.seen
         if ends is not None and beyond:
             beyond = not ends[0] <= 0.0 <= ends[1]
         if not (turns or beyond):
             return None
-        return Pair(names, state, change, extra, *(ends or (None, None)))
+        return Pair(names, both.job, change, extra, *(ends or (None, None)))
 
     def basis(self, each: bool, by: By, rows: Mapping[Place, Row]) -> Basis:
         """What the ranking rests on."""
-        own = [rows[k, UNCHANGED] for k in range(len(self.conditions))]
-        values = [row.get(by.metric) for row in own]
+        own = [by.told(rows[k, UNCHANGED]) for k in range(len(self.conditions))]
         stated = sum(one.stated for one in self.inputs)
         return Basis(
             by.metric,
@@ -300,19 +291,19 @@ class _Study:
             by.chosen,
             each,
             tuple(self.conditions),
-            tuple(map(job_of, own)),
-            tuple(float(value) if isinstance(value, int | float) else None for value in values),
-            tuple(self.scatter(k, by) for k in range(len(self.conditions))),
+            tuple(one.job for one in own),
+            tuple(one.value for one in own),
+            tuple(self.scatter(k) for k in range(len(self.conditions))),
             self.count,
             stated,
             len(self.inputs) - stated,
             self.runs.count,
         )
 
-    def scatter(self, place: int, by: By) -> float | None:
+    def scatter(self, place: int) -> float | None:
         """How far the metric of the rig without any change scatters over the draws."""
-        rows = [row for (k, name, _), row in self.drawn.items() if k == place and name == UNCHANGED]
-        known = [float(row[by.metric]) for row in rows if isinstance(row.get(by.metric), int | float)]
+        own = self.drawn.get((place, UNCHANGED), [])
+        known = [one.value for one in own if one.value is not None]
         if len(known) < 2:
             return None
         return BOTH_SCATTER * statistics.stdev(known)
@@ -325,16 +316,9 @@ class _Study:
             )
 
 
-def _drawn(draws: Draws, k: int, name: str) -> Due:
-    try:
-        return draws.case(k, name)
-    except InputError as error:
-        return no_metrics(error)
-
-
-def _extra(by: By, base: Row, alone: Sequence[Row], both: Row) -> float | None:
+def _extra(by: By, base: Told, alone: Sequence[Told], both: Told) -> float | None:
     """What two changes do together beyond the sum of what each does alone."""
-    parts = [by.difference(base, row) for row in alone]
+    parts = [by.difference(base, one) for one in alone]
     whole = by.difference(base, both)
     if whole is None or None in parts:
         return None

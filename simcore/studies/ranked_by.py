@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from simcore.accounts.job import JobState
 from simcore.errors import InputError, InputIssue
@@ -33,6 +34,13 @@ OF_ANY_JOB = frozenset({"torque_share_pct", "distance_mm", "height_gained_mm", C
 WAYS = {"more": 1, "less": -1}
 
 
+class Told(NamedTuple):
+    """What a run says of a metric: whether its job was done, and the value, None where there is none."""
+
+    job: JobState
+    value: float | None
+
+
 @dataclass(frozen=True)
 class By:
     """The metric of a ranking.
@@ -55,16 +63,21 @@ class By:
         """Whether every answer is a search for the steepest slope."""
         return self.metric == CLIMBED
 
-    def difference(self, before: Row, after: Row) -> float | None:
+    def told(self, row: Row) -> Told:
+        """What a run says of the metric."""
+        value = row.get(self.metric)
+        return Told(job_of(row), float(value) if isinstance(value, int | float) else None)
+
+    def difference(self, before: Told, after: Told) -> float | None:
         """What a change does to the metric; None where both sides cannot be compared."""
-        states = {job_of(before), job_of(after)}
+        states = {before.job, after.job}
         if len(states) > 1 or JobState.UNKNOWN in states:
             return None
         if JobState.NOT_DONE in states and self.metric not in OF_ANY_JOB:
             return None
-        values = [row.get(self.metric) for row in (before, after)]
-        known = [float(value) for value in values if isinstance(value, int | float)]
-        return known[1] - known[0] if len(known) == 2 else None
+        if before.value is None or after.value is None:
+            return None
+        return after.value - before.value
 
 
 def asked_metric(scenario: Scenario, by: str | None) -> str:

@@ -44,10 +44,12 @@ class Known(NamedTuple):
     ----------
     name : of what is off; of several numbers that are found together, what that is
     stated : whether the file says how far; else it is a usual error
+    at_end : draws in which it reaches beyond what the key of a number allows, which stands at that end then
     """
 
     name: str
     stated: bool
+    at_end: int = 0
 
 
 class Part(NamedTuple):
@@ -197,7 +199,9 @@ class Spread(Result):
     def counted(self) -> Counted:
         """What a sentence needs of the draws."""
         shares = {name: self.share(name) for name in self.cases}
-        return Counted(self.draws, shares, sum(not one.stated for one in self.errors), len(self.errors))
+        usual = sum(not one.stated for one in self.errors)
+        at_end = {one.name: one.at_end for one in self.errors if one.at_end}
+        return Counted(self.draws, shares, usual, len(self.errors), at_end)
 
     @property
     def headline(self) -> str:
@@ -266,7 +270,9 @@ class Spread(Result):
         cases = scenario.case_names()
         if frame is None or len(frame) == 0 or list(frame["case"][: len(cases)]) != list(cases):
             raise ValueError("draws are missing, or of other cases")
-        errors = tuple(Known(str(name), bool(stated)) for name, stated in data["errors"])
+        errors = tuple(
+            Known(str(name), bool(stated), *map(int, more)) for name, stated, *more in data["errors"]
+        )
         if sum(str(column).startswith(ERROR) for column in frame) != len(errors):
             raise ValueError("errors are missing")
         bands = {

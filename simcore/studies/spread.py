@@ -102,12 +102,12 @@ def _result(asked: Scenario, draws: Draws, found: Done, given: Done, seed: int) 
 
 
 def _known(asked: Scenario, draws: Draws) -> list[Known]:
-    """What each error is called, and whether it is stated."""
+    """What each error is called, whether it is stated, and how often it reaches too far."""
     found = []
     for name in draws.errors:
         inputs = [one for one in draws.inputs if one.found_with == name]
         words = key_name(asked, inputs[0].place) if len(inputs) == 1 else name
-        found.append(Known(words, all(one.stated for one in inputs)))
+        found.append(Known(words, all(one.stated for one in inputs), draws.at_ends[name]))
     return found
 
 

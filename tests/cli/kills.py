@@ -25,10 +25,13 @@ COMMANDS = {
     "compare": ("compare", "weight.toml", *SHORT),
     "sweep": ("sweep", "slow_creep.toml", *AXIS, *SHORT, "--workers", "1"),
     "side by side": ("sweep", "slow_creep.toml", *AXIS, *SHORT, "--workers", "2"),
+    "spread": ("spread", "weight.toml", "--runs", "16", *SHORT, "--workers", "2"),
+    "rank": ("rank", "weight.toml", "--draws", "8", *SHORT, "--workers", "2"),
     "measure": ("measure", "worksheets/tarn.toml", "-o", "rig_of_it.toml"),
     "show": ("show", "saved"),
 }
-AGAIN = {"sweep": {"runs.jsonl"}, "side by side": {"runs.jsonl"}}  # rows in the order in which they came in
+AGAIN = {key: {"runs.jsonl"} for key in ("sweep", "side by side", "spread", "rank")}
+"""Files with rows in the order in which they came in."""
 
 
 def begun(words: tuple[str, ...], desk: Path) -> int:

@@ -1,11 +1,5 @@
-"""`simcore sweep` as a process: files, a kill half way, Ctrl-C, wrong words."""
+"""`simcore sweep` as a process: files, wrong words."""
 
-import json
-import os
-import signal
-import subprocess
-import sys
-import time
 import tomllib
 from pathlib import Path
 
@@ -15,35 +9,6 @@ import pytest
 ROOT = Path(__file__).parents[2]
 FILES = {"sweep.json", "table.csv", "table.parquet", "inputs.toml", "outcomes.png", "runs.jsonl"}
 SHORT = ("--set", "end.duration=0.4", "--set", "output.rate=50")
-AXIS = ("--vary", "driveline.overdrive=0:30:2.5")  # 13 runs
-SLOW = ("--set", "solver.method=LSODA")  # else it is done before it can be stopped
-SWEEP = ("sweep", "scenarios/slow_creep.toml", *AXIS, *SHORT, *SLOW)
-
-
-def started(desk: Path, *words: str) -> subprocess.Popen[str]:
-    environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    # a test run that was put in the background ignores Ctrl-C, and so would its children
-    listen = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
-    program = [sys.executable, "-c", f"{listen}; from simcore.__main__ import main; main()", *words]
-    return subprocess.Popen(
-        program, cwd=desk, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    )
-
-
-def finished_runs(file: Path) -> int:
-    """A row that is interrupted while it is written may be written twice."""
-    return len(set(file.read_bytes().splitlines())) if file.exists() else 0
-
-
-def stopped_half_way(desk: Path, out: str, how: signal.Signals) -> tuple[int, str]:
-    """Start a sweep and stop it once some runs are in; gives its exit code and what it said."""
-    process = started(desk, *SWEEP, "--workers", "2", "--out", out)
-    deadline = time.monotonic() + 60.0
-    while finished_runs(desk / out / "runs.jsonl") < 4 and time.monotonic() < deadline:
-        time.sleep(0.01)
-    process.send_signal(how)
-    said = process.communicate(timeout=60)[1]
-    return process.returncode, said
 
 
 def test_sweep_writes_its_files_and_repeats_from_its_inputs(simcore, desk: Path) -> None:
@@ -68,62 +33,6 @@ def test_sweep_writes_its_files_and_repeats_from_its_inputs(simcore, desk: Path)
     again = simcore("sweep", str(folder / "inputs.toml"), "--out", "again", "--quiet")
     assert (again.returncode, again.stdout, again.stderr) == (0, "", "")
     assert (desk / "again" / "table.csv").read_bytes() == (folder / "table.csv").read_bytes()
-
-
-def test_a_killed_sweep_goes_on_and_ends_with_the_same_table(simcore, desk: Path) -> None:
-    whole = simcore(*SWEEP, "--workers", "1", "--out", "whole", "--quiet")
-    assert whole.returncode == 0, whole.stderr
-    code, _ = stopped_half_way(desk, "cut", signal.SIGKILL)
-    assert code == -signal.SIGKILL
-    kept = desk / "cut" / "runs.jsonl"
-    before = kept.read_bytes()
-    assert 4 <= finished_runs(kept) < 13
-    assert not (desk / "cut" / "table.csv").exists()
-    again = simcore(*SWEEP, "--workers", "2", "--out", "cut", "--quiet")
-    assert again.returncode == 0, again.stderr
-    assert kept.read_bytes().startswith(before[: before.rfind(b"\n")])
-    keys = [json.loads(line)["run"] for line in kept.read_text().splitlines() if line.endswith("}}")]
-    assert len(keys) == len(set(keys)) == 13
-    for name in ("table.csv", "inputs.toml"):
-        assert (desk / "cut" / name).read_bytes() == (desk / "whole" / name).read_bytes()
-
-
-@pytest.mark.skipif(os.name != "posix", reason="signals of another system")
-def test_ctrl_c_keeps_what_is_finished_and_says_how_to_go_on(simcore, desk: Path) -> None:
-    code, said = stopped_half_way(desk, "cut", signal.SIGINT)
-    assert code == 130
-    assert said.strip().splitlines()[-1] == (
-        "stopped; finished runs are in cut/runs.jsonl, the same command goes on"
-    )
-    assert {path.name for path in (desk / "cut").iterdir()} == {"runs.jsonl"}
-    kept = finished_runs(desk / "cut" / "runs.jsonl")
-    assert 4 <= kept < 13
-    assert simcore(*SWEEP, "--out", "cut", "--quiet").returncode == 0
-    assert finished_runs(desk / "cut" / "runs.jsonl") == 13
-
-
-@pytest.mark.thorough
-def test_workers_of_a_killed_sweep_do_not_stay(desk: Path) -> None:
-    process = started(desk, *SWEEP, "--workers", "2", "--out", "cut")
-    deadline = time.monotonic() + 60.0
-    while finished_runs(desk / "cut" / "runs.jsonl") < 2 and time.monotonic() < deadline:
-        time.sleep(0.01)
-    family = children(process.pid)
-    assert family
-    process.kill()
-    process.communicate(timeout=10)
-    while any(Path(f"/proc/{pid}").exists() for pid in family) and time.monotonic() < deadline:
-        time.sleep(0.05)
-    assert not [pid for pid in family if Path(f"/proc/{pid}").exists()]
-
-
-def children(pid: int) -> list[int]:
-    """Every process below one (Linux)."""
-    tasks = Path(f"/proc/{pid}/task")
-    if not tasks.exists():
-        pytest.skip("no /proc")
-    below = [int(word) for task in tasks.iterdir() for word in (task / "children").read_text().split()]
-    return [*below, *(deeper for child in below for deeper in children(child))]
 
 
 def test_wrong_axes_are_named_all_at_once(simcore, desk: Path) -> None:

@@ -8,7 +8,8 @@ from simcore.results.formatting import in_picture, signed, span
 from simcore.results.moved import Figure
 from simcore.results.scatter import INSIDE, Interval, Share, Verdict
 
-NAMED = 3  # cases that are told one by one
+NAMED = 3  # cases, and errors, that are told one by one
+OFTEN = 0.05  # of the draws, from which it is said that an error reaches beyond what a key allows
 
 
 class Answer(NamedTuple):
@@ -29,12 +30,22 @@ class Answer(NamedTuple):
 
 
 class Counted(NamedTuple):
-    """Draws, by case the share that did its job, errors that are usual ones, and all of them."""
+    """What a sentence needs of draws.
+
+    Attributes
+    ----------
+    draws : how many there are
+    shares : by case the share that did its job
+    usual : errors that are usual ones
+    errors : all of them
+    at_end : by error the draws in which a number stands at an end of its key, as the error reaches further
+    """
 
     draws: int
     shares: Mapping[str, Share]
     usual: int
     errors: int
+    at_end: Mapping[str, int]
 
 
 class Told(NamedTuple):
@@ -171,3 +182,14 @@ def usual_words(counted: Counted) -> str:
         return f"All {counted.errors} errors are usual ones, not yours: state yours in [spread]."
     are = "error is a usual one" if counted.usual == 1 else "errors are usual ones"
     return f"{counted.usual} of {counted.errors} {are}, not yours: state yours in [spread]."
+
+
+def at_end_words(counted: Counted) -> str:
+    """Which errors often reach beyond what a number may be, so that it is not drawn as stated; else empty."""
+    often = {name: count for name, count in counted.at_end.items() if count > OFTEN * counted.draws}
+    if not often:
+        return ""
+    ordered = sorted(often, key=lambda name: -often[name])
+    told = [f"{name} in {often[name]} of {counted.draws} draws" for name in ordered[:NAMED]]
+    more = f", and {len(ordered) - NAMED} more" if len(ordered) > NAMED else ""
+    return f"Beyond what can be, and left at that end: {', '.join(told)}{more}. Such an error is too large."

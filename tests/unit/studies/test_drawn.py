@@ -15,6 +15,7 @@ from simcore.files.scenario import Scenario
 from simcore.files.spread import value_at
 from simcore.files.steps import steps
 from simcore.studies.drawn import Draws, draws_of, inputs_of
+from simcore.studies.key_names import path_of
 
 SHIPPED = Path(__file__).parents[3] / "scenarios"
 
@@ -52,15 +53,16 @@ def test_draws_have_the_stated_spread() -> None:
 def test_every_case_is_off_by_the_same() -> None:
     draws = draws_of(load_scenario(SHIPPED / "weight.toml"), 8)
     base = next(iter(draws.cases))
-    for name, case in draws.cases.items():
-        for k in range(draws.count):
-            one, other = draws.settings(k, base), draws.settings(k, name)
+    for k in range(draws.count):
+        own, drawn = draws.cases[base], draws.case(k, base)
+        for name, case in draws.cases.items():
+            one, other, made = draws.settings(k, base), draws.settings(k, name), draws.case(k, name)
             for path in one.keys() & other.keys():
                 place = steps(path, Scenario)
                 quantity = next(i.quantity for i in draws.inputs if i.place == place)
-                shift = value_at(draws.case(k, name), place) - value_at(case, place)
-                same = value_at(draws.case(k, base), place) - value_at(draws.cases[base], place)
-                stood = value_at(case, place) == value_at(draws.cases[base], place)
+                shift = value_at(made, place) - value_at(case, place)
+                same = value_at(drawn, place) - value_at(own, place)
+                stood = value_at(case, place) == value_at(own, place)
                 if stood or quantity.unit == "mm":
                     assert shift == pytest.approx(same, abs=1e-9), path
 
@@ -94,6 +96,9 @@ def test_values_stay_within_the_ends_of_their_keys() -> None:
     )
     assert values(draws, "rear.shock.friction.breakaway").min() == 0.0
     assert values(draws, "rear.tyre.rolling_resistance").min() == 0.0
+    of_its_error = {one.found_with: path_of(one.place) for one in draws.inputs}
+    for error, count in draws.at_ends.items():
+        assert 0 < count == np.isin(values(draws, of_its_error[error]), (0.0, 30.0)).sum() < draws.count
     built = sum(1 for k in range(draws.count) if _can_be(draws, k))
     assert 0 < built < draws.count  # sliding friction may be more than what breaks away: that is no rig
 

@@ -4,6 +4,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ import pytest
 from simcore.errors import InputError
 from simcore.results.store import FAILED, NoMetrics, Row, program
 from simcore.studies import execute, processes
-from simcore.studies.execute import run_here
+from simcore.studies.execute import row_of, run_here
 
 ROOT = Path(__file__).parents[3]
 SCRIPT = """
@@ -75,11 +76,30 @@ def test_what_starts_processes_does_not_hear_ctrl_c(monkeypatch: pytest.MonkeyPa
         processes.forkserver, "ensure_running", lambda: heard.append(signal.getsignal(signal.SIGINT))
     )
     monkeypatch.setattr(processes, "ProcessPoolExecutor", ThreadPoolExecutor)
+    monkeypatch.setattr(ThreadPoolExecutor, "_processes", {}, raising=False)
     monkeypatch.setattr(ThreadPoolExecutor, "__init__", lambda *_, **__: None)
     monkeypatch.setattr(ThreadPoolExecutor, "shutdown", lambda *_, **__: None)
     before = signal.getsignal(signal.SIGINT)
     with processes.processes(2):
         assert heard == [signal.SIG_IGN] and signal.getsignal(signal.SIGINT) == before
+
+
+def test_want_of_memory_is_no_fault_of_the_program() -> None:
+    """Such a row is not kept, and another try may bring a better one."""
+
+    def wants() -> Row:
+        raise MemoryError
+
+    assert row_of(wants) == {FAILED: NoMetrics.DIED.name, "why": "there was not enough memory"}
+
+
+def test_who_is_stopped_twice_does_not_wait() -> None:
+    """The second time while the first run, of a minute, is waited for."""
+    begin = time.monotonic()
+    with pytest.raises(KeyboardInterrupt), processes.processes(1) as pool:
+        pool.submit(time.sleep, 60.0)
+        raise KeyboardInterrupt
+    assert time.monotonic() - begin < 30.0
 
 
 def test_no_more_processes_than_runs(pools: list[int]) -> None:

@@ -1,6 +1,8 @@
 """What bench error leaves of an answer: known laws, jobs kept apart, resumed and read again alike."""
 
+import base64
 import dataclasses
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +15,12 @@ import simcore
 from simcore.accounts.job import JobState
 from simcore.errors import InputError
 from simcore.files import Scenario
+from simcore.results.headlines.scatter import at_end_words
 from simcore.results.scatter import Verdict
-from simcore.results.store import FILE, NoMetrics, without_metrics
+from simcore.results.store import FILE, NoMetrics, Row, Rows, program, without_metrics
 from simcore.studies import drawn_runs
-from simcore.studies.drawn import draws_of
-from simcore.studies.drawn_runs import INSTANTS, Done, Some, run_draws
+from simcore.studies.drawn import Draws, draws_of, inputs_of
+from simcore.studies.drawn_runs import INSTANTS, Done, Some, run_draws, run_parts
 from simcore.studies.scattered import ERROR, Spread, bands_of
 from simcore.studies.spread import spread
 from simcore.views.catalogue import pictures_of
@@ -96,6 +99,21 @@ def test_a_spread_goes_on_where_it_was_stopped(done: tuple[Spread, Path], monkey
     pd.testing.assert_frame_equal(more.table[:40], result.table, check_exact=True)
 
 
+def test_an_error_that_reaches_beyond_what_can_be_is_told_of(done: tuple[Spread, Path]) -> None:
+    """Of 20 draws one more than one in 20; a file of before knows of none."""
+    result, _ = done
+    assert at_end_words(result.counted) == "" and not any(one.at_end for one in result.errors)
+    first, second, third = result.errors
+    far = (first._replace(at_end=2), second._replace(at_end=1), third._replace(at_end=5))
+    said = at_end_words(dataclasses.replace(result, errors=far).counted)
+    assert said.startswith(
+        f"Beyond what can be, and left at that end: {third.name} in 5 of 20 draws, {first.name}"
+    )
+    assert second.name not in said
+    data = result.data() | {"errors": [[*one[:2]] for one in result.errors]}
+    assert Spread.restored(result.scenario, data, result.table).errors == result.errors
+
+
 def test_what_is_read_is_what_was_saved(done: tuple[Spread, Path], tmp_path: Path) -> None:
     result, _ = done
     result.save(tmp_path)
@@ -154,6 +172,60 @@ def test_a_lost_process_costs_one_draw_alone() -> None:
     table = found.table
     assert list(table["failed"]) == [""] * 4 + ["DIED"] * 2 and list(table["job"]) == ["DONE"] * 4 + [""] * 2
     assert np.isnan(table["x"][3]) and found.row(3) == {"job": "DONE"}
+
+
+def test_columns_stand_alike_in_whatever_order_draws_come_in() -> None:
+    parts = [(0, 1, {"a": [1], "b": [2]}), (1, 2, {"a": [3], "early": [4], "b": [5]}), (2, 3, {"x": ["y"]})]
+    tables = []
+    for order in ((0, 1, 2), (2, 0, 1), (1, 2, 0)):
+        done = Done(("as given",), 3)
+        for k in order:
+            start, stop, rows = parts[k]
+            done.take(start, stop, {"rows": rows, "curves": ""})
+        tables.append(done.table)
+    assert list(tables[0]) == ["draw", "case", "a", "b", "early", "x", "failed", "why"]
+    for other in tables[1:]:
+        pd.testing.assert_frame_equal(other, tables[0], check_exact=True)
+
+
+def works(some: Some) -> tuple[str, Row]:
+    """Rows that hang on the draw alone, one without a figure."""
+    rows = []
+    for k, case in some.runs:
+        point = round(100.0 * some.draws.points[k, 0])
+        rows.append({"point": [point, None][point == 14], case: 1.0})
+    keys = dict.fromkeys(key for row in rows for key in row)
+    curves = np.repeat(some.draws.points[:, :1].astype(np.float32), 2 * 3 * INSTANTS, axis=1).tobytes()
+    kept = {key: [row.get(key) for row in rows] for key in keys}
+    return program(), {"rows": kept, "curves": base64.b64encode(curves).decode()}
+
+
+def dies_of_one(tasks: dict[str, Some], note: Any, workers: int, do: Any) -> None:
+    """Does what it is given, but for what holds a certain draw: that is lost."""
+    for key, some in reversed(tasks.items()):
+        lost = 0.13 in some.draws.points
+        note(key, without_metrics(NoMetrics.DIED) if lost else do(some)[1])
+
+
+def test_a_draw_that_kills_its_process_costs_itself_alone(tmp_path: Path, monkeypatch: Any) -> None:
+    """All others are as if it had not been there, and it is tried again next time."""
+    monkeypatch.setattr(drawn_runs, "run_here", dies_of_one)
+    draws = Draws({"a": asked(), "b": asked()}, tuple(inputs_of(asked(), True)), 4)
+    draws = draws.at(np.repeat([[0.12], [0.13], [0.14], [0.15]], 3, axis=1))
+    found: dict[str, Row] = {}
+    with closing(Rows(tmp_path)) as store:
+        for part in (draws, draws.at(draws.points[2:])):
+            run_parts({str(part.count): Some(part)}, found.__setitem__, store, 2, works)
+    with closing(Rows(tmp_path)) as store:
+        assert store.found.keys() == {"2"}
+    done, undisturbed = Done(("a", "b"), 4), Done(("a", "b"), 4)
+    done.take(0, 4, found["4"])
+    undisturbed.take(0, 4, works(Some(draws))[1])
+    assert list(done.table["failed"]) == ["", "", "DIED", "DIED", "", "", "", ""]
+    left = [0, 1, 4, 5, 6, 7]
+    pd.testing.assert_frame_equal(done.table.loc[left, "draw":"b"], undisturbed.table.loc[left, "draw":"b"])
+    assert np.isnan(done.curves[1]).all()
+    assert np.array_equal(done.curves[[0, 2, 3]], undisturbed.curves[[0, 2, 3]])
 
 
 @pytest.mark.parametrize("runs", [0, 7, 10**7])
