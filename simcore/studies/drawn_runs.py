@@ -96,9 +96,7 @@ def do(some: Some) -> tuple[str, Row]:
         return row
 
     rows = [row_of(partial(run, place, *which)) for place, which in enumerate(runs)]
-    keys = dict.fromkeys(key for row in rows for key in row)
-    kept = {key: [row.get(key) for row in rows] for key in keys}
-    return program(), {"rows": kept, "curves": base64.b64encode(curves.tobytes()).decode()}
+    return program(), {"rows": _columns(rows), "curves": base64.b64encode(curves.tobytes()).decode()}
 
 
 def do_each(by: Work, some: Some) -> tuple[str, Row]:

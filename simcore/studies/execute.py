@@ -28,13 +28,14 @@ VERSION_AT_HAND = "workers with the version at hand"
 ANSWER_WITHIN = "10 s"  # of a cluster's scheduler
 
 
-def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
+def work(scenario: Scenario, supported: bool = True, coarsely: bool = False) -> tuple[str, Row]:
     """Do one run, whatever comes of it.
 
     Parameters
     ----------
     scenario : what is run
     supported : whether with its squat support, or with the support cancelled
+    coarsely : as a draw, less finely
 
     Returns
     -------
@@ -42,7 +43,7 @@ def work(scenario: Scenario, supported: bool = True) -> tuple[str, Row]:
     """
     from simcore.studies.simulate import summary_of
 
-    return program(), row_of(lambda: summary_of(scenario, supported))
+    return program(), row_of(lambda: summary_of(scenario, supported, coarsely))
 
 
 def row_of(do: Callable[[], Row]) -> Row:

@@ -88,7 +88,8 @@ class KeptRuns:
             left -= parts[key].size
             self._report(left)
 
-        run_parts(parts, noted, self.store, self.workers, partial(do_each, self.do or execute.work))
+        by = self.do or partial(execute.work, coarsely=True)
+        run_parts(parts, noted, self.store, self.workers, partial(do_each, by))
 
     def _report(self, left: int) -> None:
         if self.progress is not None:

@@ -57,26 +57,23 @@ def simulate(
     return dataclasses.replace(done.run, summary=_with_effect(done, other), counterfactual=other.run)
 
 
-def summary_of(scenario: Scenario, supported: bool = True) -> Summary:
+def summary_of(scenario: Scenario, supported: bool = True, coarsely: bool = False) -> Summary:
     """Metrics alone, the same as those of `simulate`, for bulk runs.
 
     Parameters
     ----------
     scenario : as for `simulate`, which says what is raised
     supported : False: those of the run with its squat support cancelled
+    coarsely : integrate it as a draw, less finely, unless the audit finds fault with that
     """
-    return summary_and_columns(scenario, supported)[0]
+    return summary_and_columns(scenario, supported, coarsely)[0]
 
 
 def summary_and_columns(
     scenario: Scenario, supported: bool = True, coarsely: bool = False
 ) -> tuple[Summary, Columns]:
-    """The same metrics, and the columns on the raster that they are taken from, worked out when asked for.
-
-    Parameters
-    ----------
-    scenario, supported : as for `summary_of`
-    coarsely : integrate it as a draw, less finely, unless the audit finds fault with that
+    """The same metrics, and the columns on the raster that they are taken from, worked out when asked for;
+    parameters as for `summary_of`.
     """
     check_goal(scenario)
     model = build(scenario)

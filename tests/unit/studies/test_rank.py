@@ -50,7 +50,7 @@ def runs(monkeypatch: pytest.MonkeyPatch) -> list[Scenario]:
     """What is really run."""
     done: list[Scenario] = []
 
-    def counting(scenario: Scenario) -> tuple[str, dict[str, Any]]:
+    def counting(scenario: Scenario, **_: Any) -> tuple[str, dict[str, Any]]:
         done.append(scenario)
         return stand_in(scenario)
 
@@ -144,7 +144,7 @@ def test_the_best_changes_that_do_not_add_up_are_told(monkeypatch: pytest.Monkey
     """Each saves 0.1 s, and both together no more than that: 0.1 s less than the sum."""
     own = asked().rig
 
-    def saturates(scenario: Scenario) -> tuple[str, dict[str, Any]]:
+    def saturates(scenario: Scenario, **_: Any) -> tuple[str, dict[str, Any]]:
         rig = scenario.rig
         either = rig.chassis.mass < own.chassis.mass or rig.driveline.overdrive > own.driveline.overdrive
         row = {"job": "DONE", "audit": "SOUND", "done_s": 0.9 if either else 1.0}
