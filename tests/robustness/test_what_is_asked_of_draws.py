@@ -114,7 +114,7 @@ def test_any_rank_comes_to_its_first_run_or_is_refused(count: int) -> None:
             with pytest.raises(RunsBegin):
                 rank(scenario, each)
         except InputError as error:
-            assert error.issues and all(one.file in (FILE, "--by") for one in error.issues), error
+            assert error.issues and all(one.file == FILE for one in error.issues), error
             lines = str(error).splitlines()
             assert all(": got " in line and ", must be " in line for line in lines)
 
