@@ -4,8 +4,9 @@ Ruler and calipers over a dirty rig, kitchen scales, a spring pressed on scales,
 the rig slides. All are common practice, no source. A file's own [spread] goes before them.
 """
 
-import re
 from dataclasses import dataclass
+
+from simcore.files.path_patterns import row_of
 
 PRACTICE = "common practice, no source"
 
@@ -62,7 +63,6 @@ USUAL = (
     Usual(r"driver\.torque\.\d+\.1", "5 %", "throttle"),
 )
 """What has no row here is counted (teeth), set (a stroke, a stop), or of a law that no bench shows."""
-_ROWS = tuple((re.compile(row.path), row) for row in USUAL)
 
 
 def usual(path: str) -> tuple[str, str] | None:
@@ -72,9 +72,5 @@ def usual(path: str) -> tuple[str, str] | None:
     -------
     None where there is no usual error; the name is the path itself where nothing else is found with it.
     """
-    for pattern, row in _ROWS:
-        match = pattern.fullmatch(path)
-        if match is not None:
-            words = [*(match.groups() or ()), row.together]
-            return row.off, " ".join(word for word in words if word) if row.together else path
-    return None
+    found = row_of(USUAL, path)
+    return None if found is None else (found[0].off, found[1] or path)

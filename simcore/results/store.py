@@ -51,7 +51,10 @@ COMPUTING = (
 """Sources that a metric follows from; words, pictures and the command line are not among them."""
 FILES_APART = {
     f"files/{name}.py"
-    for name in ("dots", "json_schema", "measured", "rank", "reference", "worksheet", "worksheet_axle")
+    for name in (
+        *("dots", "json_schema", "measured", "path_patterns", "rank", "reference"),
+        *("worksheet", "worksheet_axle"),
+    )
 }
 """Of these sources those of files that are no scenario, and of what is said of files."""
 WORDS: Any = {

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from simcore.errors import RejectedValue
+from simcore.files.path_patterns import row_of
 from simcore.files.relative import ADD, SUBTRACT, TIMES
 from simcore.files.scenario import Scenario
 from simcore.files.schema import follow, plain
@@ -118,12 +119,8 @@ def _step_of(knob: Knob, own: Mapping[str, Any]) -> tuple[str, float, bool] | No
     """Name of what is changed, step, and whether that is a factor; None for what has no step."""
     if knob.path in own:
         return knob.label, *_given(knob, own[knob.path])
-    for row in STEPS:
-        match = re.fullmatch(row.path, knob.path)
-        if match is not None:
-            words = " ".join([*match.groups(), row.together]) if row.together else knob.label
-            return words, row.step, row.factor
-    return None
+    found = row_of(STEPS, knob.path)
+    return None if found is None else (found[1] or knob.label, found[0].step, found[0].factor)
 
 
 def _given(knob: Knob, given: Any) -> tuple[float, bool]:

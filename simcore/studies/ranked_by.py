@@ -91,13 +91,18 @@ def asked_metric(scenario: Scenario, by: str | None) -> str:
     given = by if by is not None else scenario.rank.by
     if given is None:
         return ""
-    name = SPOKEN.get(given.strip().replace("_", " "), given.strip())
+    name = _named(given)
     known = [one for one in NUMBERS if one not in {effect.name for effect in EFFECTS}]
     if name in (*known, CLIMBED):
         return name
     where = ("--by", "") if by is not None else (str(scenario.path), "rank.by")
     must_be = f"a metric with a number, as listed in plots/README.md, or one of {', '.join(SPOKEN)}"
     raise InputError([InputIssue(*where, f'"{given}"', must_be, nearest(given, [*known, *SPOKEN]))])
+
+
+def _named(given: str) -> str:
+    """Name of a metric that may be called by a word."""
+    return SPOKEN.get(given.strip().replace("_", " "), given.strip())
 
 
 def way_of(scenario: Scenario, metric: str, better: str | None) -> int:
@@ -118,7 +123,10 @@ def way_of(scenario: Scenario, metric: str, better: str | None) -> int:
         must_be = (
             f'--more or --less (rank.better in the file): "{CATALOGUE[metric].label}" may be good either way'
         )
-        raise InputError([InputIssue("--by", metric, "a metric of which no way is the better one", must_be)])
+        in_file = scenario.rank.by is not None and _named(scenario.rank.by) == metric
+        where = (str(scenario.path), "rank.by") if in_file else ("--by", "")
+        got = f"{metric}, of which no way is the better one"
+        raise InputError([InputIssue(*where, got, must_be)])
     return WAYS[own.value]
 
 

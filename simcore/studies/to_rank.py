@@ -5,6 +5,7 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.relative import parted
 from simcore.files.scenario import Scenario
 from simcore.files.settings import Edit, edits
+from simcore.files.variants import place_of
 from simcore.results.store import WHY, Row, program
 from simcore.studies.execute import row_of
 from simcore.studies.practical import (
@@ -40,7 +41,7 @@ def without_axes(scenario: Scenario) -> Scenario:
 def candidates_of(scenario: Scenario, each: bool) -> list[Candidate]:
     """Give the changes to rank: variants, or steps of every number; raises InputError if there are none."""
     issues = [
-        InputIssue(str(scenario.path), f'rank.steps."{path}"', refusal.got, refusal.must_be)
+        InputIssue(str(scenario.path), place_of("rank.steps", path), refusal.got, refusal.must_be)
         for path, refusal in (unknown_steps(scenario) if each else ())
     ]
     if issues:
@@ -60,7 +61,7 @@ def conditions_of(scenario: Scenario) -> dict[str, list[Edit]]:
         got = f'"{AS_IT_STANDS}", which is the name of the file without any'
         issues.append(InputIssue(file, "rank.conditions", got, "a name of its own"))
     for name, settings in given.items():
-        where = f'rank.conditions."{name}"'
+        where = place_of("rank.conditions", name)
         paths = {parted(key)[0].removeprefix("rig.") for key in settings}
         for variant in scenario.variants:
             undone = sorted(
@@ -74,7 +75,7 @@ def conditions_of(scenario: Scenario) -> dict[str, list[Edit]]:
                 issues.append(InputIssue(file, where, got, must_be))
     if issues:
         raise InputError(issues)
-    own = {name: edits(settings, f'rank.conditions."{name}"') for name, settings in given.items()}
+    own = {name: edits(settings, place_of("rank.conditions", name)) for name, settings in given.items()}
     return {AS_IT_STANDS: []} | own
 
 
@@ -83,5 +84,6 @@ def count_of(scenario: Scenario, draws: int | None) -> int:
     given = draws if draws is not None else scenario.rank.draws
     count = DRAWS if given is None else given
     if count < 0 or count != int(count):
-        raise InputError([InputIssue("--draws", "", f"{count:g}", "a whole number, 0 for none")])
+        where = ("--draws", "") if draws is not None else (str(scenario.path), "rank.draws")
+        raise InputError([InputIssue(*where, f"{count:g}", "a whole number, 0 for none")])
     return int(count)
