@@ -5,7 +5,7 @@ from itertools import product
 from math import hypot
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
 from simcore.files.axle import Axle, Link, lower_mount
 from simcore.files.fields import (
@@ -162,9 +162,9 @@ class Rig(Table):
     as "0.5 mm" or "3 %" of the value, or a guess as { from = 0.9, to = 1.1 }. Not part of the motion."""
 
     @model_validator(mode="after")
-    def _agree(self) -> Self:
+    def _agree(self, info: ValidationInfo) -> Self:
         refuse(self._contradictions())
-        refuse(contradictions(self, self.spread))
+        refuse(contradictions(self, self.spread, info))
         return self
 
     def _contradictions(self) -> Iterator[Contradiction]:

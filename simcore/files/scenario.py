@@ -12,6 +12,7 @@ from pydantic import (
     PrivateAttr,
     StrictBool,
     ValidationError,
+    ValidationInfo,
     WithJsonSchema,
     model_validator,
 )
@@ -41,7 +42,7 @@ from simcore.files.schema import written, written_without
 from simcore.files.settings import Applied, Edit, apply, edits
 from simcore.files.settings import Settings as Changes
 from simcore.files.source import version
-from simcore.files.spread import Spread, contradictions
+from simcore.files.spread import Spread, contradictions, there
 from simcore.files.steps import Steps
 from simcore.files.variants import VARIANT, edits_of, issues_of
 from simcore.files.words import nearest
@@ -245,13 +246,13 @@ class Scenario(Table):
     """What the runs have shown."""
 
     @model_validator(mode="after")
-    def _agree(self) -> Self:
+    def _agree(self, info: ValidationInfo) -> Self:
         rows = self.end.duration * self.output.rate
         if rows > _MOST_OUTPUT:
             got = f"{bench(self.output.rate, '1/s')} over {bench(self.end.duration, 's')}, {rows:.0f} rows"
             refuse([Contradiction(("output", "rate"), got, f"low enough for at most {_MOST_OUTPUT} rows")])
         refuse(self._goal_contradictions())
-        refuse(contradictions(self, self.spread))
+        refuse(contradictions(self, self.spread, info))
         return self
 
     def _goal_contradictions(self) -> Iterator[Contradiction]:
@@ -338,14 +339,26 @@ class Scenario(Table):
         else:
             raw.pop("rigs", None)
         try:
-            changed = Scenario.model_validate(self.with_own(raw, applied))
+            changed = Scenario.model_validate(self.with_own(raw, applied), context=self.stated_errors)
         except ValidationError as caught:
             error = caught
         issues = list(case_issues(applied, error, Scenario, str(self.path)))
         if issues:
             raise InputError(dict.fromkeys(issues))
+        if not all(isinstance(one.value, int | float) for one in changes):  # which take nothing away
+            changed = changed.without_lost_errors()
         same_rig = not any(one.names_a_rig for one in changes)
         return changed.from_file(self.path, self._origin.rig_file if same_rig else "")
+
+    @property
+    def stated_errors(self) -> frozenset[str]:
+        """Paths of every number whose error the file or its rig states; a case may lack such a number."""
+        return frozenset((*self.spread, *self.rig.spread))
+
+    def without_lost_errors(self) -> Self:
+        """Give a copy without the stated errors of numbers that it has not."""
+        rig = self.rig.model_copy(update={"spread": there(self.rig, self.rig.spread)})
+        return self.model_copy(update={"rig": rig, "spread": there(self, self.spread)})
 
     def with_own(self, raw: Mapping[str, Any], applied: Applied) -> dict[str, Any]:
         """Give a raw scenario with the tables of this one, checked already, in place of those in which no

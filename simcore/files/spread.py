@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import BaseModel, WithJsonSchema
+from pydantic import BaseModel, ValidationInfo, WithJsonSchema
 
 from simcore.errors import RejectedValue
 from simcore.files.fields import Contradiction, Name
@@ -79,10 +79,16 @@ def _ends(given: Mapping[str, Any], quantity: Q) -> tuple[float, float]:
     return low, high
 
 
-def contradictions(table: BaseModel, spread: Mapping[str, Any]) -> Iterator[Contradiction]:
-    """Give what is wrong with the entries of a table's own [spread]."""
+def contradictions(
+    table: BaseModel, spread: Mapping[str, Any], info: ValidationInfo
+) -> Iterator[Contradiction]:
+    """Give what is wrong with the entries of a table's own [spread]; of a case, that of an entry of the file
+    the number is gone is not.
+    """
     seen: dict[Steps, str] = {}
     for path, given in spread.items():
+        if path in (info.context or ()) and not leads(table, path):
+            continue
         try:
             place, quantity = resolved(table, path)
             read_off(given, quantity)
@@ -110,6 +116,19 @@ def resolved(table: BaseModel, path: str) -> tuple[Steps, Q]:
     if quantity is None or isinstance(value, str):
         raise RejectedValue("no number of this file", "the path of one, as rear.upper_link.chassis.1")
     return found, quantity
+
+
+def leads(table: BaseModel, path: str) -> bool:
+    """Say whether a path leads to a number that is there."""
+    try:
+        return resolved(table, path)[1] is not None
+    except RejectedValue:
+        return False
+
+
+def there(table: BaseModel, spread: Mapping[str, Any]) -> dict[str, Any]:
+    """Give the entries of a table's own [spread] whose number is there."""
+    return {path: given for path, given in spread.items() if leads(table, path)}
 
 
 def value_at(table: BaseModel, place: Steps) -> float | None:

@@ -81,7 +81,7 @@ def edited_issues(
     applied, error = apply(raw, changes, Scenario, file), None
     try:
         raw = {key: value for key, value in applied.raw.items() if key != "rigs"}
-        Scenario.model_validate(scenario.with_own(raw, applied))
+        Scenario.model_validate(scenario.with_own(raw, applied), context=scenario.stated_errors)
     except ValidationError as caught:
         error = caught
     return case_issues(applied, error, Scenario, file, here)

@@ -4,6 +4,7 @@ from simcore.results.catalogue import label_of
 from simcore.results.formatting import MINUS
 from simcore.results.headlines.scatter import (
     Answer,
+    at_end_words,
     interval_words,
     main_answer,
     pairing_words,
@@ -29,6 +30,7 @@ def scatter_blocks(result: Spread, everything: bool) -> list[Block]:
     said = [
         *([pairing_words(main), sure_words(main)] if main is not None else []),
         usual_words(result.counted),
+        at_end_words(result.counted),
         _even(result.draws),
         *_lost(result),
         "Figures are of draws in which the job was done, differences of those in which both did it.",

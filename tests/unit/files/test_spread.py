@@ -12,6 +12,7 @@ from simcore.files import load_rig, load_scenario
 from simcore.files.reading import scenario_of
 from simcore.files.spread import Off, read_off
 from simcore.results.store import run_key
+from simcore.studies.drawn import draws_of
 from simcore.units import Q
 
 SHIPPED = Path(__file__).parents[3] / "scenarios"
@@ -83,3 +84,22 @@ def test_a_rig_may_say_it_and_it_changes_no_run(tmp_path: Path) -> None:
     assert len(caught.value.issues) == 2
     plain = load_scenario(SHIPPED / "launch_vs_creep.toml")
     assert run_key(with_spread(**{"chassis.mass": "5 g"})) == run_key(plain)
+
+
+@pytest.mark.parametrize("where", ["the scenario", "its rig"])
+def test_a_case_may_lack_a_number_whose_error_is_stated(where: str) -> None:
+    """It has no such error then, is a file like any other, and in draws that number is off in the others."""
+    path = SHIPPED / "front_springs.toml"
+    table = tomllib.loads(path.read_text(encoding="utf-8"))
+    rig = tomllib.loads((SHIPPED / table["rig"]).read_text(encoding="utf-8"))
+    rates = {"front.shock.springs.0.rate": "5 %", "rear.shock.springs.0.rate": "5 %"}
+    table |= {"spread": rates} if where == "the scenario" else {"rig": rig | {"spread": rates}}
+    scenario = scenario_of(table, path)
+    bare = scenario.variant("no springs")
+    assert list(bare.rig.spread) == ([] if where == "the scenario" else ["rear.shock.springs.0.rate"])
+    assert scenario_of(tomllib.loads(bare.to_toml()), path).rig == bare.rig
+    draws = draws_of(scenario, 8, only_stated=True)
+    off = {name: draws.settings(0, name).keys() for name in ("soft springs", "no springs")}
+    assert off == {"soft springs": rates.keys(), "no springs": {"rear.shock.springs.0.rate"}}
+    with pytest.raises(InputError, match=r"springs\.7\.rate"):
+        scenario.changed({"rig": rig | {"spread": {"front.shock.springs.7.rate": "5 %"}}})
