@@ -356,9 +356,11 @@ class Scenario(Table):
         return frozenset((*self.spread, *self.rig.spread))
 
     def without_lost_errors(self) -> Self:
-        """Give a copy without the stated errors of numbers that it has not."""
-        rig = self.rig.model_copy(update={"spread": there(self.rig, self.rig.spread)})
-        return self.model_copy(update={"rig": rig, "spread": there(self, self.spread)})
+        """Give it without the stated errors of numbers that it has not; itself where there are none."""
+        own, of_rig = there(self, self.spread), there(self.rig, self.rig.spread)
+        if len(own) + len(of_rig) == len(self.spread) + len(self.rig.spread):
+            return self
+        return self.model_copy(update={"rig": self.rig.model_copy(update={"spread": of_rig}), "spread": own})
 
     def with_own(self, raw: Mapping[str, Any], applied: Applied) -> dict[str, Any]:
         """Give a raw scenario with the tables of this one, checked already, in place of those in which no
