@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from markupsafe import Markup
 
 from simcore.files.source import version
+from simcore.outdoors.field_trial import FieldTrial
 from simcore.results.conditions import Conditions
 from simcore.results.headlines.loads import load_headline, shares
 from simcore.results.result import Concern, Doubt, Result
@@ -108,7 +109,7 @@ def page_of(result: Result, player: Player | None = None, mark: str = "", cases:
         "motion": Markup(_slim(motion.html)) if motion else "",
         "driven": _driven(result),
         "held": conditions(driven),
-        "changes": _shown(change_blocks(driven)),
+        "changes": _shown(change_blocks(driven, _tried(result))),
         "rig": _shown(rig_blocks(result.scenario)),
         "figures": figures,
         "accounts": carried,
@@ -123,12 +124,17 @@ def page_of(result: Result, player: Player | None = None, mark: str = "", cases:
     return template("page.html").render(values)
 
 
+def _tried(result: Result) -> list[str]:
+    """Changes of which a trial is; of any other result all count."""
+    return [result.plan.changed] if isinstance(result, FieldTrial) else []
+
+
 def _driven(result: Result) -> str:
     """Heading over the rig and what held."""
     match result:
         case Inspection() | Measurement():
             return "The rig"
-        case Result(kind="field_trial"):
+        case FieldTrial():
             return "The scenario behind it"
     return "What was driven"
 
@@ -138,7 +144,7 @@ def _closing(result: Result) -> str:
     match result:
         case Measurement():
             return READ
-        case Result(kind="field_trial"):
+        case FieldTrial():
             return DRIVEN
     return COMPUTED
 

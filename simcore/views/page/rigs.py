@@ -1,6 +1,6 @@
 """What was driven: the main numbers of a rig, what held in the runs, and what each case changes."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from simcore.errors import InputError, RejectedValue
@@ -99,11 +99,11 @@ def _ends(values: Sequence[Any], unit: str) -> str:
     return " ".join(f"{said[0]} to {said[-1]} {unit}".split()) + f", {len(said)} values"
 
 
-def change_blocks(scenario: Scenario) -> list[Block]:
-    """What each case changes against the base."""
+def change_blocks(scenario: Scenario, only: Collection[str] = ()) -> list[Block]:
+    """What each case changes against the base; `only`: some of them."""
     rows: list[Change] = []
     left: list[Block] = []
-    for name in scenario.variants:
+    for name in only or scenario.variants:
         try:
             own = scenario.variant(name)
         except InputError:  # a case that cannot be built is told where its result would be
