@@ -19,6 +19,7 @@ from simcore.files.spread import Off, read_off, resolved, value_at
 from simcore.files.steps import Steps
 from simcore.readings.uncertain import COVERAGE
 from simcore.readings.usual_errors import usual
+from simcore.rig.masses import SIDES
 from simcore.studies.key_names import key_name, path_of
 from simcore.units import Q, factor, to_bench
 
@@ -26,6 +27,7 @@ Vector = npt.NDArray[np.float64]
 Some = TypeVar("Some", float, Vector)
 FURTHEST = 3.0  # standard deviations: readings that are off by more are noticed
 SEED = 20
+GRIPS = {axle: [f"{axle}.tyre.{kind}_grip" for kind in ("peak", "sliding")] for axle in SIDES}
 
 
 @dataclass(frozen=True)
@@ -160,13 +162,20 @@ class Draws:
     def settings(self, k: int, case: str) -> dict[str, float]:
         """What draw k makes of a case: path to value, as it would stand in a file.
 
-        A value stays within the ends that its key has in a file; one that a case lacks is not drawn.
+        A value stays within the ends that its key has in a file, and no tyre grips better sliding than at its
+        peak; what a case lacks is not drawn.
         """
         normal, points = self.normal[k].tolist(), self.points[k].tolist()
-        return {
+        drawn = {
             path: _within(one.quantity, value + _shift(one.off, normal[j], points[j], value, own))
             for path, one, j, value, own in self._there[case]
         }
+        for axle in SIDES:
+            tyre, (peak, sliding) = getattr(self.cases[case].rig, axle).tyre, GRIPS[axle]
+            most = drawn.get(peak, tyre.peak_grip)
+            if drawn.get(sliding, tyre.sliding_grip) > most:
+                drawn[sliding] = most
+        return drawn
 
     def case(self, k: int, name: str) -> Scenario:
         """The scenario of a case as draw k has it; raises InputError where its values do not go together."""

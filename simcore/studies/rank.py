@@ -73,7 +73,7 @@ def rank(
     each : try a practical step of every number instead of the variants
     by : metric, or "slope"; None: as the file says, else what tells most of the job
     better : "more" or "less"; None: as the file or the metric says
-    draws : how often; 0: none, then bench error is not reckoned with; None: as the file says, else 32
+    draws : how often; 0: none, then bench error is not reckoned with; None: as the file says, else 40
     folder : where finished runs are kept, so that it goes on where it was stopped; None: nowhere
     workers : processes on this machine
     progress : called with (runs done, runs known to be due)
@@ -126,9 +126,13 @@ class _Study:
         rows = self.runs.rows(cases)
         self._refuse(rows[0, UNCHANGED])
         by = by_of(self.scenario, metric, better, rows[0, UNCHANGED], self.visible)
+        self._refuse_nowhere(metric, rows)
         plain = {name: self.effects(name, rows, by) for name in self.edits if name}
         near = [name for name, effects in plain.items() if self._is_near(effects, by)]
         if self.count:
+            self.draw(cases, [UNCHANGED], by)
+            near = list(plain) if self._torn() else near
+            self.announce(f"{len(near)} of {len(plain)} changes are drawn, {self.count} times")
             self.draw(cases, near, by)
         changes = []
         for name, effects in plain.items():
@@ -189,11 +193,17 @@ class _Study:
     # --- draws ---
 
     def draw(self, cases: Mapping[Place, Due], names: Sequence[str], by: By) -> None:
-        """Run every draw of some changes, and of the rig without any, under all conditions."""
-        wanted = [(k, name) for k in range(len(self.conditions)) for name in (UNCHANGED, *names)]
+        """Run every draw of some changes under all conditions."""
+        wanted = [(k, name) for k in range(len(self.conditions)) for name in names]
         due = {place: case for place in wanted if isinstance(case := cases[place], Scenario)}
-        self.announce(f"{self.count * len(due)} draws of {len(names)} changes")
-        self.drawn = self.draws_of(due, by)
+        self.drawn |= self.draws_of(due, by)
+
+    def _torn(self) -> bool:
+        """Whether the rig without any change does its job in some draws and fails in others, somewhere: any
+        change may tip it then.
+        """
+        jobs = [{one.job for one in own} for own in self.drawn.values()]
+        return any({JobState.DONE, JobState.NOT_DONE} <= own for own in jobs)
 
     def draws_of(self, cases: Mapping[Name, Scenario], by: By) -> dict[Name, list[Told]]:
         """What every draw of cases says, by their names; a guess is drawn about the file's own value."""
@@ -206,7 +216,8 @@ class _Study:
             return effect
         pairs = list(zip(*both, strict=True))
         states = [(before.job, after.job) for before, after in pairs]
-        known = [one for pair in pairs if (one := by.difference(*pair)) is not None]
+        like = [pair for pair, own in zip(pairs, states, strict=True) if own == (effect.before, effect.after)]
+        known = [one for pair in like if (one := by.difference(*pair)) is not None]
         ends = interval(known, level(len(self.conditions)))
         return replace(
             effect,
@@ -307,6 +318,12 @@ class _Study:
         if len(known) < 2:
             return None
         return BOTH_SCATTER * statistics.stdev(known)
+
+    def _refuse_nowhere(self, metric: str, rows: Mapping[Place, Row]) -> None:
+        """Refuse a metric that no run has."""
+        if metric and metric != CLIMBED and all(row.get(metric) is None for row in rows.values()):
+            where = (str(self.scenario.path), "rank.by") if self.scenario.rank.by else ("--by", "")
+            raise InputError([InputIssue(*where, metric, "a metric that some of these runs have")])
 
     def _refuse(self, row: Row) -> None:
         """Refuse a rig that cannot be run as it stands."""

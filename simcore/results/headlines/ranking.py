@@ -54,10 +54,11 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
     """What a change does under a condition: the job where that turns, else the metric with its interval."""
     way = turn(effect, sure)
     if way:
-        counted = (
-            f" ({effect.helped if way > 0 else effect.hurt} of {effect.drawn} draws)" if effect.drawn else ""
-        )
-        return f"{'does the job with it alone' if way > 0 else 'fails the job with it'}{counted}"
+        if not effect.drawn:
+            return "does the job with it alone" if way > 0 else "fails the job with it"
+        if way > 0:
+            return f"does the job with it alone ({effect.helped} of {effect.drawn} draws)"
+        return f"job done only without it in {effect.hurt} of {effect.drawn} draws"
     if JobState.UNKNOWN in (effect.before, effect.after):
         return f"not known{f': {effect.why}' if effect.why else ''}"
     if effect.change is None:
@@ -141,7 +142,13 @@ def ranking_headline(result: Any) -> str:
         one = depends[0]
         parts.append(f"{quoted(one.name)} depends: {where_words(one, basis.better, basis.seen)}")
     said = [part for part in parts if part]
-    return "; ".join([*said[:1], *(part.replace("Helps most", "helps most") for part in said[1:])])
+    return "; ".join([*said[:1], *map(_within_a_sentence, said[1:])])
+
+
+def _within_a_sentence(part: str) -> str:
+    """A part of a headline that does not begin it; names keep their letters."""
+    own = part.startswith(("Helps most", "No change", "Not known of"))
+    return part[0].lower() + part[1:] if own else part
 
 
 def _of_job(result: Any) -> str:

@@ -155,10 +155,13 @@ def pairing_words(answer: Answer) -> str:
     if interval is None or alone is None:
         return ""
     own, paired = (in_picture(figure.metric, one.half) for one in (alone, interval))
-    return (
-        f'Bench error moves {label_of(figure.metric)} of "{figure.case}" by ± {own}, but its difference '
-        f'to "{figure.less}" by ± {paired}: every draw has the same errors in both.'
-    )
+    moves = f'Bench error moves {label_of(figure.metric)} of "{figure.case}" by ± {own}'
+    if interval.half < alone.half:
+        return (
+            f'{moves}, but its difference to "{figure.less}" by ± {paired}: every draw has the same errors '
+            "in both."
+        )
+    return f'{moves}, and its difference to "{figure.less}" by ± {paired}.'
 
 
 def sure_words(answer: Answer) -> str:

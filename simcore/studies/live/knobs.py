@@ -126,7 +126,14 @@ class _Turning:
             elif quantity is not None:
                 yield self._number(place, quantity, value, says)
             elif get_origin(inner) is Literal and isinstance(value, str):
-                yield self._knob(place, Kind.CHOICE, value, says, choices=get_args(inner))
+                yield self._knob(place, Kind.CHOICE, value, says, choices=self._choices(place, inner))
+
+    def _choices(self, place: Steps, inner: Any) -> tuple[str, ...]:
+        """Words to choose from; a table of the driver that has no rows drives nothing."""
+        words: tuple[str, ...] = get_args(inner)
+        if place == ("driver", "control"):
+            return tuple(table for table in words if getattr(self.scenario.driver, table))
+        return words
 
     def _has_no_say(self, place: Steps) -> bool:
         """Whether a key must be left out as the course is built."""

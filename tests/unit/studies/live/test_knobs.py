@@ -67,7 +67,7 @@ def test_values_of_other_cases_are_within_reach() -> None:
 
 def test_kinds_choices_and_units() -> None:
     found = knob("launch_vs_creep")
-    assert found["driver.control"].choices == ("torque", "throttle", "speed")
+    assert found["driver.control"].choices == ("torque", "speed")  # no throttle table stands by
     assert found["driver.control"].kind is Kind.CHOICE
     assert found["rear.shock.springs.0.hold_ride_height"].kind is Kind.SWITCH
     rate = found["rear.shock.springs.0.rate"]
