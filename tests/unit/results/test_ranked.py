@@ -106,6 +106,17 @@ def test_an_interval_holds_of_a_further_rig_as_often_as_it_says(count: int) -> N
     assert inside.mean() == pytest.approx(0.95, abs=0.006)
 
 
+@pytest.mark.parametrize(("count", "holds"), [(40, 39 / 41), (199, 0.95)])
+def test_of_many_draws_it_holds_whatever_their_distribution(count: int, holds: float) -> None:
+    """Differences that are never below nought and skewed; 4,000 trials have a standard error of 0.34
+    percentage points."""
+    values = np.random.default_rng(8).exponential(1.0, (4_000, count + 1)) ** 2
+    ends = [interval(list(row[:-1]), 0.95) or (0.0, 0.0) for row in values]
+    inside = [low <= row[-1] <= high for (low, high), row in zip(ends, values, strict=True)]
+    assert np.mean(inside) == pytest.approx(holds, abs=0.011)
+    assert min(low for low, _ in ends) >= 0.0
+
+
 @pytest.mark.parametrize("conditions", [1, 3])
 def test_a_clear_verdict_on_a_change_without_effect_is_rarer_than_stated(conditions: int) -> None:
     """False alarms: differences about nought, the user's rig one of those drawn, nothing too small to see."""

@@ -128,3 +128,14 @@ def test_what_is_found_together_is_off_together() -> None:
 def test_usual_errors_make_rigs_that_can_be_built(stem: str) -> None:
     draws = draws_of(load_scenario(SHIPPED / f"{stem}.toml"), 16)
     assert all(_can_be(draws, k) for k in range(draws.count))
+
+
+def test_no_tyre_of_a_draw_grips_better_sliding_than_at_its_peak() -> None:
+    """A guess of the peak reaches below the sliding grip that the file states."""
+    low = said("punchy_launch").rig.rear.tyre.sliding_grip
+    guess = {"rear.tyre.peak_grip": {"from": 0.8 * low, "to": 1.1 * low}}
+    draws = draws_of(said("punchy_launch", **guess), 32, only_stated=True)
+    tyres = [draws.case(k, next(iter(draws.cases))).rig.rear.tyre for k in range(32)]
+    peaks = [tyre.peak_grip for tyre in tyres]
+    assert min(peaks) < 0.85 * low and max(peaks) > 1.05 * low
+    assert all(tyre.sliding_grip == min(low, tyre.peak_grip) for tyre in tyres)

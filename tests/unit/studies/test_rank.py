@@ -215,3 +215,44 @@ def _said(result: Ranking) -> list[str]:
     from simcore.views.console.report import report
 
     return [line.text for line in report(result, True, None)]
+
+
+def test_every_change_is_drawn_where_draws_tear_the_job_of_the_rig(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A climb that is done from a grip of its own on, which the rig as given just has."""
+    given = asked().rig.rear.tyre.peak_grip
+
+    def on_the_brink(scenario: Scenario, **_: Any) -> tuple[str, dict[str, Any]]:
+        grips = scenario.rig.rear.tyre.peak_grip >= 0.995 * given
+        row = {"job": "DONE" if grips else "NOT_DONE", "audit": "SOUND", "why": "slips", "done_s": 1.0}
+        return execute.program(), row
+
+    monkeypatch.setattr(execute, "work", on_the_brink)
+    spread = {"rear.tyre.peak_grip": "2 %"}
+    variants = {"grippier": {"rear.tyre.peak_grip *=": 1.02}, "lighter": VARIANTS["lighter"]}
+    result = rank(asked(variants=variants, spread=spread))
+    found = verdicts(result)
+    assert found == {"grippier": Verdict.CLEAR_GAIN, "lighter": Verdict.TOO_SMALL}
+    (effect,) = next(change for change in result.changes if change.name == "grippier").effects
+    assert effect.helped > 5 and effect.hurt == 0 and effect.drawn == 40
+
+
+def test_draws_that_fail_are_not_set_against_those_that_do_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the job fails the way is another one, which says nothing of what the change does to it."""
+    given = asked().rig.rear.tyre.peak_grip
+
+    def slips(scenario: Scenario, **_: Any) -> tuple[str, dict[str, Any]]:
+        grip, lighter = scenario.rig.rear.tyre.peak_grip, scenario.rig.chassis.mass < 0.32
+        done = grip >= 0.99 * given
+        way = 100.0 + 2.0 * lighter if done else 1e4 * (given - grip) * (1.0 if lighter else -1.0)
+        job = "DONE" if done else "NOT_DONE"
+        return execute.program(), {"job": job, "audit": "SOUND", "why": "slips", "distance_mm": way}
+
+    monkeypatch.setattr(execute, "work", slips)
+    asked_so = asked(variants={"lighter": VARIANTS["lighter"]}, spread={"rear.tyre.peak_grip": "2 %"})
+    ((effect,),) = (change.effects for change in rank(asked_so, by="distance_mm", better="more").changes)
+    assert effect.low == effect.high == 2.0 and effect.pairs < effect.drawn
+
+
+def test_a_metric_that_no_run_has_is_refused() -> None:
+    with pytest.raises(InputError, match="--by: got stopping_mm, must be a metric that some of these runs"):
+        rank(asked(), by="stopping_mm")
