@@ -71,12 +71,14 @@ class RealBench:
             return None
 
     def save_variant(self, asked: SaveVariant) -> Message:
-        """Write the change into the scenario's file; raises InputError when it cannot be."""
+        """Write the change into the scenario's file; raises InputError when it cannot be, or not be run."""
+        self.live.first(self._case(asked.case), asked.set)
         file = save_variant(self.live.file, asked.name, self._case(asked.case), self._all(asked))
         return messages.saved(str(file), asked.name)
 
     def save_rig(self, asked: SaveRig) -> Message:
-        """Write the changed rig into a file of its own; raises InputError when it cannot be."""
+        """Write the changed rig into a file of its own; raises as `save_variant`."""
+        self.live.first(self._case(asked.case), asked.set)
         file = save_rig(self.live.file, asked.file, self._case(asked.case), self._all(asked))
         return messages.saved(str(file))
 

@@ -53,6 +53,18 @@ def test_a_rig_is_kept_in_a_file_of_its_own(scenario: Path) -> None:
         bench.save_rig(SaveRig(do="save_rig", file="../elsewhere.toml", set=HIGHER))
 
 
+def test_what_cannot_stand_is_not_kept(scenario: Path) -> None:
+    """The page could not open such a case afterwards."""
+    bench, text = RealBench(scenario), scenario.read_text(encoding="utf-8")
+    steep = {"ground.slope": 80.0}
+    with pytest.raises(InputError, match="slope"):
+        bench.save_variant(SaveVariant(do="save_variant", name="wall", set=steep))
+    with pytest.raises(InputError, match="slope"):
+        bench.save_rig(SaveRig(do="save_rig", file="rigs/wall.toml", set=steep))
+    assert scenario.read_text(encoding="utf-8") == text
+    assert not (scenario.parent / "rigs" / "wall.toml").exists()
+
+
 def test_a_file_that_changed_on_disk_is_not_written_to_before_it_is_read_anew(scenario: Path) -> None:
     bench = RealBench(scenario)
     base = bench.hello("")["base"]["metrics"]
