@@ -20,12 +20,13 @@ from simcore.cli.shared import (
 from simcore.errors import DONE, InputError, InputIssue, RejectedValue
 
 if TYPE_CHECKING:
+    from simcore.files import Scenario
     from simcore.outdoors.key import Key
     from simcore.outdoors.measure import Measure, Prediction
     from simcore.outdoors.power import Chance
     from simcore.results.atomic_write import Writer
+    from simcore.studies.scattered import Spread
 
-FEWEST = 8  # draws that a prediction is taken of
 TOO_SMALL = 1  # exit code: no trial of a bearable length shows it
 
 trial = typer.Typer(
@@ -107,12 +108,15 @@ def plan(
         from simcore.outdoors.key import Key
         from simcore.outdoors.measure import amount, measure_of, prediction_of
         from simcore.outdoors.plan import at_least, check_free, expected_of, planned, set_ups
+        from simcore.outdoors.told import lost_words
 
         asked = scenario_in(scenario)
         what = measure_of(measure)
         base, changed = set_ups(asked, variant)
         predicted = (
-            prediction_of(effect, what) if drawn is None else _predicted(drawn, effect, what, base, changed)
+            prediction_of(effect, what)
+            if drawn is None
+            else _predicted(drawn, effect, what, asked, (base, changed))
         )
         spread = None if scatter is None else amount(scatter, what.effect_unit, "--scatter")
         expected = expected_of(what, predicted, spread, usual)
@@ -123,6 +127,8 @@ def plan(
         found = planned(asked, expected, variant, drivers, power, pairs, most, seed)
         if not isinstance(found, Key):
             typer.echo(found.words, err=True)
+            for words in lost_words(expected):
+                typer.echo(words, err=True)
             typer.echo(
                 "--pairs N plans a trial of that length all the same, and says what it can show.", err=True
             )
@@ -170,37 +176,55 @@ def score(
     tell(result, files, quiet, everything)
 
 
-def _predicted(drawn: Path, metric: str, what: "Measure", base: str, changed: str) -> "Prediction":
+def _predicted(
+    drawn: Path, metric: str, what: "Measure", asked: "Scenario", names: tuple[str, str]
+) -> "Prediction":
     """What a saved spread predicts of a metric; raises InputError when it tells nothing of it."""
-    import numpy as np
-
     from simcore.outdoors.measure import prediction_from
     from simcore.results.catalogue import NUMBERS
     from simcore.results.formatting import said_factor, said_unit
-    from simcore.studies.load import load
-    from simcore.studies.scattered import Spread
+    from simcore.results.scatter import FEWEST
     from simcore.units import Q
 
-    result = load(drawn)
-    if not isinstance(result, Spread) or not {base, changed} <= set(result.cases):
-        raise InputError(
-            [InputIssue("--from", "", str(drawn), f'a saved spread of "{base}" and "{changed}"')]
-        )
+    base, changed = names
+    result = _spread_of(drawn, asked, names)
     if metric not in NUMBERS or metric not in result.table:
         must_be = "with --from the name of a metric, as done_s (plots/README.md lists them)"
         raise InputError([InputIssue("--effect", "", metric, must_be)])
-    values = result.values(metric, changed, base)
-    values = values[np.isfinite(values)]
-    if len(values) < FEWEST:
-        got = f"{metric}, known of {len(values)} draws in which both did the job"
-        raise InputError([InputIssue("--effect", "", got, f"one that {FEWEST} draws or more tell of")])
     unit = said_unit(metric)
     try:
         factor = said_factor(metric) * Q(what.effect_unit).bench(f"1 {unit}")
     except RejectedValue:
         must_be = f"a metric in {what.effect_unit}, the unit of --measure"
         raise InputError([InputIssue("--effect", "", f"{metric}, which is in {unit}", must_be)]) from None
-    return prediction_from(factor * values)
+    found = prediction_from(factor * result.values(metric, changed, base))
+    if found is None:
+        got = f"{metric}, known of too few draws in which both did the job"
+        raise InputError([InputIssue("--effect", "", got, f"one that {FEWEST} draws or more tell of")])
+    if found.effect == 0.0:
+        got = f"{metric}, which is the same with the change in half of the draws or more"
+        raise InputError([InputIssue("--effect", "", got, "one that the change moves")])
+    return found
+
+
+def _spread_of(folder: Path, asked: "Scenario", names: Iterable[str]) -> "Spread":
+    """The saved spread of these cases as they would run now; raises InputError when it is of others."""
+    from simcore.results.store import run_key
+    from simcore.studies.load import load
+    from simcore.studies.scattered import Spread
+    from simcore.units import show
+
+    result = load(folder)
+    both = " and ".join(f'"{name}"' for name in names)
+    if not isinstance(result, Spread) or not set(names) <= set(result.cases):
+        raise InputError([InputIssue("--from", "", str(folder), f"a saved spread of {both}")])
+    saved, now = result.scenario.cases(), asked.cases()
+    others = [name for name in names if run_key(saved[name]) != run_key(now[name])]
+    if others:
+        got = f"a spread in which {' and '.join(map(show, others))} had other values than in {asked.path}"
+        must_be = f"one of {both} as they are now: simcore spread {asked.path}"
+        raise InputError([InputIssue("--from", str(folder), got, must_be)])
+    return result
 
 
 def _write(key: "Key", folder: Path) -> list[Path]:
@@ -226,7 +250,7 @@ def _writer(text: str) -> "Writer":
 
 def _told(key: "Key", small: "Chance | None") -> Iterator[str]:
     """What the plan says, to whoever may know."""
-    from simcore.outdoors.told import range_words
+    from simcore.outdoors.told import lost_words, range_words
 
     plan = key.plan
     yield f'Trial {key.trial}: "{plan.changed}" against "{plan.base}", {plan.measure.asked}.'
@@ -234,8 +258,9 @@ def _told(key: "Key", small: "Chance | None") -> Iterator[str]:
     if plan.size.chance is not None and plan.size.chance.shown < plan.size.power:
         wanted = f"{100.0 * plan.size.power:.0f} of 100"
         yield f"That is less than the {wanted} asked for: not shown would mean little."
+    yield from lost_words(plan.expected)
     if small is not None:
-        low = range_words(plan, *plan.expected.predicted.ends)
+        low = range_words(plan.measure, *plan.expected.predicted.ends)
         yield (
             f"The prediction may be off ({low}): were the effect as small as that, "
             f"{100.0 * small.shown:.0f} of 100 would show it."

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 
 from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.results.formatting import three_digits
+from simcore.results.scatter import interval_of
 from simcore.units import Q, show, with_unit
 
 YES_NO, COUNT = "yes/no", "count"
@@ -58,15 +59,23 @@ class Prediction:
     ----------
     effect : in the measure's `effect_unit`; its sign is the way that is predicted
     error : its standard error; 0 where none was stated
+    drawn : ends of its 95 % interval where they were drawn, and need not lie evenly about the effect
     """
 
     effect: float
     error: float = 0.0
+    drawn: tuple[float, float] | None = None
 
     @property
     def ends(self) -> tuple[float, float]:
         """Ends of its 95 % interval."""
-        return self.effect - WIDE * self.error, self.effect + WIDE * self.error
+        return self.drawn or (self.effect - WIDE * self.error, self.effect + WIDE * self.error)
+
+    @property
+    def lost(self) -> bool:
+        """Whether that interval holds no effect at all; without an error it has no width."""
+        low, high = self.ends
+        return low <= 0.0 <= high
 
 
 def measure_of(text: str) -> Measure:
@@ -111,15 +120,21 @@ def prediction_of(text: str, measure: Measure) -> Prediction:
     return Prediction(effect, spread / WIDE)
 
 
-def prediction_from(differences: ArrayLike) -> Prediction:
+def prediction_from(differences: ArrayLike) -> Prediction | None:
     """What a bench study predicts from paired differences, one a draw of its errors.
+
+    It is their median and their interval: a few draws far off, which would pull a mean, move neither.
 
     Parameters
     ----------
-    differences : (draws,) with the change less without it, in the measure's `effect_unit`
+    differences : (draws,) with the change less without it, in the measure's `effect_unit`; NaN: not known
+
+    Returns
+    -------
+    None of too few draws to have an interval.
     """
-    values = np.asarray(differences, dtype=float)
-    return Prediction(float(values.mean()), float(values.std(ddof=1)))
+    found = interval_of(np.asarray(differences, dtype=float))
+    return found and Prediction(found.middle, found.half / WIDE, (found.low, found.high))
 
 
 def amount(text: str, unit: str, option: str) -> float:

@@ -129,10 +129,13 @@ def planned(
 
 
 def at_least(size: Size) -> Chance | None:
-    """Chance of showing the effect where it is as small as its prediction allows; None without an error."""
+    """Chance of showing the effect where it is as small as its prediction allows.
+
+    None where no error was stated, or one that reaches to no effect: of that there is nothing to show.
+    """
     expected, chance = size.expected, size.chance
     low, high = expected.predicted.ends
-    if chance is None or low == high:
+    if chance is None or low == high or expected.predicted.lost:
         return None
     small = low if expected.predicted.effect > 0.0 else high
     return expected.chance(chance.pairs, small)

@@ -164,8 +164,9 @@ class _Reading:
 
     def take(self, line: int, names: Sequence[str], cells: Sequence[str]) -> None:
         """Read a row."""
-        if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
-            self.wrong(line, "", f"{len(cells)} cells", f"{len(names)}, as the header has (a decimal comma?)")
+        if len(cells) > len(names):  # empty ones, too: a decimal comma shifts what comes after it
+            hint = "" if self.commas else " (write decimal points, or semicolons between the columns)"
+            self.wrong(line, "", f"{len(cells)} cells", f"{len(names)}, as many as the header has{hint}")
             return
         row = {name: cell.strip() for name, cell in zip(names, cells, strict=False) if name}
         run = self.number_of_run(line, row)

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 
 from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict
 from simcore.outdoors.key import Plan
-from simcore.outdoors.measure import WIDE
+from simcore.outdoors.measure import WIDE, Measure
 from simcore.outdoors.paired import LEAST_PAIRS, LEVEL
+from simcore.outdoors.power import Expected
 from simcore.results.formatting import MINUS, three_digits
 from simcore.units import with_unit
 
@@ -31,12 +32,23 @@ def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
     return with_unit(signed(value, least), plan.measure.effect_unit)
 
 
-def range_words(plan: Plan, low: float, high: float) -> str:
+def range_words(measure: Measure, low: float, high: float) -> str:
     """An interval with its unit, once, to two digits of half of it; without ends it is not known."""
     if not (math.isfinite(low) or math.isfinite(high)):
         return "not known"
     ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
-    return with_unit(" to ".join(ends), plan.measure.effect_unit)
+    return with_unit(" to ".join(ends), measure.effect_unit)
+
+
+def lost_words(expected: Expected) -> Iterator[str]:
+    """That a prediction may as well be no effect; nothing where it may not."""
+    predicted = expected.predicted
+    if predicted.lost:
+        reach = range_words(expected.measure, *predicted.ends)
+        yield (
+            f"The prediction's 95 % interval ({reach}) holds no effect at all: lost in bench error. "
+            "No trial can be planned on it with confidence."
+        )
 
 
 def deciding_p(plan: Plan, effect: Effect) -> float:
@@ -48,7 +60,7 @@ def measured_words(plan: Plan, effect: Effect) -> str:
     """The difference with its interval and p."""
     return (
         f"{effect_words(plan, effect.value, 0.5 * (effect.high - effect.low))} "
-        f"(95 %: {range_words(plan, effect.low, effect.high)}; "
+        f"(95 %: {range_words(plan.measure, effect.low, effect.high)}; "
         f"{p_words(deciding_p(plan, effect))})"
     )
 
@@ -59,7 +71,7 @@ def predicted_words(plan: Plan) -> str:
     if predicted.error == 0.0:
         return effect_words(plan, predicted.effect)
     effect = effect_words(plan, predicted.effect, WIDE * predicted.error)
-    return f"{effect} (95 %: {range_words(plan, *predicted.ends)})"
+    return f"{effect} (95 %: {range_words(plan.measure, *predicted.ends)})"
 
 
 def headline(plan: Plan, found: Findings) -> str:

@@ -24,7 +24,7 @@ def trial_blocks(result: FieldTrial, everything: bool) -> list[Block]:
         rows = {
             "measured": (
                 effect_words(plan, effect.value, 0.5 * (effect.high - effect.low)),
-                range_words(plan, effect.low, effect.high),
+                range_words(plan.measure, effect.low, effect.high),
             ),
             **rows,
         }
@@ -46,7 +46,7 @@ def trial_blocks(result: FieldTrial, everything: bool) -> list[Block]:
 
 def _predicted_range(result: FieldTrial) -> str:
     predicted = result.plan.expected.predicted
-    return range_words(result.plan, *predicted.ends) if predicted.error else "not stated"
+    return range_words(result.plan.measure, *predicted.ends) if predicted.error else "not stated"
 
 
 def _left_out(result: FieldTrial) -> list[Block]:

@@ -52,7 +52,7 @@ def _interval(result: FieldTrial, name: str, look: int, under: str) -> Row:
     if not math.isfinite(value):
         return Row(name, under=under, end="none")
     wide = math.isfinite(low) and high > low
-    said = [f"95 %: {range_words(result.plan, low, high)}"] if wide else []
+    said = [f"95 %: {range_words(result.plan.measure, low, high)}"] if wide else []
     bars = [Bar(low, high, look, "pale")] if wide else []
     shown = effect_words(result.plan, value, 0.5 * (high - low))
     return Row(name, bars, [Mark(value, "", look)], under, shown, said)

@@ -11,6 +11,7 @@ from simcore.outdoors.measure import Measure, Prediction, amount, measure_of, pr
 from simcore.outdoors.plan import at_least, expected_of, planned, set_ups
 from simcore.outdoors.power import Expected, Size, sized
 from simcore.outdoors.schedule import WORDS, code_words, schedule
+from simcore.outdoors.told import lost_words
 
 BOLD = Expected(SLOPE, Prediction(3.0), 1.5)
 """An effect of twice the scatter: few pairs, so that all sign changes are tried."""
@@ -180,10 +181,27 @@ def test_other_effects_are_refused(text: str, measure: Measure) -> None:
         prediction_of(text, measure)
 
 
-def test_prediction_from_draws_of_a_bench_study() -> None:
-    found = prediction_from([1.0, 2.0, 3.0])
-    assert (found.effect, found.error) == pytest.approx((2.0, 1.0))
-    assert found.ends == pytest.approx((0.04, 3.96), abs=0.001)
+def test_prediction_from_draws_is_their_median_between_their_percentiles() -> None:
+    """Of 1 to 39 the 2.5 and 97.5 percentiles are the lowest and the highest (rank p (n + 1))."""
+    found = prediction_from(np.arange(1.0, 40.0))
+    assert found is not None
+    assert (found.effect, *found.ends) == pytest.approx((20.0, 1.0, 39.0))
+    assert not found.lost
+    assert prediction_from([1.0, 2.0, np.nan]) is None
+
+
+def test_skewed_draws_do_not_pull_a_prediction_and_may_hold_no_effect() -> None:
+    draws = [-0.2] * 5 + [0.1] * 90 + [30.0] * 5
+    found = prediction_from(draws)
+    assert found is not None
+    assert (found.effect, *found.ends) == pytest.approx((0.1, -0.2, 30.0))
+    assert found.lost
+    key = planned(question(), Expected(SLOPE, found, 0.1), CHANGED, pairs=8)
+    assert isinstance(key, Key)
+    assert at_least(key.plan.size) is None
+    (words,) = lost_words(key.plan.expected)
+    assert "lost in bench error" in words
+    assert list(lost_words(BOLD)) == []
 
 
 def test_what_is_missing_or_too_much_is_said_at_once() -> None:

@@ -139,6 +139,17 @@ def test_decimal_commas_and_other_separators_are_read(desk: Path, mark: str) -> 
     assert scored(desk).findings == before
 
 
+def test_decimal_commas_between_commas_are_refused_in_every_row(desk: Path) -> None:
+    """A row has a cell more then, and an empty one at its end: without a refusal 39,2 would be 39."""
+    plain = rows(lambda cells: [*cells[:4], cells[4].replace(".", ","), *[""] * 7])
+    spoilt(desk, plain)
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    assert len(caught.value.issues) == len(key_of().plan.runs)
+    message = "got 13 cells, must be 12, as many as the header has (write decimal points, or semicolons"
+    assert all(message in str(issue) for issue in caught.value.issues)
+
+
 def test_a_blank_file_is_too_few(desk: Path) -> None:
     (desk / "results.csv").write_text(blank_results(key_of()), encoding="utf-8")
     found = scored(desk)

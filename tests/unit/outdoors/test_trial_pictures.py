@@ -66,8 +66,8 @@ def test_chart_of_the_page_has_both_and_every_pair(name: str) -> None:
 
 def test_words_of_a_trial_say_what_is_not_known_and_what_is_the_same() -> None:
     plan = key_of().plan
-    assert range_words(plan, -np.inf, np.inf) == "not known"
-    assert range_words(plan, -np.inf, 1.0).startswith("any to ")
+    assert range_words(plan.measure, -np.inf, np.inf) == "not known"
+    assert range_words(plan.measure, -np.inf, 1.0).startswith("any to ")
     noted = Beside("temperature", 14.0, 20.0, 0.0, 0.1, 0.4)
     assert "the same with the change as without;" in beside_words(plan, noted)
     assert "0.250 less with the change;" in beside_words(plan, replace(noted, less=-0.25))
