@@ -14,13 +14,14 @@ from simcore.outdoors.key import read_key
 def test_spread_writes_its_files_and_is_shown_again(simcore, desk: Path) -> None:
     file = desk / "scenarios" / "two.toml"
     text = (desk / "scenarios" / "punchy_launch.toml").read_text(encoding="utf-8").split("[conclusion]")[0]
+    text = text.replace("duration = 2", "duration = 0.5")
     text += '[variants.raised]\n"rear.upper_link.chassis.1 +=" = 5\n[spread]\n"ground.slope" = "1 deg"\n'
     file.write_text(text, encoding="utf-8")
-    words = ("--set", "end.duration=0.5", "--only-stated", "--runs", "12", "--workers", "1")
+    words = ("--only-stated", "--runs", "12", "--workers", "1")
     done = simcore("spread", str(file), *words)
     assert done.returncode == 0, done.stderr
     (folder,) = (desk / "plots" / "two").iterdir()
-    assert folder.name.startswith("spread,only_stated,end.duration=0.5")
+    assert folder.name.startswith("spread,only_stated")
     files = {"spread.json", "spread.parquet", "draws.csv", "intervals.csv", "matters.csv", "runs.jsonl"}
     assert {path.name for path in folder.iterdir()} - {"intervals.png", "bands.png"} == files
     assert len(pd.read_csv(folder / "draws.csv")) == 24
@@ -32,12 +33,15 @@ def test_spread_writes_its_files_and_is_shown_again(simcore, desk: Path) -> None
     travel = ("--measure", "rear travel=mm")
     planned = simcore(*plan, *travel, "--effect", "rear_travel_end_mm", "--out", "trial")
     assert planned.returncode == 0, planned.stderr
-    runs = pd.read_csv(folder / "draws.csv").groupby("case")["rear_travel_end_mm"].mean()
-    effect = runs["raised"] - runs.drop("raised").iloc[0]
+    runs = pd.read_csv(folder / "draws.csv").pivot_table("rear_travel_end_mm", "draw", "case")
+    effect = (runs["raised"] - runs["as given"]).median()
     assert read_key(desk / "trial" / "key.toml").plan.expected.predicted.effect == pytest.approx(effect)
     for metric, said in (("rear_travel", "the name of a metric"), ("pitch_end_deg", "a metric in mm")):
         wrong = simcore(*plan, *travel, "--effect", metric, "--out", "other")
         assert wrong.returncode == 2 and said in wrong.stderr, wrong.stderr
+    file.write_text(text.replace('+=" = 5', '+=" = 6'), encoding="utf-8")
+    other = simcore(*plan, *travel, "--effect", "rear_travel_end_mm", "--out", "other")
+    assert other.returncode == 2 and 'in which "raised" had other values' in other.stderr
 
 
 @pytest.mark.parametrize(
