@@ -111,15 +111,27 @@ class Size:
                 f"{error:.0f} of 100 show an effect of {effect} ({TRIALS} were made up with random numbers "
                 f"and tested as the score will test; ± is chance in that)."
             )
-        about = 2 * math.ceil(expected.roughly(self.power))
+        about = 2 * math.ceil(self.needed)
         return (
             f"Your effect is too small: {effect} would take N > {self.most} runs, about {about}. "
             f"What would make it cheaper: {'; '.join(self._cheaper())}."
         )
 
+    @cached_property
+    def needed(self) -> float:
+        """About how many pairs it takes where the longest bearable trial is too short.
+
+        As differences of known scatter would go, set right by what such trials show, chance in that allowed.
+        """
+        longest = self.expected.chance(self.most // 2)
+        share = longest.shown - 2.0 * longest.error
+        if share <= LEVEL:
+            return self.expected.roughly(self.power)
+        return self.expected.roughly(self.power) * longest.pairs / self.expected.roughly(share)
+
     def _cheaper(self) -> list[str]:
         expected, unit = self.expected, self.expected.measure.effect_unit
-        times = math.sqrt(self.most / 2.0 / expected.roughly(self.power))
+        times = math.sqrt(self.most / 2.0 / self.needed)
         larger = f"a larger change: {said(abs(expected.predicted.effect) / times, unit)} would do"
         place = "a course where it shows more, nearer the limit of the rig"
         if expected.measure.yes_no:

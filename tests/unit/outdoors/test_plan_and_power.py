@@ -1,5 +1,7 @@
 """How many runs a trial takes, its schedule, and what may be typed for it."""
 
+import math
+
 import numpy as np
 import pytest
 from invented_trials import BASE, CHANGED, CLIMBED, SLOPE, driven, key_of, question
@@ -221,3 +223,17 @@ def test_set_ups_are_the_base_and_one_variant() -> None:
         set_ups(question(), None)
     with pytest.raises(InputError, match="--pairs: got 7, must be a multiple of 4, from 8 on"):
         planned(question(), BOLD, CHANGED, drivers=2, pairs=7)
+
+
+@pytest.mark.parametrize(
+    "expected",
+    [Expected(SLOPE, Prediction(0.596), 1.5), Expected(CLIMBED, Prediction(20.0), 30.0)],
+    ids=["a number", "yes or no"],
+)
+def test_what_would_do_is_more_than_what_does_not_and_does(expected: Expected) -> None:
+    """At the edge of the longest bearable trial, where a formula for long ones is too hopeful."""
+    size = Size(expected, 0.8, None)
+    assert size.needed > 100.0
+    larger = expected.predicted.effect * math.sqrt(size.needed / 100.0)
+    assert expected.chance(100, expected.predicted.effect).shown - 0.8 < 0.02
+    assert expected.chance(100, larger).shown > 0.8
