@@ -2,12 +2,11 @@
 solved: no link, shock or shaft takes part.
 """
 
-import math
-
 import numpy as np
 import numpy.typing as npt
 
-from simcore.compiled import LedgerRecord, PlaceRecord, PoseRecord, Records, RigRecord, StateRecord, kernel
+from simcore.accounts.instant import arm_of, worse
+from simcore.compiled import LedgerRecord, PoseRecord, Records, RigRecord, StateRecord, kernel
 from simcore.solve.trace import Trace
 
 Series = npt.NDArray[np.float64]
@@ -33,13 +32,6 @@ def add_moment(sums: Series, sizes: Series, moment: float) -> None:
 
 
 @kernel
-def place_of(pose: PoseRecord, place: PlaceRecord) -> tuple[float, float]:
-    """Where a point fixed to a body is."""
-    c, s = math.cos(pose.angle), math.sin(pose.angle)
-    return pose.x + c * place.x - s * place.z, pose.z + s * place.x + c * place.z
-
-
-@kernel
 def put_sums(sums: Series, sizes: Series, rig: RigRecord, state: StateRecord, led: LedgerRecord) -> None:
     """External forces and moments less the rates of momentum at one instant, (3,), and what they are made
     of.
@@ -53,19 +45,20 @@ def put_sums(sums: Series, sizes: Series, rig: RigRecord, state: StateRecord, le
         add_moment(sums, sizes, -body.inertia * pushed.angle)
     for i in range(2):
         axle, part = rig.axle[i], led.axle[i]
-        tyre, depth = part.tyre, part.tyre.rolling_radius
+        tyre, depth, pose = part.tyre, part.tyre.rolling_radius, state.pose[1 + i]
         n, t = tyre.contact.normal, tyre.contact.along
-        x, z = place_of(state.pose[1 + i], axle.centre)
+        r_x, r_z = arm_of(pose, axle.centre)
         f_x, f_z = tyre.load * n.x + tyre.thrust * t.x, tyre.load * n.z + tyre.thrust * t.z
-        add(sums, sizes, origin, x - depth * n.x, z - depth * n.z, f_x, f_z)
+        add(sums, sizes, origin, pose.x + r_x - depth * n.x, pose.z + r_z - depth * n.z, f_x, f_z)
         add_moment(sums, sizes, tyre.rolling_moment + axle.spin_inertia * part.spin_acceleration)
     for i in range(len(rig.skid)):
         skid, touched = rig.skid[i], led.skid[i]
         if skid.present > 0.5:
             n, t = touched.contact.normal, touched.contact.along
-            x, z = place_of(origin, skid.place)
+            r_x, r_z = arm_of(origin, skid.place)
+            low_x, low_z = origin.x + r_x - skid.radius * n.x, origin.z + r_z - skid.radius * n.z
             f_x, f_z = touched.load * n.x - touched.drag * t.x, touched.load * n.z - touched.drag * t.z
-            add(sums, sizes, origin, x - skid.radius * n.x, z - skid.radius * n.z, f_x, f_z)
+            add(sums, sizes, origin, low_x, low_z, f_x, f_z)
 
 
 @kernel
@@ -83,9 +76,8 @@ def put_residuals(
         put_sums(sums, sizes, rigs[0], states[n], ledgers[n])
         worst[n] = 0.0
         for k in range(3):
-            found = abs(sums[k]) / max(sizes[k], weight * SHORT if k == 2 else weight)
-            if found > worst[n] or math.isnan(found):  # which then stays
-                worst[n] = found
+            least = weight * SHORT if k == 2 else weight
+            worst[n] = worse(worst[n], abs(sums[k]) / max(sizes[k], least))
 
 
 def momentum_residual(trace: Trace) -> Series:

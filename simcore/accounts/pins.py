@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from simcore.accounts.instant import arm_of, worse
 from simcore.compiled import LedgerRecord, PlaceRecord, Records, RigRecord, StateRecord, kernel
 from simcore.solve.trace import Trace
 
@@ -33,8 +34,7 @@ class Motion(NamedTuple):
 def pin_motion(state: StateRecord, led: LedgerRecord, body: int, place: PlaceRecord) -> Motion:
     """Motion of a pin fixed to a body: ``a + w' x r - w^2 r``."""
     pose, rate, pushed = state.pose[body], state.rate[body], led.acceleration[body]
-    c, s, w, b = math.cos(pose.angle), math.sin(pose.angle), rate.angle, pushed.angle
-    r_x, r_z = c * place.x - s * place.z, s * place.x + c * place.z
+    (r_x, r_z), w, b = arm_of(pose, place), rate.angle, pushed.angle
     return Motion(
         pose.x + r_x,
         pose.z + r_z,
@@ -105,8 +105,7 @@ def put_residuals(
                     found = gap_residual(rig, top, end, turning, speeding)
                 else:
                     continue
-                if found > worst[n] or math.isnan(found):  # which then stays
-                    worst[n] = found
+                worst[n] = worse(worst[n], found)
 
 
 def pin_residual(trace: Trace) -> Series:
