@@ -9,6 +9,7 @@ import numpy as np
 from scipy.stats import binomtest, t
 
 from simcore.accounts.job import JobState
+from simcore.results.scatter import ends_of
 
 SURE = 0.95
 """Share of rigs, off as a bench is off, of which an interval and a verdict hold in all conditions at once."""
@@ -125,10 +126,9 @@ def interval(values: Sequence[float], sure: float) -> tuple[float, float] | None
     """Give the interval in which the difference of one more rig lies; None of fewer than `FEWEST`.
 
     It is that of a further value, not of the mean: the user's rig is one of those drawn, and more draws make
-    his bench no better. Of many draws it is that between the k-th from below and from above, ``k = (n + 1) (1
-    - sure) / 2``, which holds whatever their distribution: of n + 1 values that are alike any may be the
-    lowest. Of fewer it is exact for normal values; source: NIST/SEMATECH e-Handbook of Statistical Methods,
-    section 7.1.6 (tolerance and prediction), mean +- t s sqrt(1 + 1/n).
+    his bench no better. Of many draws it is that of `ends_of`, which holds whatever their distribution. Of
+    fewer it is exact for normal values; source: NIST/SEMATECH e-Handbook of Statistical Methods, section
+    7.1.6 (tolerance and prediction), mean +- t s sqrt(1 + 1/n).
 
     Parameters
     ----------
@@ -138,10 +138,9 @@ def interval(values: Sequence[float], sure: float) -> tuple[float, float] | None
     count = len(values)
     if count < FEWEST:
         return None
-    outside = int((count + 1) * (1.0 - sure) / 2.0 + 1e-9)
-    if outside >= 1:
-        ordered = sorted(values)
-        return ordered[outside - 1], ordered[-outside]
+    ends = ends_of(np.asarray(values), sure)
+    if ends is not None:
+        return ends
     middle, spread = float(np.mean(values)), float(np.std(values, ddof=1))
     half = float(t.ppf(0.5 + 0.5 * sure, count - 1)) * spread * math.sqrt(1.0 + 1.0 / count)
     return middle - half, middle + half

@@ -74,11 +74,30 @@ def interval_of(values: Vector) -> Interval | None:
     count = len(known)
     if count < FEWEST:
         return None
-    tail = 0.5 * (1.0 - INSIDE)
-    inside = INSIDE if tail * (count + 1) >= 1.0 else (count - 1) / (count + 1)
-    low, middle, high = np.quantile(known, [tail, 0.5, 1.0 - tail], method="weibull")
+    tail, ends = 0.5 * (1.0 - INSIDE), ends_of(known, INSIDE)
+    inside = INSIDE if ends is not None else (count - 1) / (count + 1)
+    low, high = ends or (float(known[0]), float(known[-1]))
     spans = _span(known, tail), _span(known, 1.0 - tail)
-    return Interval(float(low), float(middle), float(high), inside, count, spans)
+    return Interval(low, float(np.quantile(known, 0.5, method="weibull")), high, inside, count, spans)
+
+
+def ends_of(known: Vector, inside: float) -> tuple[float, float] | None:
+    """Give the percentiles between which one draw more lies with a probability, as `interval_of` says.
+
+    Parameters
+    ----------
+    known : of the draws, (n,), all numbers
+    inside : the probability
+
+    Returns
+    -------
+    None of too few draws to have such ranks.
+    """
+    tail = 0.5 * (1.0 - inside)
+    if tail * (len(known) + 1) < 1.0:
+        return None
+    low, high = np.quantile(known, [tail, 1.0 - tail], method="weibull")
+    return float(low), float(high)
 
 
 def _span(known: Vector, share: float) -> tuple[float, float] | None:
