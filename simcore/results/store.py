@@ -33,7 +33,7 @@ OLDER = b'{"run": "'  # how a line of an older program begins: without a seal it
 PACKAGE = Path(__file__).parents[1]
 COMPUTING = (
     *("common_units.py", "units.py", "compiled/*.py", "laws/*.py", "dynamics/*.py", "files/*.py", "rig/*.py"),
-    *("solve/*.py", "accounts/*.py", "studies/simulate.py"),
+    *("solve/*.py", "accounts/*.py", "studies/coarser.py", "studies/simulate.py"),
     *(
         f"results/{name}.py"
         for name in (
