@@ -78,9 +78,9 @@ def begin(workers: int | None) -> None:
 
 def processes_for(case: "Scenario", workers: int | None) -> int:
     """How many share the cases of a comparison: as many as typed, else one where cases are few."""
-    from simcore.studies.compare import MANY
+    from simcore.studies.compare import sharing
 
-    return processes(workers) if workers or len(case.variants) >= MANY else 1
+    return workers or sharing(case, processes(None))
 
 
 def saved_in(source: Path) -> Path | None:

@@ -61,9 +61,9 @@ def answered(
     InputError
         when the file is faulty.
     """
-    from simcore.studies.compare import MANY, compare
+    from simcore.studies.compare import compare, sharing
 
-    study, here = own_study(scenario), workers if len(scenario.variants) >= MANY else 1
+    study, here = own_study(scenario), sharing(scenario, workers)
     result: Result
     if study == "run":
         from simcore.studies.simulate import simulate

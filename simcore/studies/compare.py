@@ -135,6 +135,11 @@ def runs_of(result: Result) -> dict[str, Run]:
     return dict(result.runs) if isinstance(result, Comparison) else {}
 
 
+def sharing(scenario: Scenario, workers: int) -> int:
+    """How many of so many processes share the cases: one, where these are few."""
+    return workers if len(scenario.variants) >= MANY else 1
+
+
 def compare(
     scenario: Scenario,
     progress: Progress | None = None,
