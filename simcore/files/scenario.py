@@ -346,7 +346,7 @@ class Scenario(Table):
         if issues:
             raise InputError(dict.fromkeys(issues))
         if not all(isinstance(one.value, int | float) for one in changes):  # which take nothing away
-            changed = changed.without_lost_errors()
+            changed = changed._without_lost_errors()
         same_rig = not any(one.names_a_rig for one in changes)
         return changed.from_file(self.path, self._origin.rig_file if same_rig else "")
 
@@ -355,7 +355,7 @@ class Scenario(Table):
         """Paths of every number whose error the file or its rig states; a case may lack such a number."""
         return frozenset((*self.spread, *self.rig.spread))
 
-    def without_lost_errors(self) -> Self:
+    def _without_lost_errors(self) -> Self:
         """Give it without the stated errors of numbers that it has not; itself where there are none."""
         own, of_rig = there(self, self.spread), there(self.rig, self.rig.spread)
         if len(own) + len(of_rig) == len(self.spread) + len(self.rig.spread):

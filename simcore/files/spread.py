@@ -87,10 +87,13 @@ def contradictions(
     """
     seen: dict[Steps, str] = {}
     for path, given in spread.items():
-        if path in (info.context or ()) and not leads(table, path):
-            continue
         try:
             place, quantity = resolved(table, path)
+        except RejectedValue as refusal:
+            if path not in (info.context or ()):
+                yield Contradiction(("spread", path), refusal.got, refusal.must_be)
+            continue
+        try:
             read_off(given, quantity)
             if place in seen:
                 raise RejectedValue(f'the same number as "{seen[place]}"', "every number once")
@@ -121,9 +124,10 @@ def resolved(table: BaseModel, path: str) -> tuple[Steps, Q]:
 def leads(table: BaseModel, path: str) -> bool:
     """Say whether a path leads to a number that is there."""
     try:
-        return resolved(table, path)[1] is not None
+        resolved(table, path)
     except RejectedValue:
         return False
+    return True
 
 
 def there(table: BaseModel, spread: Mapping[str, Any]) -> dict[str, Any]:
