@@ -2,7 +2,6 @@
 
 import dataclasses
 import math
-from collections.abc import Callable
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -64,15 +63,14 @@ class Expected:
 
     def chance(self, pairs: int, effect: float | None = None, seed: int = 1) -> Chance:
         """Do trials of so many pairs with the test that the score does; count those that show the effect."""
-        size = self.predicted.effect if effect is None else effect
-        draws = np.random.default_rng(seed)
+        return _made_up(self, pairs, self.predicted.effect if effect is None else effect, seed)
+
+    def trials(self, pairs: int, size: float, draws: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+        """Do trials in which the effect has a size: p and mean difference of each, (TRIALS,)."""
         if self.measure.yes_no:
-            p, way = self._yes_no(pairs, size, draws)
-        else:
-            found = size + self.pair_scatter * draws.standard_normal((pairs, TRIALS)).T
-            p, way = permutation_p(found, DRAWN), found.mean(axis=1)
-        share = float(np.mean((p <= LEVEL) & (way * self.predicted.effect > 0.0)))
-        return Chance(pairs, share, math.sqrt(max(share * (1.0 - share), 1.0 / TRIALS) / TRIALS))
+            return self._yes_no(pairs, size, draws)
+        found = size + self.pair_scatter * draws.standard_normal((pairs, TRIALS)).T
+        return permutation_p(found, DRAWN), found.mean(axis=1)
 
     def _yes_no(self, pairs: int, size: float, draws: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
         """Likewise; the two runs of a pair are taken for independent, which asks for more pairs than less."""
@@ -80,6 +78,14 @@ class Expected:
         before, after = without < self.scatter / 100.0, with_it < (self.scatter + size) / 100.0
         up, down = (after & ~before).sum(axis=0), (before & ~after).sum(axis=0)
         return sign_p_of_many(up, down), up - down
+
+
+@lru_cache(maxsize=256)
+def _made_up(expected: Expected, pairs: int, size: float, seed: int) -> Chance:
+    """Count the trials that show the effect; the same are asked for again while a length is looked for."""
+    p, way = expected.trials(pairs, size, np.random.default_rng(seed))
+    share = float(np.mean((p <= LEVEL) & (way * expected.predicted.effect > 0.0)))
+    return Chance(pairs, share, math.sqrt(max(share * (1.0 - share), 1.0 / TRIALS) / TRIALS))
 
 
 @dataclasses.dataclass(frozen=True)
@@ -157,7 +163,9 @@ def sized(expected: Expected, power: float, step: int, most: int = MOST_RUNS) ->
     step : pairs come in multiples of it, so that orders and drivers are balanced
     most : runs
     """
-    chance: Callable[[int], Chance] = lru_cache(maxsize=None)(lambda k: expected.chance(k * step))
+
+    def chance(k: int) -> Chance:
+        return expected.chance(k * step)
 
     def enough(k: int) -> bool:
         found = chance(k)
