@@ -146,7 +146,7 @@ def support_effect(with_it: Columns, without: Columns, visible: Visible) -> Summ
 
     Parameters
     ----------
-    with_it, without : columns of both runs, as `series.columns` gives them
+    with_it, without : columns of both runs, as `series.Columns` gives them
     visible : smallest difference that a viewer sees
     """
     pair = SupportPair(with_it, without, visible)

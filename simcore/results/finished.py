@@ -25,7 +25,7 @@ class Finished:
     Attributes
     ----------
     trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate; the
-        table as `series.columns` gives it; without an audit its metrics are not to be had
+        table as `series.Columns` gives it; without an audit its metrics are not to be had
     job : whether it did its job
     """
 

@@ -9,7 +9,6 @@ from simcore.results.formatting import MINUS, signed, span
 from simcore.results.ranked import Change, Cost, Effect, Mark, Pair, Verdict, Would, level, mark, turn
 
 CLIMBED = "climbs_deg"
-FIRST_LOSSES = 2
 SIGNS = {
     Verdict.CLEAR_GAIN: "+",
     Verdict.CLEAR_LOSS: MINUS,
