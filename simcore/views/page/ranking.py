@@ -14,7 +14,7 @@ GAIN, LOSS, ASIDE = 0, 1, 0.12  # looks; share of the span
 
 
 def of_ranking(result: Ranking) -> list[Bars]:
-    """Changes best first, one chart a condition."""
+    """Changes best first, one chart a condition, each on a scale of its own."""
     none = {*stuck(result), *in_words(result)}
     changes = told_of(result.changes, MOST)
     return [_chart(result, changes, k) for k, name in enumerate(result.basis.conditions) if name not in none]
@@ -30,7 +30,8 @@ def notes_of_ranking(result: Ranking) -> list[str]:
 def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:
     basis = result.basis
     factor, unit = said_factor(basis.metric), said_unit(basis.metric) or "no unit"
-    reach = max([basis.seen * factor, *_reached(changes, factor)]) * (1.0 + ASIDE)
+    effects = [change.effects[k] for change in changes]
+    reach = max([basis.seen * factor, *_reached(effects, factor)]) * (1.0 + ASIDE)
     way, value = "more" if basis.better > 0 else "less", basis.values[k]
     keys = ["full: better", "pale: worse", "shaded: too small to see"]
     return Bars(
@@ -38,7 +39,7 @@ def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:
         note=f"{way} is better"
         + (f"; {in_picture(basis.metric, value)} without any change" if value is not None else ""),
         along=f"change of {metric_name(basis.metric)}, {unit}",
-        rows=[_row(result, change, change.effects[k]) for change in changes],
+        rows=[_row(result, *both) for both in zip(changes, effects, strict=True)],
         limits=(-reach, reach),
         keys=[*keys, *(["marks: ends of what 19 of 20 rigs have"] if basis.draws else [])],
         seen=(-basis.seen * factor, basis.seen * factor),
@@ -46,10 +47,10 @@ def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:
     )
 
 
-def _reached(changes: Sequence[Change], factor: float) -> list[float]:
-    every = [effect for change in changes for effect in change.effects]
-    ends = [value for one in every for value in (one.change, one.low, one.high) if value is not None]
-    return [abs(value) * factor for value in ends]
+def _reached(effects: Sequence[Effect], factor: float) -> list[float]:
+    """How far bars and intervals of effects go."""
+    ends = [end for one in effects for end in (one.change, one.low, one.high) if end is not None]
+    return [abs(end) * factor for end in ends]
 
 
 def _row(result: Ranking, change: Change, effect: Effect) -> Row:
