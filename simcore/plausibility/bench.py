@@ -71,4 +71,4 @@ def on_bench(scenario: Scenario) -> Bench:
     pose = static_pose(rig, source)
     rigs = fill_rig(scenario, pose)
     borne = hold_ride_height(rigs, rig, pose, source)
-    return Bench(rig, Model(rigs, flat_ground(), pose, None), borne)
+    return Bench(rig, Model(rigs, flat_ground(), pose, None, rig), borne)

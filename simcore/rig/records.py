@@ -53,7 +53,7 @@ def fill_rig(scenario: Scenario, bench: StaticPose) -> Records[RigRecord]:
     for i in range(MAX_SKIDS):
         _fill_skid(record.skid[i], rig.skids[i] if i < len(rig.skids) else None, bench.chassis)
     _fill_motor(record.motor, rig)
-    _fill_driver(record.driver, scenario, bench)
+    fill_driver(record.driver, scenario, bench)
     return rigs
 
 
@@ -187,9 +187,11 @@ def _fill_table(
         record.time[i], record.value[i] = time + shift, value * factor
 
 
-def _fill_driver(record: DriverRecord, scenario: Scenario, bench: StaticPose) -> None:
-    """Driver's tables in run time. The held-speed control answers in `governor_time`, critically damped on
-    the inertia of the whole rig at the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
+def fill_driver(record: DriverRecord, scenario: Scenario, bench: StaticPose) -> None:
+    """Fill in a scenario's driver, the tables in run time, for the rig that stands so on the bench.
+
+    The held-speed control answers in `governor_time`, critically damped on the inertia of the whole rig at
+    the rotor: ``kp = 2 J/T``, ``ki = J/T^2``.
     """
     driver, rig = scenario.driver, scenario.rig
     turn = rig.driveline.ratio / rig.rear.tyre.radius  # rotor rad per metre of rear tread

@@ -36,9 +36,11 @@ ONE = """async ([path, times]) => {
   const framed = () => new Promise((done) => {
     const seen = new MutationObserver(() => {
       seen.disconnect();
-      const line = new MessageChannel(); // heard once the frame that is under way has been drawn
-      line.port1.onmessage = () => done(performance.now());
-      line.port2.postMessage(0);
+      requestAnimationFrame(() => {
+        const line = new MessageChannel(); // heard once the frame that is under way has been drawn
+        line.port1.onmessage = () => done(performance.now());
+        line.port2.postMessage(0);
+      });
     });
     seen.observe(body, { attributeFilter: ["data-shown"] });
   });

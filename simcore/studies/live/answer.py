@@ -133,6 +133,7 @@ class Live:
         self._knobs: dict[str, list[Knob]] = {}
         self._bases: dict[str, First] = {}
         self._runs: dict[str, Run] = {}
+        self._built: Model | None = None
         for case in self.cases:
             self.case(case)
 
@@ -212,7 +213,7 @@ class Live:
         begin = time.perf_counter()
         scenario = self.changed(case, settings)
         check_goal(scenario)
-        model = build(scenario)
+        self._built = model = build(scenario, self._built)
         built = time.perf_counter()
         trace = _motion(coarser(scenario, UNDER_THE_HAND) if settings else scenario, model, stop)
         return First(case, scenario, trace, {"build": built - begin, "run": time.perf_counter() - built})

@@ -96,7 +96,7 @@ class Bench {
     clearTimeout(this.resting);
     this.resting = setTimeout(() => { this.rested = true; this.pump(); }, REST);
     this.pump(); // first: the bench works while this is drawn
-    this.paint(false);
+    this.frame ??= requestAnimationFrame(() => this.draw(false));
   }
 
   // While something is held, all its steps are one, and no scale changes.
@@ -104,7 +104,7 @@ class Bench {
     if (held === Boolean(this.held)) return;
     if (held) this.remember();
     this.held = held;
-    if (!held) this.paint();
+    if (!held) this.draw();
   }
 
   get here() { return { set: this.set, caseName: this.caseName }; }
@@ -152,7 +152,7 @@ class Bench {
     this.knobs.take(hello.knobs);
     this.picked = hello.handles.find((handle) => handle.id === this.picked?.id);
     this.turned();
-    this.paint();
+    this.draw();
   }
 
   hear_first(answer) {
@@ -160,15 +160,15 @@ class Bench {
     this.flying = undefined;
     this.now = answer;
     this.faults = new Map();
-    this.paint();
     this.pump();
+    this.draw();
   }
 
   hear_fault(answer) {
     if (answer.n !== this.flying && answer.n !== this.n) return;
     this.flying = undefined;
     this.faults = new Map(answer.faults.map((fault) => [fault.path, fault]));
-    this.paint();
+    this.draw();
     this.pump();
   }
 
@@ -177,7 +177,7 @@ class Bench {
     this.known = answer;
     const { metrics, state, state_words, headline, lines, side } = answer; // of the run itself, not of a quick one
     if (answer.n === this.now.n) Object.assign(this.now, { metrics, state, state_words, lines, side, verdict: headline });
-    this.paint();
+    this.draw();
   }
 
   hear_saved(answer) {
@@ -211,19 +211,16 @@ class Bench {
 
   // --- what is shown ---
 
-  // Once a frame; what only an answer changes, only after one.
-  paint(answered = true) {
-    this.answered ||= answered;
-    this.frame ??= requestAnimationFrame(() => {
-      this.frame = undefined;
-      if (!this.now) return;
-      if (this.answered) this.showAnswer(); else this.side.place();
-      this.answered = false;
-      this.showKnown();
-      this.showPlace();
-      this.showTools();
-      this.knobs.show(this.set, this.faults);
-    });
+  // Of an answer everything, as it comes; else what the hand moves, once a frame.
+  draw(answered = true) {
+    cancelAnimationFrame(this.frame);
+    this.frame = undefined;
+    if (!this.now) return;
+    if (answered) this.showAnswer(); else this.side.place();
+    this.showKnown();
+    this.showPlace();
+    this.showTools();
+    this.knobs.show(this.set, this.faults);
   }
 
   showAnswer() {
