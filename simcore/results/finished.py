@@ -12,7 +12,7 @@ from simcore.accounts.audit import Audit
 from simcore.accounts.job import Job
 from simcore.compiled import ShockRecord
 from simcore.rig.masses import SIDES
-from simcore.solve.trace import Trace
+from simcore.solve.trace import Trace, once
 
 Series = npt.NDArray[np.float64]
 Columns = Mapping[str, npt.NDArray[Any]]
@@ -27,12 +27,14 @@ class Finished:
     trace, audit, table : with the same rows: those of the fixed raster, whatever the output rate; the
         table as `series.Columns` gives it; without an audit its metrics are not to be had
     job : whether it did its job
+    found : what `once` has worked out of it
     """
 
     trace: Trace
     audit: Audit | None
     table: Columns
     job: Job
+    found: dict[Any, Any] = dataclasses.field(init=False, repr=False, compare=False, default_factory=dict)
 
     def __getitem__(self, column: str) -> Series:
         """A column of the table, (n,)."""
@@ -110,8 +112,27 @@ def windowed_mean(times: Series, value: Series, rows: npt.NDArray[np.bool_]) -> 
 
 def swing(times: Series, value: Series) -> float:
     """How far a series still moves at the end of a run, either way: half of its range in the last part."""
-    last = value[last_part(times, value)]
-    return 0.5 * float(last.max() - last.min())
+    return _half_range(value[last_part(times, value)])
+
+
+def _half_range(value: Series) -> float:
+    return 0.5 * float(value.max() - value.min())
+
+
+@once
+def _last_part(run: Finished, column: str) -> npt.NDArray[np.bool_]:
+    return last_part(run.times, run[column])
+
+
+@once
+def settled(run: Finished, column: str) -> float:
+    """`settled_value` of a column."""
+    return windowed_mean(run.times, run[column], _last_part(run, column))
+
+
+def still_moves(run: Finished, column: str) -> float:
+    """`swing` of a column."""
+    return _half_range(run[column][_last_part(run, column)])
 
 
 # --- over time, with straight lines between the samples ---

@@ -17,7 +17,7 @@ from simcore.results.job_metrics import JOB_METRICS, judged
 from simcore.results.pose_metrics import POSE_METRICS
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
 from simcore.rig.masses import SIDES
-from simcore.solve.trace import Outcome
+from simcore.solve.trace import Outcome, once
 from simcore.units import GRAMS, column_factor
 
 Series = npt.NDArray[np.float64]
@@ -94,8 +94,16 @@ def usual_formula(run: Finished, axle: int) -> float | None:
     return time_mean(run.times, found * size) / time_mean(run.times, size)
 
 
+@once
+def _states(run: Finished, axle: int) -> frozenset[str]:
+    """States that an axle's support comes to."""
+    return frozenset(run.of(axle, "support_state").tolist())
+
+
 def state_share(run: Finished, axle: int, reason: Reason) -> float:
     """Percent of a run in which support has a state; each row counts until the next."""
+    if reason.name not in _states(run, axle):
+        return 0.0
     times = run.times
     span = np.diff(times) if len(times) > 1 else np.ones(1)  # a run that broke off may have one row
     return float(100.0 * span[run.of(axle, "support_state")[: len(span)] == reason.name].sum() / span.sum())

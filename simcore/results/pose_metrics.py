@@ -1,17 +1,13 @@
 """Metrics of how a rig stands and moves on its wheels: pitch, travel, wheelbase; one entry each."""
 
-from functools import partial
 from typing import Any
 
-from simcore.results.finished import Finished, peak, settled_value, swing, time_mean
+from simcore.results.finished import peak, settled, still_moves, time_mean
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
+from simcore.rig.masses import SIDES
 
 _PITCH: dict[str, Any] = {"group": Group.PITCH, "kind": Kind.PITCH}
 _TRAVEL: dict[str, Any] = {"group": Group.SHOCKS, "kind": Kind.TRAVEL}
-
-
-def _settled(column: str, run: Finished) -> float:
-    return settled_value(run.times, run[column])
 
 
 POSE_METRICS = [
@@ -26,20 +22,20 @@ POSE_METRICS = [
         "pitch_end_deg",
         "the same pitch at the end: what it swings about in the last half second, or in some periods of a "
         "slower swing (at most in the last half); in a quarter second where it has come to rest by then",
-        partial(_settled, "pitch_to_ground_deg"),
+        lambda run: settled(run, "pitch_to_ground_deg"),
         **_PITCH,
     ),
     Quantity(
         "pitch_change_deg",
         "pitch at the end less pitch at the start",
-        lambda run: _settled("pitch_to_ground_deg", run) - run["pitch_to_ground_deg"][0],
+        lambda run: settled(run, "pitch_to_ground_deg") - run["pitch_to_ground_deg"][0],
         wording="change of pitch",
         **_PITCH,
     ),
     Quantity(
         "pitch_swing_deg",
         "how far the pitch still swings at the end, either way: half of highest less lowest in that time",
-        lambda run: swing(run.times, run["pitch_to_ground_deg"]),
+        lambda run: still_moves(run, "pitch_to_ground_deg"),
         better=Better.LESS,
         wording="swing of the pitch at the end",
         **_PITCH,
@@ -54,7 +50,7 @@ POSE_METRICS = [
     Quantity(
         "pitch_to_level_end_deg",
         "pitch against the level at the end, as `pitch_end_deg`",
-        partial(_settled, "pitch_deg"),
+        lambda run: settled(run, "pitch_deg"),
         wording="pitch against the level at the end",
         **_PITCH,
     ),
@@ -116,20 +112,20 @@ POSE_METRICS = [
     *pair(
         "travel_end_mm",
         "{axle} travel at the end: what it swings about, as `pitch_end_deg`",
-        lambda run, axle: settled_value(run.times, run.of(axle, "travel_mm")),
+        lambda run, axle: settled(run, f"{SIDES[axle]}_travel_mm"),
         **_TRAVEL,
     ),
     *pair(
         "travel_change_mm",
         "{axle} travel at the end less that at the start; positive is further compressed",
-        lambda run, axle: settled_value(run.times, run.of(axle, "travel_mm")) - run.of(axle, "travel_mm")[0],
+        lambda run, axle: settled(run, f"{SIDES[axle]}_travel_mm") - run.of(axle, "travel_mm")[0],
         wording="change of {axle} travel",
         **_TRAVEL,
     ),
     *pair(
         "travel_swing_mm",
         "how far the {axle} travel still swings at the end, either way",
-        lambda run, axle: swing(run.times, run.of(axle, "travel_mm")),
+        lambda run, axle: still_moves(run, f"{SIDES[axle]}_travel_mm"),
         better=Better.LESS,
         wording="swing of the {axle} travel at the end",
         **_TRAVEL,
@@ -138,7 +134,7 @@ POSE_METRICS = [
         "wheelbase_change_mm",
         "distance of the wheel centres at the end less that at the start, as `pitch_end_deg`; overdrive "
         "stretches it",
-        lambda run: settled_value(run.times, run["wheelbase_mm"]) - run["wheelbase_mm"][0],
+        lambda run: settled(run, "wheelbase_mm") - run["wheelbase_mm"][0],
         kind=Kind.TRAVEL,
         wording="change of the wheelbase",
     ),

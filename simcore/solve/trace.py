@@ -4,7 +4,7 @@ import dataclasses
 import enum
 import functools
 from collections.abc import Callable
-from typing import Any, Concatenate, ParamSpec, TypeVar
+from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -92,20 +92,29 @@ class Trace:
         return dataclasses.replace(kept, outcome=outcome, output=output, watched=watched)
 
 
+class Keeps(Protocol):
+    """Something of which `once` keeps what it has worked out, in `found`."""
+
+    @property
+    def found(self) -> dict[Any, Any]: ...  # noqa: D102
+
+
+Of = TypeVar("Of", bound=Keeps)
 Parameters = ParamSpec("Parameters")
 Found = TypeVar("Found")
-OfTrace = Callable[Concatenate[Trace, Parameters], Found]
 
 
-def once(function: "OfTrace[Parameters, Found]") -> "OfTrace[Parameters, Found]":
+def once(
+    function: Callable[Concatenate[Of, Parameters], Found],
+) -> Callable[Concatenate[Of, Parameters], Found]:
     """Work out something of a run once, however often it is asked for; what is given is not written to."""
 
     @functools.wraps(function)
-    def kept(trace: Trace, /, *args: Parameters.args, **kwargs: Parameters.kwargs) -> Found:
+    def kept(of: Of, /, *args: Parameters.args, **kwargs: Parameters.kwargs) -> Found:
         key = (function, *args, *kwargs.items())
-        if key not in trace.found:
-            trace.found[key] = function(trace, *args, **kwargs)
-        found: Found = trace.found[key]
+        if key not in of.found:
+            of.found[key] = function(of, *args, **kwargs)
+        found: Found = of.found[key]
         return found
 
     return kept
