@@ -4,7 +4,7 @@ A draw says by how much each number is off. That is put on what every case has t
 what they change alone; what an error does to all of them alike drops out of their differences.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
@@ -147,16 +147,23 @@ class Draws:
 
     @cached_property
     def at_ends(self) -> dict[str, int]:
-        """By error, in how many draws a number of some case would lie beyond an end of its key.
+        """By error, in how many draws a number of some case would lie beyond an end of its key, or a sliding
+        grip above the peak.
 
         It stands at that end then.
         """
         beyond = {name: np.zeros(self.count, bool) for name in self.errors}
-        for there in self._there.values():
-            for _, one, j, value, own in there:
+        for name, there in self._there.items():
+            drawn: dict[str, tuple[str, Vector]] = {}
+            for path, one, j, value, own in there:
                 shift = _shift(one.off, self.normal[:, j], self.points[:, j], value, own)
                 number, (low, high) = (value + shift) / factor(one.quantity.unit), _ends(one.quantity)
                 beyond[one.found_with] |= (number < low) | (number > high)
+                drawn[path] = one.found_with, np.clip(number, low, high)
+            for peak, sliding, own_peak, _ in self._grips(name):
+                if sliding in drawn:
+                    error, number = drawn[sliding]
+                    beyond[error] |= number > (drawn[peak][1] if peak in drawn else own_peak)
         return {name: int(draws.sum()) for name, draws in beyond.items()}
 
     def settings(self, k: int, case: str) -> dict[str, float]:
@@ -170,12 +177,18 @@ class Draws:
             path: _within(one.quantity, value + _shift(one.off, normal[j], points[j], value, own))
             for path, one, j, value, own in self._there[case]
         }
-        for axle in SIDES:
-            tyre, (peak, sliding) = getattr(self.cases[case].rig, axle).tyre, GRIPS[axle]
-            most = drawn.get(peak, tyre.peak_grip)
-            if drawn.get(sliding, tyre.sliding_grip) > most:
+        for peak, sliding, own_peak, own_sliding in self._grips(case):
+            most = drawn.get(peak, own_peak)
+            if drawn.get(sliding, own_sliding) > most:
                 drawn[sliding] = most
         return drawn
+
+    def _grips(self, case: str) -> Iterator[tuple[str, str, float, float]]:
+        """Paths of peak and sliding grip of each axle of a case, and their values."""
+        for axle in SIDES:
+            tyre = getattr(self.cases[case].rig, axle).tyre
+            peak, sliding = GRIPS[axle]
+            yield peak, sliding, tyre.peak_grip, tyre.sliding_grip
 
     def case(self, k: int, name: str) -> Scenario:
         """The scenario of a case as draw k has it; raises InputError where its values do not go together."""

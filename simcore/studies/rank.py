@@ -309,7 +309,13 @@ class _Study:
             stated,
             len(self.inputs) - stated,
             self.runs.count,
+            tuple(self.base_done(k, one.job) for k, one in enumerate(own)),
         )
+
+    def base_done(self, place: int, job: JobState) -> int | None:
+        """Draws in which the rig without any change does its job."""
+        own = self.drawn.get((place, UNCHANGED), [])
+        return [one.job for one in own].count(JobState.DONE) if own and job is not JobState.NO_JOB else None
 
     def scatter(self, place: int) -> float | None:
         """How far the metric of the rig without any change scatters over the draws."""

@@ -101,8 +101,10 @@ def asked_metric(scenario: Scenario, by: str | None) -> str:
 
 
 def _named(given: str) -> str:
-    """Name of a metric that may be called by a word."""
-    return SPOKEN.get(given.strip().replace("_", " "), given.strip())
+    """Name of a metric that may be called by a word, in large or small letters."""
+    plain = given.strip().casefold()
+    known = {name.casefold(): name for name in (*NUMBERS, CLIMBED)}
+    return SPOKEN.get(plain.replace("_", " ")) or known.get(plain, given.strip())
 
 
 def way_of(scenario: Scenario, metric: str, better: str | None) -> int:

@@ -55,6 +55,8 @@ class Basis:
     draws : asked for
     stated, usual : numbers drawn whose error a file states, and whose error is the usual one
     runs : done in all
+    done : by condition the draws in which the job is done without any change; None where not drawn, or there
+        is none
     """
 
     metric: str
@@ -70,6 +72,7 @@ class Basis:
     stated: int
     usual: int
     runs: int
+    done: tuple[int | None, ...] = ()
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)

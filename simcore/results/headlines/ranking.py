@@ -49,8 +49,16 @@ def within(metric: str, effect: Effect | Pair) -> str:
     return span(metric, effect.low, effect.high)
 
 
-def effect_words(metric: str, effect: Effect, sure: float) -> str:
-    """What a change does under a condition: the job where that turns, else the metric with its interval."""
+def effect_words(metric: str, effect: Effect, sure: float, brief: bool = False) -> str:
+    """What a change does under a condition: the job where that turns, else the metric with its interval.
+
+    Parameters
+    ----------
+    metric : of the ranking
+    effect : there
+    sure : level of its interval
+    brief : leave out why it is not known
+    """
     way = turn(effect, sure)
     if way:
         if not effect.drawn:
@@ -59,7 +67,7 @@ def effect_words(metric: str, effect: Effect, sure: float) -> str:
             return f"does the job with it alone ({effect.helped} of {effect.drawn} draws)"
         return f"job done only without it in {effect.hurt} of {effect.drawn} draws"
     if JobState.UNKNOWN in (effect.before, effect.after):
-        return f"not known{f': {effect.why}' if effect.why else ''}"
+        return f"not known{f': {effect.why}' if effect.why and not brief else ''}"
     if effect.change is None:
         if effect.helped + effect.hurt:
             return _in_draws(effect)
@@ -112,6 +120,16 @@ def would_words(would: Sequence[Would]) -> str:
     """What would do the job where nothing on the list does."""
     said = [f"{one.what} \N{MULTIPLICATION SIGN}{one.factor:.2f}" for one in would]
     return _joined(said)
+
+
+def base_words(basis: Any) -> list[str]:
+    """In how many draws the rig does its job without any change, a sentence; none where all do as it does."""
+    said = [
+        f"in {count} of {basis.draws} draws {name}"
+        for name, job, count in zip(basis.conditions, basis.jobs, basis.done, strict=False)
+        if count is not None and count != (basis.draws if job is JobState.DONE else 0)
+    ]
+    return [f"Without any change the job is done {'; '.join(said)}."] if said else []
 
 
 def error_words(basis: Any) -> str:

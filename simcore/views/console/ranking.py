@@ -3,6 +3,7 @@
 from simcore.accounts.job import JobState
 from simcore.results.formatting import in_picture, signed
 from simcore.results.headlines.ranking import (
+    base_words,
     effect_words,
     error_words,
     listed,
@@ -37,7 +38,11 @@ def ranking_blocks(result: Ranking, everything: bool) -> list[Block]:
     if any(costs):
         columns.append(("costs",))
         cells = [[*row, cost or "-"] for row, cost in zip(cells, costs, strict=True)]
-    blocks: list[Block] = [_own(result), Grid(("best first",), [(c.name,) for c in shown], columns, cells)]
+    blocks: list[Block] = [
+        _own(result),
+        *map(Line, base_words(basis)),
+        Grid(("best first",), [(c.name,) for c in shown], columns, cells),
+    ]
     left = len(result.changes) - len(shown)
     if left:
         blocks.append(Hint(f"{left} others: --all or ranking.csv has them"))

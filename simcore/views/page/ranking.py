@@ -3,7 +3,14 @@
 from collections.abc import Sequence
 
 from simcore.results.formatting import in_picture, said_factor, said_unit, signed
-from simcore.results.headlines.ranking import effect_words, in_words, metric_name, stuck, verdict_words
+from simcore.results.headlines.ranking import (
+    base_words,
+    effect_words,
+    in_words,
+    metric_name,
+    stuck,
+    verdict_words,
+)
 from simcore.results.ranked import Change, Effect, level, told_of, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.page.bars import Bar, Bars, Mark, Row
@@ -24,7 +31,7 @@ def notes_of_ranking(result: Ranking) -> list[str]:
     """How to read the charts, and what they leave out."""
     several = ", from all conditions together" * (len(result.basis.conditions) > 1)
     read = f"At the right of each change stands its verdict{several}."
-    return [read, *not_drawn(result, len(told_of(result.changes, MOST)), "chart")]
+    return [read, *base_words(result.basis), *not_drawn(result, len(told_of(result.changes, MOST)), "chart")]
 
 
 def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:

@@ -8,10 +8,16 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from simcore.accounts.job import JobState
 from simcore.results.formatting import said_factor, said_unit, signed
-from simcore.results.headlines.ranking import in_words, metric_name, stuck, verdict_words
-from simcore.results.ranked import UNSEEN, Change, Effect, Mark, Verdict, level, told_of, turn
+from simcore.results.headlines.ranking import (
+    base_words,
+    effect_words,
+    in_words,
+    metric_name,
+    stuck,
+    verdict_words,
+)
+from simcore.results.ranked import UNSEEN, Change, Mark, Verdict, level, told_of, turn
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import picture
 from simcore.views.pictures.layout import page, unbroken
@@ -22,7 +28,7 @@ ROW, LINE = 0.5, 0.17  # inches of height a change; of each further row of its n
 LEFT, GAP = 0.30, 1.0  # share of the width; inches between rows of panels
 COLUMNS = 3  # of panels
 PALE = "#B5B5B5"
-NAME, ROWS = 30, 2  # letters in a row of a name, rows of it
+NAME, ROWS, WORD_ROW = 30, 2, 18  # letters in a row of a name, rows of it; letters in a row of words
 THICK = 0.5  # of a change's height, if that is one row
 ASIDE = 1.08  # of the longest bar, that the scale goes at least
 LEAST_SIDE, WORDS = 0.5, 0.4  # of that, room for words: beside nought, beside the end of an interval
@@ -43,7 +49,7 @@ def ranking_bars(result: Ranking) -> Figure:
         columns,
         max(tall * len(changes), 1.0),
         result.headline,
-        "\n".join([result.asked_of_rig, *_read(result, len(changes))]),
+        "\n".join([result.asked_of_rig, *base_words(basis), *_read(result, len(changes))]),
         left=LEFT,
         gap=GAP,
     )
@@ -113,8 +119,9 @@ def _draw(axis: Axes, result: Ranking, changes: Sequence[Change], k: int) -> Non
     seen, ends, said = basis.seen * factor, list[float](), list[float]()
     for place, change in enumerate(changes):
         effect, one = change.effects[k], result.marks(change)[k]
-        if effect.change is None or turn(effect, sure):
-            _say_job(axis, place, effect, sure)
+        way = turn(effect, sure)
+        if effect.change is None or way:
+            _say_job(axis, place, effect_words(basis.metric, effect, sure, brief=True), way)
             continue
         colour = {Mark.GAIN: BLUE, Mark.LOSS: VERMILION}.get(one, PALE)
         axis.barh([place], [effect.change * factor], height=THICK, color=colour, zorder=2)
@@ -155,18 +162,10 @@ def _say_size(axis: Axes, place: int, words: str, ends: Sequence[float]) -> floa
     return at
 
 
-def _say_job(axis: Axes, place: int, effect: Effect, sure: float) -> None:
+def _say_job(axis: Axes, place: int, words: str, way: int) -> None:
     """Words where the job turns, or there is no figure."""
-    way = turn(effect, sure)
-    words = {1: "does the job\nwith it alone", -1: "fails the job\nwith it"}.get(way, "no figure")
-    if not way and effect.before is effect.after is JobState.NOT_DONE:
-        words = "job not done\neither way"
-    elif not way and effect.before is JobState.NOT_DONE and effect.after is JobState.DONE:
-        words = "does the job,\nnot for certain"
-    elif not way and effect.before is JobState.DONE and effect.after is JobState.NOT_DONE:
-        words = "may fail\nthe job"
     axis.annotate(
-        words,
+        textwrap.fill(words, WORD_ROW),
         (0.0, place),
         xytext=(5, 0),
         textcoords="offset points",

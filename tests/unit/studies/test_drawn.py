@@ -103,6 +103,16 @@ def test_values_stay_within_the_ends_of_their_keys() -> None:
     assert 0 < built < draws.count  # sliding friction may be more than what breaks away: that is no rig
 
 
+def test_a_sliding_grip_that_would_exceed_the_peak_is_counted() -> None:
+    own = load_scenario(SHIPPED / "weight.toml").rig.rear.tyre
+    over = {
+        "rear.tyre.sliding_grip": {"from": own.sliding_grip, "to": 2.0 * own.peak_grip - own.sliding_grip}
+    }
+    draws = draws_of(said("weight", **over), 64, only_stated=True)
+    at_the_peak = np.isclose(values(draws, "rear.tyre.sliding_grip"), own.peak_grip)
+    assert list(draws.at_ends.values()) == [at_the_peak.sum()] == [32]
+
+
 def _can_be(draws: Draws, k: int) -> bool:
     try:
         draws.case(k, next(iter(draws.cases)))

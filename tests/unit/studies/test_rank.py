@@ -198,6 +198,11 @@ def test_what_cannot_be_ranked_is_refused_before_any_run(
     assert not runs
 
 
+@pytest.mark.parametrize("by", ["Time", "TIME", "Done_S", " time "])
+def test_a_metric_may_be_written_in_large_letters(by: str) -> None:
+    assert rank(asked(), by=by, draws=0).basis.metric == "done_s"
+
+
 def test_a_variant_that_undoes_a_condition_is_refused() -> None:
     both = {"conditions": {"steep": {"ground.slope": 30}}}
     with pytest.raises(InputError, match='which the variant "level" replaces'):
@@ -234,6 +239,16 @@ def test_every_change_is_drawn_where_draws_tear_the_job_of_the_rig(monkeypatch: 
     assert found == {"grippier": Verdict.CLEAR_GAIN, "lighter": Verdict.TOO_SMALL}
     (effect,) = next(change for change in result.changes if change.name == "grippier").effects
     assert effect.helped > 5 and effect.hurt == 0 and effect.drawn == 40
+    (done,) = result.basis.done
+    assert done == rank(asked(variants=variants, spread=spread)).basis.done[0] and 20 < done < 40
+    words = f"Without any change the job is done in {done} of 40 draws {AS_IT_STANDS}."
+    assert words in _said(result)
+
+
+def test_a_rig_that_every_draw_leaves_at_its_job_is_not_remarked() -> None:
+    result = rank(asked(), draws=8)
+    assert result.basis.done == (8,) and not any("Without any change the job" in one for one in _said(result))
+    assert rank(asked(), draws=0).basis.done == (None,)
 
 
 def test_draws_that_fail_are_not_set_against_those_that_do_not(monkeypatch: pytest.MonkeyPatch) -> None:

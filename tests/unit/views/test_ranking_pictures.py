@@ -7,8 +7,8 @@ from results_to_show import ranked, result_of
 
 from simcore.accounts.job import JobState
 from simcore.results.formatting import signed
-from simcore.results.headlines.ranking import SIGNS, in_words, stuck, verdict_words
-from simcore.results.ranked import Change, Effect, Verdict
+from simcore.results.headlines.ranking import SIGNS, base_words, in_words, stuck, verdict_words
+from simcore.results.ranked import Change, Effect, Verdict, verdict_of
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import draw
 from simcore.views.console.layout import Grid
@@ -101,6 +101,40 @@ def test_where_only_words_are_known_they_are_said_once() -> None:
         text.get_text().replace("\n", " ") for text in draw(told).texts
     )
     assert len(of_ranking(told)) == 2 and f"No chart for {last}: {words}." in notes_of_ranking(told)
+
+
+@pytest.mark.parametrize(
+    ("helped", "hurt", "words"),
+    [
+        (0, 9, "job done only without it in 9 of 32 draws"),
+        (9, 0, "does the job with it alone (9 of 32 draws)"),
+        (2, 1, "job done only with it in 2 of 32 draws, only without it in 1 of 32 draws"),
+    ],
+)
+def test_table_and_picture_say_of_a_job_that_turns_the_same(helped: int, hurt: int, words: str) -> None:
+    result = ranked(32)
+    before, after = (
+        (JobState.DONE, JobState.NOT_DONE) if hurt > helped else (JobState.NOT_DONE, JobState.DONE)
+    )
+    turned = replace(
+        result.changes[0].effects[0], before=before, after=after, change=None, helped=helped, hurt=hurt
+    )
+    first = replace(result.changes[0], effects=(turned,), verdict=verdict_of((turned,), -1, 0.25))
+    told = replace(result, changes=(first, *result.changes[1:]))
+    (axis,) = draw(told).axes
+    assert words in {text.get_text().replace("\n", " ") for text in axis.texts}
+    grid = next(block for block in ranking_blocks(told, True) if isinstance(block, Grid))
+    assert grid.cells[0][1] == words
+
+
+def test_in_how_many_draws_the_rig_does_its_own_job_is_said_where_not_in_all() -> None:
+    result = ranked(32, 3)
+    torn = replace(result, basis=replace(result.basis, done=(32, 20, None)))
+    words = "Without any change the job is done in 20 of 32 draws 30 % less grip."
+    assert words in " ".join(text.get_text().replace("\n", " ") for text in draw(torn).texts)
+    assert words in notes_of_ranking(torn)
+    for done in ((), (32, 32, 32)):
+        assert base_words(replace(result.basis, done=done)) == []
 
 
 def test_of_many_changes_it_says_how_many_are_not_drawn_and_names_keep_their_ends() -> None:
