@@ -10,12 +10,15 @@ from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.results.atomic_write import Writer, check_folder, write_all
 from simcore.results.result import Result
+from simcore.studies.compare import compare
+from simcore.studies.ranking import Ranking
 from simcore.views.page.of_result import GENERATOR, page_of
 from simcore.views.page.player import player
 from simcore.views.place import PAGE
 
 ENDINGS = (".html", ".htm")
 HEAD = 4096  # bytes of a page, in which its mark stands
+PLAYER = '<section class="player'  # in a page that shows rigs in motion
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
@@ -109,12 +112,23 @@ def _other(head: str, scenario: Scenario, kind: str) -> str:
 def renewed(result: Result, folder: Path) -> dict[str, Writer]:
     """What writes the page that stands in a folder anew, where it is of an earlier result of the same kind.
 
-    Such a page would go on saying what was.
+    Such a page would go on saying what was. Where it shows the rigs of a ranking in motion, these are run
+    again.
     """
-    head = _head(folder / PAGE)
+    file = folder / PAGE
+    head = _head(file)
     if head is None or not _is_of(head, result.scenario) or not _is_kind(head, result.kind):
         return {}
-    return {PAGE: page(result).write}
+    moves = isinstance(result, Ranking) and PLAYER in file.read_text(encoding="utf-8", errors="replace")
+    return {PAGE: page(result, cases=_cases(result.scenario) if moves else None).write}
+
+
+def _cases(scenario: Scenario) -> Result | None:
+    """Runs of all cases; None where one of them cannot be run."""
+    try:
+        return compare(scenario)
+    except InputError:
+        return None
 
 
 def _check_ending(file: Path) -> None:

@@ -17,7 +17,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
-from results_to_show import KINDS, MEASURED, SCENARIOS, compared, creep, limits, logged, result_of, swept
+from results_to_show import (
+    KINDS,
+    MEASURED,
+    SCENARIOS,
+    compared,
+    creep,
+    limits,
+    logged,
+    ranked,
+    result_of,
+    swept,
+)
 
 import simcore
 from simcore.errors import InputError
@@ -29,7 +40,7 @@ from simcore.views.console.layout import Grid
 from simcore.views.console.report import report
 from simcore.views.page import chart, lines
 from simcore.views.page.chart import LOOKS, Chart, Curve
-from simcore.views.page.file import check_file, renewed
+from simcore.views.page.file import PLAYER, check_file, renewed
 from simcore.views.page.file import page as whole_page
 from simcore.views.page.of_result import page_of
 from simcore.views.page.part import Part
@@ -412,6 +423,14 @@ def test_a_page_that_stands_by_is_written_anew_with_a_result_of_its_kind_alone(t
     assert Page(file.read_text(encoding="utf-8")).texts("title") == ["Asked anew?"]
     file.write_text("<p>mine</p>", encoding="utf-8")
     assert renewed(run, tmp_path) == {}
+
+
+def test_a_page_of_a_ranking_keeps_its_rigs_in_motion(tmp_path: Path) -> None:
+    result, file = ranked(0), tmp_path / "report.html"
+    for cases in (None, compared(3)):
+        whole_page(result, cases=cases).save(file)
+        renewed(result, tmp_path)["report.html"](file)
+        assert (PLAYER in file.read_text(encoding="utf-8")) is (cases is not None)
 
 
 def test_in_a_notebook_it_stands_in_a_frame_of_its_own() -> None:
