@@ -53,12 +53,16 @@ class Known(NamedTuple):
 
 
 class Part(NamedTuple):
-    """How much of a figure's scatter is an error's: its first-order and its total Sobol index."""
+    """How much of a figure's scatter is an error's: its first-order and its total Sobol index, with ends."""
 
     figure: str
     error: str
     alone: float
     total: float
+    alone_low: float = np.nan
+    total_low: float = np.nan
+    alone_high: float = np.nan
+    total_high: float = np.nan
 
 
 @dataclasses.dataclass(frozen=True, repr=False, eq=False)
@@ -189,7 +193,8 @@ class Spread(Result):
         ]
         table = pd.DataFrame(rows, columns=["figure", "error", "rank_correlation", "chance"])
         if self.indices:
-            parts = pd.DataFrame(self.indices, columns=["figure", "error", "index_alone", "index_total"])
+            kinds = [f"index_{kind}{end}" for end in ("", "_low", "_high") for kind in ("alone", "total")]
+            parts = pd.DataFrame(self.indices, columns=["figure", "error", *kinds])
             table = table.merge(parts, "outer", ["figure", "error"], sort=False)
         return table
 
@@ -288,7 +293,7 @@ class Spread(Result):
             frame,
             bands,
             np.array(data["times"], float),
-            tuple(Part(str(one), str(two), float(a), float(b)) for one, two, a, b in data["indices"]),
+            tuple(Part(str(one), str(two), *map(float, more)) for one, two, *more in data["indices"]),
         )
 
 

@@ -270,6 +270,9 @@ def test_a_straight_law_has_the_interval_that_it_must_have(monkeypatch: Any) -> 
     shares = {part.error: part.alone for part in result.indices}
     assert shares[result.errors[moves.error].name] == pytest.approx(1.0, abs=0.02)
     assert sum(shares.values()) == pytest.approx(1.0, abs=0.03)
+    for part in result.indices:
+        assert part.alone_low < part.alone < part.alone_high and part.total_low < part.total < part.total_high
+    assert spread(asked(spread=errors), 2048, only_stated=True, indices=True).indices == result.indices
     single = dataclasses.replace(answer.figure, less="", case="as given")
     known = {result.errors[one.error].name: one.rank for one in result.moves(single)}
     assert sorted(known.values())[-1] == pytest.approx(0.94, abs=0.03)  # 3 / root of 10, nearly in ranks
