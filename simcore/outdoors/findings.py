@@ -84,7 +84,8 @@ class Effect:
 
     Attributes
     ----------
-    value, low, high : mean of the pairs and ends of its 95 % interval, in the unit of the effect
+    value, low, high : mean of the pairs and ends of its 95 % interval, in the unit of the effect; no effect
+        is outside it where `deciding_p` is at most 5 %, and only there
     permutation, sign : two-sided p of the two tests
     up, down : pairs that differ upward and downward
     """
@@ -251,15 +252,21 @@ def _effect(pairs: Sequence[Pair], yes_no: bool) -> Effect:
     low, high = (
         (100.0 * end for end in interval_of_share(found / 100.0)) if yes_no else interval_of_mean(found)
     )
-    p = float(permutation_p(found)) if len(found) > 1 else 1.0
+    p = float(permutation_p(found))
     return Effect(float(found.mean()), low, high, p, sign_p(found), *signs(found))
 
 
+def deciding_p(plan: Plan, effect: Effect) -> float:
+    """The p that the verdict goes by, of the test whose interval an effect has: of a number the permutation
+    test, of yes or no the sign test, which that one is there.
+    """
+    return effect.sign if plan.measure.yes_no else effect.permutation
+
+
 def _verdict(plan: Plan, pairs: Sequence[Pair], effect: Effect | None, guesses: Guesses) -> Verdict:
-    """Of a number the permutation test decides, of yes or no the sign test, which it is there."""
     if effect is None or len(pairs) < LEAST_PAIRS:
         return Verdict.TOO_FEW
-    if (effect.sign if plan.measure.yes_no else effect.permutation) > LEVEL:
+    if deciding_p(plan, effect) > LEVEL:
         return Verdict.NOT_SHOWN
     if guesses.p <= LEVEL:
         return Verdict.NOT_BLIND

@@ -12,7 +12,7 @@ from simcore.outdoors.paired import LEAST_PAIRS, LEVEL, permutation_p, sign_p_of
 
 TRIALS = 1000
 """Trials that are made up for one number of pairs."""
-DRAWN = 999  # ways to turn signs in each of them; more would find hardly more
+DRAWN = 4095  # subsets of the pairs that test each of them; more would find hardly more
 MOST_RUNS = 200
 
 

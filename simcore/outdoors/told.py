@@ -3,13 +3,15 @@
 import math
 from collections.abc import Iterator
 
-from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict
+from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict, deciding_p
 from simcore.outdoors.key import Plan
 from simcore.outdoors.measure import WIDE, Measure
 from simcore.outdoors.paired import LEAST_PAIRS, LEVEL
 from simcore.outdoors.power import Expected
 from simcore.results.formatting import MINUS, three_digits
 from simcore.units import with_unit
+
+SIDE = 10.0  # of its own size: as finely an end of an interval is said, so that its side of nought shows
 
 
 def signed(value: float, least: float = 0.0) -> str:
@@ -33,11 +35,20 @@ def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
 
 
 def range_words(measure: Measure, low: float, high: float) -> str:
-    """An interval with its unit, once, to two digits of half of it; without ends it is not known."""
+    """An interval with its unit, once, to two digits of half of it; without ends it is not known.
+
+    An end close to nought has the digits that show on which side of it it lies: that is the verdict.
+    """
     if not (math.isfinite(low) or math.isfinite(high)):
         return "not known"
-    ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
+    ends = (_end_words(end, 0.5 * (high - low)) for end in (low, high))
     return with_unit(" to ".join(ends), measure.effect_unit)
+
+
+def _end_words(end: float, half: float) -> str:
+    if not math.isfinite(end):
+        return "any"
+    return signed(end, min(half, SIDE * abs(end)) if end and math.isfinite(half) else half)
 
 
 def lost_words(expected: Expected) -> Iterator[str]:
@@ -49,11 +60,6 @@ def lost_words(expected: Expected) -> Iterator[str]:
             f"The prediction's 95 % interval ({reach}) holds no effect at all: lost in bench error. "
             "No trial can be planned on it with confidence."
         )
-
-
-def deciding_p(plan: Plan, effect: Effect) -> float:
-    """The p that the verdict goes by: of a number of the permutation test, of yes or no of the sign test."""
-    return effect.sign if plan.measure.yes_no else effect.permutation
 
 
 def measured_words(plan: Plan, effect: Effect) -> str:
@@ -115,16 +121,20 @@ def beside_prediction(plan: Plan, found: Findings) -> str:
 
 
 def tests_words(plan: Plan, found: Findings) -> str:
-    """Both tests, and how many pairs went which way."""
+    """How many pairs went which way, the test that decides, and of a number the other as a check."""
     effect = found.effect
     if effect is None:
         return ""
     same = len(found.pairs) - effect.up - effect.down
     equal = f", {same} the same" if same else ""
+    test, check = "sign", ""
+    if not plan.measure.yes_no:
+        directions = f"the sign test, of directions alone ({p_words(effect.sign)})"
+        test, check = "permutation", f" Beside it, deciding nothing: {directions}."
     return (
         f"{len(found.pairs)} pairs: {effect.up} higher with the change, {effect.down} lower{equal}. "
-        f"Permutation test {p_words(effect.permutation)}, sign test {p_words(effect.sign)}; the "
-        f"{'sign' if plan.measure.yes_no else 'permutation'} test decides, at {LEVEL:g}."
+        f"The {test} test decides, at {LEVEL:g}: {p_words(deciding_p(plan, effect))}; "
+        f"the interval holds every effect that it does not reject.{check}"
     )
 
 

@@ -21,6 +21,7 @@ from invented_trials import (
 
 import simcore
 from simcore.errors import InputError
+from simcore.outdoors import told
 from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.findings import Drift, Verdict, findings
 from simcore.outdoors.key import Key, read_key
@@ -376,10 +377,39 @@ def test_yes_and_no_go_by_the_sign_test() -> None:
     assert effect is not None
     assert len(found.findings.pairs) == 23
     assert effect.value == pytest.approx(100.0 * (effect.up - effect.down) / 23)
-    assert f"sign test p = {effect.sign:.3f}" in " ".join(
-        line.text for line in report(found, False, None)
-    ) or (effect.sign < 0.001)
-    assert "the sign test decides" in " ".join(line.text for line in report(found, False, None))
+    said = " ".join(line.text for line in report(found, False, None))
+    assert f"The sign test decides, at 0.05: {told.p_words(effect.sign)}; the interval holds every" in said
+    assert "permutation" not in said
+
+
+def test_of_a_number_the_sign_test_is_said_to_decide_nothing() -> None:
+    found = trial()
+    effect = found.findings.effect
+    assert effect is not None
+    said = told.tests_words(found.plan, found.findings)
+    assert f"The permutation test decides, at 0.05: {told.p_words(effect.permutation)};" in said
+    assert (
+        f"Beside it, deciding nothing: the sign test, of directions alone ({told.p_words(effect.sign)})."
+        in said
+    )
+
+
+@pytest.mark.parametrize("ups", [10, 11, 12, 13])
+def test_verdict_p_and_interval_of_yes_and_no_say_the_same(ups: int) -> None:
+    """A change that made some of 40 pairs climb, and 3 fail: just not shown, and just shown."""
+    key = key_of(40, 1, CLIMBED)
+    planned = {run.run: run for run in key.plan.runs}
+    runs = [
+        dataclasses.replace(run, outcome=float(planned[run.run].changed is (planned[run.run].pair <= ups)))
+        if planned[run.run].pair <= ups + 3
+        else dataclasses.replace(run, outcome=1.0)
+        for run in driven(key, 0.0, 0.0)
+    ]
+    found = findings(key.plan, runs)
+    assert found.effect is not None
+    assert (found.effect.up, found.effect.down) == (ups, 3)
+    shown = found.verdict is Verdict.SHOWN
+    assert shown is (found.effect.sign <= 0.05) is (found.effect.low > 0.0) is (ups > 11)
 
 
 def test_yes_and_no_are_read_in_several_words(tmp_path: Path) -> None:

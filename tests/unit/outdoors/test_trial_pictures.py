@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.findings import Beside
 from simcore.outdoors.told import beside_words, range_words
+from simcore.results.formatting import MINUS
 from simcore.views.catalogue import draw
 from simcore.views.page.trial import of_field_trial
 
@@ -68,6 +69,8 @@ def test_words_of_a_trial_say_what_is_not_known_and_what_is_the_same() -> None:
     plan = key_of().plan
     assert range_words(plan.measure, -np.inf, np.inf) == "not known"
     assert range_words(plan.measure, -np.inf, 1.0).startswith("any to ")
+    assert range_words(plan.measure, 0.02, 24.0) == "+0.02 to +24 deg"
+    assert range_words(plan.measure, -0.3, 24.0) == f"{MINUS}0.3 to +24 deg"
     noted = Beside("temperature", 14.0, 20.0, 0.0, 0.1, 0.4)
     assert "the same with the change as without;" in beside_words(plan, noted)
     assert "0.250 less with the change;" in beside_words(plan, replace(noted, less=-0.25))
