@@ -90,7 +90,7 @@ def plan(
         typer.Option(min=1, max=2, help="2 is better: what holds for one hand is no property of the rig."),
     ] = 1,
     power: Annotated[
-        float, typer.Option(min=0.5, max=0.99, help="Share of such trials that shall show the effect.")
+        float, typer.Option(help="Share of such trials that shall show the effect, 0.5 to 0.99.")
     ] = 0.8,
     pairs: Annotated[
         int | None, typer.Option(min=1, max=500, help="Pairs of runs; as many as it takes if left out.")

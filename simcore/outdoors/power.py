@@ -14,6 +14,8 @@ TRIALS = 1000
 """Trials that are made up for one number of pairs."""
 DRAWN = 4095  # subsets of the pairs that test each of them; more would find hardly more
 MOST_RUNS = 200
+LEAST_POWER, MOST_POWER = 0.5, 0.99
+"""Of a trial that would rather miss its effect than show it, not shown says nothing."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -147,7 +149,9 @@ class Size:
             ]
         steady = said(times * expected.scatter, unit)
         calm = f"steadier runs (one line, marked start, same throttle): a scatter of {steady} would do"
-        return [calm, larger, place, f"--power {self.power - 0.1:.1f} or --most, if you have the days"]
+        less = round(self.power - 0.1, 2)
+        power = f"--power {less:g} or " if less >= LEAST_POWER else ""
+        return [calm, larger, place, f"{power}--most, if you have the days"]
 
 
 def sized(expected: Expected, power: float, step: int, most: int = MOST_RUNS) -> Size:

@@ -78,6 +78,18 @@ def test_too_small_an_effect_is_said_with_what_would_be_cheaper(expected: Expect
     assert cheaper in found.words
 
 
+@pytest.mark.parametrize("power", [0.49, 1.0, -1.0, math.nan])
+def test_a_trial_that_would_rather_miss_is_refused(power: float) -> None:
+    with pytest.raises(InputError, match=r"--power: got .*, must be from 0.5 to 0.99"):
+        planned(question(), BOLD, CHANGED, power=power, pairs=8)
+
+
+@pytest.mark.parametrize(("power", "advice"), [(0.8, "--power 0.7 or --most"), (0.55, "; --most")])
+def test_no_power_below_a_half_is_advised(power: float, advice: str) -> None:
+    size = sized(Expected(SLOPE, Prediction(0.1), 2.0), power, 2)
+    assert f"{advice}, if you have the days" in size.words
+
+
 def test_the_scatter_that_would_do_does() -> None:
     """What is said to be cheaper: a scatter k times as small takes k^2 times fewer pairs."""
     expected = Expected(SLOPE, Prediction(0.5), 2.0)
