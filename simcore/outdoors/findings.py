@@ -22,7 +22,7 @@ from simcore.outdoors.paired import (
 from simcore.outdoors.results_file import TypedRun
 
 LEAST_DRIFT = 5  # pairs, of which three things that may drift can be told
-ROUNDING = 1e-12  # of the numbers: less is no drift
+ROUNDING = 1e-12  # of the largest number: less is no drift, nor an error of one
 LEAST_ALIKE = 6  # runs with a number noted beside them
 
 
@@ -106,7 +106,7 @@ class Drifted:
     Attributes
     ----------
     what : drifted
-    value, error : how much, and its standard error
+    value, error : how much, and its standard error; both 0: none but rounding of the numbers
     p : chance of so much without any
     """
 
@@ -309,9 +309,9 @@ def _slopes(
     errors = np.sqrt(np.diag(np.linalg.pinv(model.T @ model)) * (rest @ rest) / free)
     nothing = ROUNDING * float(np.abs(values).max())
     for what, (column, scale) in told.items():
-        value, error = scale * float(slopes[column]), scale * float(errors[column])
-        seen = abs(value) > nothing
-        p = float(2.0 * stats.t.sf(abs(value / error), free)) if error > nothing else 1.0 - seen
+        found = scale * float(slopes[column]), scale * float(errors[column])
+        value, error = (size if abs(size) > nothing else 0.0 for size in found)
+        p = float(2.0 * stats.t.sf(abs(value / error), free)) if error else float(value == 0.0)
         yield Drifted(what, value, error, p)
 
 

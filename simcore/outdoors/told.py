@@ -140,6 +140,8 @@ def tests_words(plan: Plan, found: Findings) -> str:
 
 def drift_words(plan: Plan, one: Drifted) -> str:
     """How much something drifted, and whether that is more than chance."""
+    if one.value == one.error == 0.0:
+        return "none"
     error = signed(one.error, one.error).lstrip("+")
     size = f"{effect_words(plan, one.value, one.error)} ± {error}, {p_words(one.p)}"
     real = one.p <= LEVEL

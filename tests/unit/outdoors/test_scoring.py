@@ -343,6 +343,24 @@ def test_drift_is_rarely_seen_where_there_is_none() -> None:
     assert np.mean(p) == pytest.approx(0.5, abs=0.1)
 
 
+def test_drift_that_is_but_rounding_is_none() -> None:
+    """Outcomes in tenths, the same in all pairs: sums of them are off by 1e-15."""
+    key = key_of()
+    planned = {run.run: run for run in key.plan.runs}
+    runs = [
+        dataclasses.replace(run, outcome=0.1 + 0.2 * planned[run.run].changed + 0.7)
+        for run in driven(key, 0.0, 0.0)
+    ]
+    found = findings(key.plan, runs)
+    assert len(found.drifts) == 3
+    assert [told.drift_words(key.plan, one) for one in found.drifts] == ["none"] * 3
+    rising = [
+        dataclasses.replace(run, outcome=(run.outcome or 0.0) + 0.5 * planned[run.run].pair) for run in runs
+    ]
+    day, *_ = findings(key.plan, rising).drifts
+    assert told.drift_words(key.plan, day).startswith("+0.250 deg ± 0, p < 0.001: real")
+
+
 def test_drivers_who_differ_are_said_to() -> None:
     key = key_of()
     runs = [
