@@ -3,12 +3,12 @@
 import csv
 import dataclasses
 import io
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.logs.reading import csv_text, separator
+from simcore.outdoors.cells import number_in
 from simcore.outdoors.key import Key, Plan
 from simcore.units import Q, show
 
@@ -28,7 +28,7 @@ FIELDS = {
 }
 """Columns of the file; the first five must be there."""
 NEEDED = tuple(FIELDS)[:5]
-NUMBERS = {"temperature_C": (-60.0, 70.0), "battery_V": (0.0, 100.0)}
+NUMBERS = {"temperature_C": Q("1", ge=-60.0, le=70.0), "battery_V": Q("V", ge=0.0, le=100.0)}
 YES, NO = ("yes", "y", "1", "true"), ("no", "n", "0", "false")
 GUESSES = {"first": 1, "1st": 1, "1": 1, "second": 2, "2nd": 2, "2": 2, "?": 0, "": 0}
 TRIAL = "# trial "
@@ -65,9 +65,10 @@ class TypedRun:
 def blank_results(key: Key) -> str:
     """The file to type results into."""
     plan = key.plan
+    reach = "" if plan.measure.yes_no else plan.measure.outcomes.range_text()
     head = [
         f"{TRIAL}{key.trial}",
-        f"# Outcome: {plan.measure.asked}. One row a run.",
+        f"# Outcome: {plan.measure.asked}{f', {reach}' if reach else ''}. One row a run.",
         "# Whoever types here must not drive: code words stand here.",
         "# Columns between commas, semicolons or tabs. Rows of runs not done stay, without outcome.",
         *(f"# {name}: {text.format(outcome=plan.measure.asked)}" for name, text in FIELDS.items()),
@@ -219,37 +220,22 @@ class _Reading:
                 self.wrong(line, "outcome", show(text), "yes or no, or nothing")
                 return None
             return float(text.lower() in YES)
-        return self.read(line, "outcome", text, measure.unit)
+        return self.read(line, "outcome", text, measure.outcomes)
 
     def number(self, line: int, row: Mapping[str, str], name: str) -> float | None:
         """A number that goes with a run."""
         text = row.get(name, "")
-        if not text:
-            return None
-        low, high = NUMBERS[name]
-        value = self.read(line, name, text, "1")
-        if value is not None and not low <= value <= high:
-            self.wrong(line, name, show(text), f"between {low:g} and {high:g}")
-        return value
+        return self.read(line, name, text, NUMBERS[name]) if text else None
 
-    def read(self, line: int, name: str, text: str, unit: str) -> float | None:
-        """A number in a bench unit, with a decimal comma where commas do not part the columns."""
-        tidy = text.replace(",", ".", 1) if self.commas else text
+    def read(self, line: int, name: str, text: str, wanted: Q) -> float | None:
+        """A number, with a decimal comma where commas do not part the columns."""
         try:
-            value = float(tidy)
-        except ValueError:
-            try:
-                return Q(unit).bench(tidy)
-            except RejectedValue as refusal:
-                self.wrong(line, name, show(text), refusal.must_be)
-                return None
-        if not math.isfinite(value):
-            self.wrong(line, name, show(text), "a finite number, or nothing")
+            return number_in(text, wanted, self.commas)
+        except RejectedValue as refusal:
+            self.wrong(line, name, refusal.got, refusal.must_be, refusal.hint)
             return None
-        return value
 
-    def wrong(self, line: int, name: str, got: str, must_be: str) -> None:
+    def wrong(self, line: int, name: str, got: str, must_be: str, hint: str = "") -> None:
         """Note a fault."""
-        self.issues.append(
-            InputIssue(self.file, f"line {line}, {name}" if name else f"line {line}", got, must_be)
-        )
+        where = f"line {line}, {name}" if name else f"line {line}"
+        self.issues.append(InputIssue(self.file, where, got, must_be, hint))

@@ -183,7 +183,7 @@ def test_every_fault_of_a_file_is_said_at_once_with_line_and_column(desk: Path) 
     wanted = {
         1: 'outcome: got "steep", must be',
         2: 'code_word: got "granite", must be',
-        3: 'temperature_C: got "400", must be between',
+        3: "temperature_C: got 400.0, must be from -60 to 70",
         4: 'guess: got "maybe", must be first, second, ? or nothing',
         5: 'run: got "99", must be a run of the plan, 1 to 24',
         7: "run: got 7, which stands in line",
@@ -196,6 +196,45 @@ def test_every_fault_of_a_file_is_said_at_once_with_line_and_column(desk: Path) 
     for line, (row, text) in zip(said, wanted.items(), strict=True):
         assert line.startswith(f"{desk / 'results.csv'}: line {head + row}")
         assert text in line
+
+
+@pytest.mark.parametrize(
+    ("unit", "cell", "must_be"),
+    [
+        ("deg", "310", "got 310.0 deg, must be from -180 to 180 deg"),
+        ("rad", "-200 deg", "must be from -3.14159265359 to 3.14159265359 rad"),
+        ("ms", "-1 s", "got -1000.0 ms, must be at least 0 ms"),
+        ("min", "-0.5", "must be at least 0 min"),
+        ("1", "-2", "got -2.0, must be at least 0"),
+        ("lb", "-2", "must be at least 0 lb"),
+        ("deg", "nan", 'got "nan", must be a number in deg'),
+        ("mm", "1e999", "must be a number in mm"),
+        ("s", "1_0", 'got "1_0", must be a number and a unit'),
+        ("s", "1.2.3", 'got "1.2.3", must be a number and a unit'),
+    ],
+)
+def test_what_cannot_come_of_a_run_is_refused(tmp_path: Path, unit: str, cell: str, must_be: str) -> None:
+    """By the kind of the unit, whatever the measure is called."""
+    key = key_of(8, 1, Measure("anything", unit))
+    runs = changed_runs(key, **{f"run_{k}": {"outcome": cell if k == 3 else 1.0} for k in range(1, 17)})
+    (tmp_path / "results.csv").write_text(typed_file(key, runs), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_results(tmp_path / "results.csv", key)
+    (issue,) = caught.value.issues
+    assert issue.key.endswith(", outcome")
+    assert must_be in str(issue)
+
+
+@pytest.mark.parametrize(("unit", "cell"), [("deg", -180.0), ("turn", 12.5), ("mm", -40.0), ("%", 120.0)])
+def test_what_can_come_of_a_run_is_taken(tmp_path: Path, unit: str, cell: float) -> None:
+    key = key_of(8, 1, Measure("anything", unit))
+    runs = changed_runs(key, **{f"run_{k}": {"outcome": cell if k == 3 else 1.0} for k in range(1, 17)})
+    (tmp_path / "results.csv").write_text(typed_file(key, runs), encoding="utf-8")
+    assert read_results(tmp_path / "results.csv", key)[2].outcome == cell
+
+
+def test_what_can_come_of_a_run_stands_above_the_results() -> None:
+    assert "# Outcome: steepest slope, deg, from -180 to 180 deg. One row" in blank_results(key_of())
 
 
 @pytest.mark.parametrize(
