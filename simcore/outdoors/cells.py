@@ -1,11 +1,15 @@
 """Numbers in the cells of a results file, as people and spreadsheets write them."""
 
+from simcore.errors import RejectedValue
+from simcore.outdoors.dates import date_number, reads_as_date
 from simcore.outdoors.measure import NUMBER
 from simcore.results.formatting import MINUS
-from simcore.units import Q
+from simcore.units import Q, show
+
+MADE = "the spreadsheet may have turned 1.3 into one, which a column set to text before typing prevents"
 
 
-def number_in(text: str, wanted: Q, commas: bool) -> float:
+def number_in(text: str, wanted: Q, commas: bool, far: float = 0.0) -> float:
     """The number of a cell, in the bench unit of what is wanted there.
 
     Parameters
@@ -13,15 +17,22 @@ def number_in(text: str, wanted: Q, commas: bool) -> float:
     text : of the cell
     wanted : unit and range
     commas : whether a comma may stand for the decimal point, as no commas part the columns
+    far : beyond it a whole number that a spreadsheet has for a date is taken for one
 
     Raises
     ------
     RejectedValue
-        When it is none, of another kind or out of range.
+        When it is none, of another kind or out of range, or a date.
     """
+    if reads_as_date(text):
+        raise RejectedValue(f"{show(text)}, which reads as a date", f"{wanted.wanted()}: {MADE}")
     tidy = text.replace(MINUS, "-")
     if commas:
         tidy = tidy.replace(",", ".", 1)
     value = float(tidy) if NUMBER.fullmatch(tidy) else wanted.bench(tidy)
+    date = date_number(text)
+    if date is not None and value > far:
+        got = f"{text}, which reads as a date: {date} as spreadsheets count days"
+        raise RejectedValue(got, f"{wanted.wanted()}: {MADE} (or {text}.0, if it is the number)")
     wanted.read(value)
     return value

@@ -29,6 +29,7 @@ FIELDS = {
 """Columns of the file; the first five must be there."""
 NEEDED = tuple(FIELDS)[:5]
 NUMBERS = {"temperature_C": Q("1", ge=-60.0, le=70.0), "battery_V": Q("V", ge=0.0, le=100.0)}
+FAR = 1000.0  # times the scatter of runs: further from nought no outcome is expected
 YES, NO = ("yes", "y", "1", "true"), ("no", "n", "0", "false")
 GUESSES = {"first": 1, "1st": 1, "1": 1, "second": 2, "2nd": 2, "2": 2, "?": 0, "": 0}
 TRIAL = "# trial "
@@ -220,17 +221,17 @@ class _Reading:
                 self.wrong(line, "outcome", show(text), "yes or no, or nothing")
                 return None
             return float(text.lower() in YES)
-        return self.read(line, "outcome", text, measure.outcomes)
+        return self.read(line, "outcome", text, measure.outcomes, FAR * self.plan.expected.scatter)
 
     def number(self, line: int, row: Mapping[str, str], name: str) -> float | None:
         """A number that goes with a run."""
         text = row.get(name, "")
         return self.read(line, name, text, NUMBERS[name]) if text else None
 
-    def read(self, line: int, name: str, text: str, wanted: Q) -> float | None:
+    def read(self, line: int, name: str, text: str, wanted: Q, far: float = 0.0) -> float | None:
         """A number, with a decimal comma where commas do not part the columns."""
         try:
-            return number_in(text, wanted, self.commas)
+            return number_in(text, wanted, self.commas, far)
         except RejectedValue as refusal:
             self.wrong(line, name, refusal.got, refusal.must_be, refusal.hint)
             return None

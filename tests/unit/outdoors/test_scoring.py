@@ -11,6 +11,7 @@ from invented_trials import (
     BASE,
     CHANGED,
     CLIMBED,
+    SLOPE,
     climbed_or_not,
     driven,
     key_of,
@@ -20,8 +21,9 @@ from invented_trials import (
 )
 
 import simcore
-from simcore.errors import InputError
+from simcore.errors import InputError, RejectedValue
 from simcore.outdoors import told
+from simcore.outdoors.cells import number_in
 from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.findings import Drift, Verdict, findings
 from simcore.outdoors.key import Key, read_key
@@ -231,6 +233,50 @@ def test_what_can_come_of_a_run_is_taken(tmp_path: Path, unit: str, cell: float)
     runs = changed_runs(key, **{f"run_{k}": {"outcome": cell if k == 3 else 1.0} for k in range(1, 17)})
     (tmp_path / "results.csv").write_text(typed_file(key, runs), encoding="utf-8")
     assert read_results(tmp_path / "results.csv", key)[2].outcome == cell
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        *("2026-11-28", "2026-11-28 00:00:00", "28.11.", "1.3.", "01.03.2026", "3/1/26", "1/3", "11/2026"),
+        *("03-Jan", "1. Mrz", "Jan 3", "28 November 2026", "Mar-26", "46054"),
+    ],
+)
+def test_a_date_where_a_number_is_due_is_called_one(cell: str) -> None:
+    with pytest.raises(RejectedValue) as caught:
+        number_in(cell, SLOPE.outcomes, True, 1500.0)
+    assert "which reads as a date" in caught.value.got
+    assert "a number in deg, from -180 to 180 deg: the spreadsheet may have turned 1.3 into one" in (
+        caught.value.must_be
+    )
+
+
+@pytest.mark.parametrize(
+    ("cell", "unit", "value"),
+    [
+        *(("28.11", "deg", 28.11), ("1.3", "deg", 1.3), ("-1.5", "deg", -1.5), ("3 min", "s", 180.0)),
+        *(("46054", "ms", 46054.0), ("46054.0", "mm", 46054.0), ("99999", "mm", 99999.0)),
+    ],
+)
+def test_a_number_is_no_date(cell: str, unit: str, value: float) -> None:
+    """Not one of a size that is expected, either: 46 s in milliseconds, that scatter by some of them."""
+    far = 1000.0 * (2000.0 if unit == "ms" else 2.0)
+    assert number_in(cell, Measure("", unit).outcomes, True, far) == value
+
+
+def test_dates_are_named_in_every_column_of_numbers(desk: Path) -> None:
+    spoils = {
+        1: lambda cells: [*cells[:4], "28.11.", *cells[5:]],
+        2: lambda cells: [*cells[:5], "46054", *cells[6:]],
+        3: lambda cells: [*cells[:8], "7. Sep", *cells[9:]],
+        4: lambda cells: [*cells[:4], "46054", *cells[5:]],
+    }
+    spoilt(desk, rows(lambda cells: spoils.get(int(cells[0]), list)(cells)))
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    columns = [issue.key.split(", ")[1] for issue in caught.value.issues]
+    assert columns == ["outcome", "temperature_C", "battery_V", "outcome"]
+    assert all("which reads as a date" in issue.got for issue in caught.value.issues)
 
 
 def test_what_can_come_of_a_run_stands_above_the_results() -> None:
