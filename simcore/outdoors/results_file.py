@@ -8,8 +8,9 @@ from pathlib import Path
 
 from simcore.errors import InputError, InputIssue, RejectedValue
 from simcore.logs.reading import csv_text, separator
-from simcore.outdoors.cells import number_in
+from simcore.outdoors.cells import number_in, rejoined
 from simcore.outdoors.key import Key, Plan
+from simcore.outdoors.schedule import PlannedRun
 from simcore.units import Q, show
 
 FIELDS = {
@@ -71,7 +72,8 @@ def blank_results(key: Key) -> str:
         f"{TRIAL}{key.trial}",
         f"# Outcome: {plan.measure.asked}{f', {reach}' if reach else ''}. One row a run.",
         "# Whoever types here must not drive: code words stand here.",
-        "# Columns between commas, semicolons or tabs. Rows of runs not done stay, without outcome.",
+        "# Columns between semicolons or tabs, or between commas with decimal points.",
+        "# Rows of runs not done stay, without outcome.",
         *(f"# {name}: {text.format(outcome=plan.measure.asked)}" for name, text in FIELDS.items()),
     ]
     text = io.StringIO()
@@ -108,7 +110,7 @@ def read_results(path: Path, key: Key) -> tuple[TypedRun, ...]:
         raise InputError(issues)
     reading = _Reading(file, key.plan, mark != ",")
     for number, cells in rest:
-        reading.take(number, names, cells)
+        reading.take(number, names, [cell.strip() for cell in cells])
     if reading.issues:
         raise InputError(reading.issues)
     return tuple(sorted(reading.runs.values(), key=lambda run: run.run))
@@ -155,11 +157,10 @@ def _header_issues(file: str, line: int, names: Sequence[str]) -> Iterator[Input
 
 
 class _Reading:
-    """Rows, read one by one; keeps what is wrong."""
+    """Runs as they are read row by row, with all that is wrong."""
 
     def __init__(self, file: str, plan: Plan, commas: bool) -> None:
         self.file, self.plan, self.commas = file, plan, commas
-        self.planned = {run.run: run for run in plan.runs}
         self.runs: dict[int, TypedRun] = {}
         self.lines: dict[int, int] = {}
         self.issues: list[InputIssue] = []
@@ -168,75 +169,109 @@ class _Reading:
         """Read a row."""
         if len(cells) > len(names):  # empty ones, too: a decimal comma shifts what comes after it
             hint = "" if self.commas else " (write decimal points, or semicolons between the columns)"
-            self.wrong(line, "", f"{len(cells)} cells", f"{len(names)}, as many as the header has{hint}")
+            must_be = f"{len(names)}, as many as the header has{hint}"
+            self.issues.append(InputIssue(self.file, f"line {line}", f"{len(cells)} cells", must_be))
             return
-        row = {name: cell.strip() for name, cell in zip(names, cells, strict=False) if name}
-        run = self.number_of_run(line, row)
-        if run is None:
-            return
-        planned = self.planned[run]
-        if row.get("pair") and row["pair"] != str(planned.pair):
-            self.wrong(line, "pair", show(row["pair"]), f"{planned.pair}, the pair of run {run}")
-        word = (row.get("code_word") or self.plan.word(planned)).lower()
+        row = self.row(line, names, cells)
+        split = None if self.commas else self.split_number(line, names, cells)
+        self.issues += row.issues if split is None else [split]
+        if row.run is not None and row.run.run in self.lines:
+            run, there = row.run.run, self.lines[row.run.run]
+            got = f"{run}, which stands in line {there} too"
+            self.issues.append(InputIssue(self.file, f"line {line}, run", got, "each run once"))
+        elif row.run is not None:
+            self.lines[row.run.run], self.runs[row.run.run] = line, row.run
+
+    def row(self, line: int, names: Sequence[str], cells: Sequence[str]) -> "_Row":
+        """A row by itself."""
+        named = {name: cell for name, cell in zip(names, cells, strict=False) if name}
+        return _Row(self.file, line, self.plan, self.commas, named)
+
+    def split_number(self, line: int, names: Sequence[str], cells: Sequence[str]) -> InputIssue | None:
+        """That a row is as good a one with a comma for a decimal point; None where it is not."""
+        numbers = [*NUMBERS, *(() if self.plan.measure.yes_no else ("outcome",))]
+        for commas, joined in rejoined(names, cells, numbers):
+            if not self.row(line, names, joined).issues:
+                name, text = commas[0]
+                got = f"{text}, one number with a decimal comma, or two cells"
+                must_be = (
+                    f"{text.replace(',', '.')} if it is one number, {text.replace(',', '.0,')} if it is two; "
+                    "or semicolons or tabs between the columns"
+                )
+                return InputIssue(self.file, f"line {line}, {name}", got, must_be)
+        return None
+
+
+class _Row:
+    """One row.
+
+    Attributes
+    ----------
+    issues : all that is wrong with it
+    run : that stands there; None where it is none of the plan
+    """
+
+    def __init__(self, file: str, line: int, plan: Plan, commas: bool, cells: Mapping[str, str]) -> None:
+        self.file, self.line, self.plan, self.commas, self.cells = file, line, plan, commas, cells
+        self.issues: list[InputIssue] = []
+        planned = self.planned()
+        self.run = None if planned is None else self.typed(planned)
+
+    def planned(self) -> PlannedRun | None:
+        """The run as it was planned."""
+        text = self.cells.get("run", "")
+        run = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0
+        if 1 <= run <= len(self.plan.runs):
+            return self.plan.runs[run - 1]
+        must_be = f"a run of the plan, 1 to {len(self.plan.runs)}"
+        self.wrong("run", show(text) if text else "nothing", must_be)
+        return None
+
+    def typed(self, planned: PlannedRun) -> TypedRun:
+        """The run as it was typed."""
+        cells = self.cells
+        if cells.get("pair") and cells["pair"] != str(planned.pair):
+            self.wrong("pair", show(cells["pair"]), f"{planned.pair}, the pair of run {planned.run}")
+        word = (cells.get("code_word") or self.plan.word(planned)).lower()
         if word not in self.plan.words:
-            self.wrong(line, "code_word", show(word), " or ".join(sorted(self.plan.words)))
-        guess = row.get("guess", "").lower()
+            self.wrong("code_word", show(word), " or ".join(sorted(self.plan.words)))
+        guess = cells.get("guess", "").lower()
         if guess not in GUESSES:
-            self.wrong(line, "guess", show(guess), "first, second, ? or nothing")
-        self.runs[run] = TypedRun(
-            run,
-            row.get("driver") or planned.driver,
-            word,
-            self.outcome(line, row.get("outcome", "")),
-            *(
-                self.number(line, row, "temperature_C"),
-                row.get("dust", "").lower(),
-                row.get("tyres", "").lower(),
-            ),
-            *(self.number(line, row, "battery_V"), GUESSES.get(guess, 0), row.get("left_out", "")),
+            self.wrong("guess", show(guess), "first, second, ? or nothing")
+        return TypedRun(
+            run=planned.run,
+            driver=cells.get("driver") or planned.driver,
+            word=word,
+            outcome=self.outcome(),
+            temperature=self.number("temperature_C", NUMBERS["temperature_C"]),
+            dust=cells.get("dust", "").lower(),
+            tyres=cells.get("tyres", "").lower(),
+            battery=self.number("battery_V", NUMBERS["battery_V"]),
+            guess=GUESSES.get(guess, 0),
+            left_out=cells.get("left_out", ""),
         )
 
-    def number_of_run(self, line: int, row: Mapping[str, str]) -> int | None:
-        """Number of the run of a row; None where that is wrong."""
-        text = row.get("run", "")
-        run = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0
-        if run not in self.planned:
-            self.wrong(
-                line, "run", show(text) if text else "nothing", f"a run of the plan, 1 to {len(self.planned)}"
-            )
-            return None
-        if run in self.lines:
-            self.wrong(line, "run", f"{run}, which stands in line {self.lines[run]} too", "each run once")
-            return None
-        self.lines[run] = line
-        return run
+    def outcome(self) -> float | None:
+        """What came of the run."""
+        measure = self.plan.measure
+        if not measure.yes_no:
+            return self.number("outcome", measure.outcomes, FAR * self.plan.expected.scatter)
+        text = self.cells.get("outcome", "")
+        if text and text.lower() not in YES + NO:
+            self.wrong("outcome", show(text), "yes or no, or nothing")
+        return float(text.lower() in YES) if text else None
 
-    def outcome(self, line: int, text: str) -> float | None:
-        """What came of a run."""
+    def number(self, name: str, wanted: Q, far: float = 0.0) -> float | None:
+        """A number, with a decimal comma where commas do not part the columns; None where there is none."""
+        text = self.cells.get(name, "")
         if not text:
             return None
-        measure = self.plan.measure
-        if measure.yes_no:
-            if text.lower() not in YES + NO:
-                self.wrong(line, "outcome", show(text), "yes or no, or nothing")
-                return None
-            return float(text.lower() in YES)
-        return self.read(line, "outcome", text, measure.outcomes, FAR * self.plan.expected.scatter)
-
-    def number(self, line: int, row: Mapping[str, str], name: str) -> float | None:
-        """A number that goes with a run."""
-        text = row.get(name, "")
-        return self.read(line, name, text, NUMBERS[name]) if text else None
-
-    def read(self, line: int, name: str, text: str, wanted: Q, far: float = 0.0) -> float | None:
-        """A number, with a decimal comma where commas do not part the columns."""
         try:
             return number_in(text, wanted, self.commas, far)
         except RejectedValue as refusal:
-            self.wrong(line, name, refusal.got, refusal.must_be, refusal.hint)
+            self.wrong(name, refusal.got, refusal.must_be, refusal.hint)
             return None
 
-    def wrong(self, line: int, name: str, got: str, must_be: str, hint: str = "") -> None:
+    def wrong(self, name: str, got: str, must_be: str, hint: str = "") -> None:
         """Note a fault."""
-        where = f"line {line}, {name}" if name else f"line {line}"
-        self.issues.append(InputIssue(self.file, where, got, must_be, hint))
+        self.issues.append(InputIssue(self.file, f"line {self.line}, {name}", got, must_be, hint))

@@ -153,6 +153,40 @@ def test_decimal_commas_between_commas_are_refused_in_every_row(desk: Path) -> N
     assert all(message in str(issue) for issue in caught.value.issues)
 
 
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [
+        (["39", "2"], "outcome: got 39,2, one number with a decimal comma, or two cells, must be 39.2 if"),
+        (["39", "2", *[""] * 6], "outcome: got 39,2, one number"),
+        (["39", "2 deg", *[""] * 6], "outcome: got 39,2 deg, one number"),
+        (["39", "2", "14.2", "dry", "clean", "7.9", "first", ""], "outcome: got 39,2, one number"),
+        (["39", "2", "14", "5", "dry", "clean", "7", "9"], "outcome: got 39,2, one number"),
+        (["39.2", "14", "5", "dry", "clean", "7.9", "first", ""], "temperature_C: got 14,5, one number"),
+        (["39.2", "14", "dry", "clean", "7", "9", "first", ""], "battery_V: got 7,9, one number"),
+    ],
+)
+def test_a_decimal_comma_in_a_row_that_lacks_its_last_cells_is_refused(
+    desk: Path, cells: list[str], said: str
+) -> None:
+    """39,2 is neither an outcome of 39 beside 2 degrees, nor are 14,5 degrees 14 beside a dust of 5."""
+    spoilt(desk, rows(lambda row: [*row[:4], *cells] if row[0] == "3" else row))
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    (issue,) = caught.value.issues
+    assert said in str(issue)
+
+
+@pytest.mark.parametrize(
+    "cells",
+    [["39"], ["39", "14.0"], ["39", "14", "dry"], ["39.0", "14"], ["39", "14", *[""] * 3, "first", "", ""]],
+)
+def test_a_row_that_could_be_no_other_may_lack_its_last_cells(desk: Path, cells: list[str]) -> None:
+    spoilt(desk, rows(lambda row: [*row[:4], *cells] if row[0] == "4" else row))
+    run = scored(desk).runs[3]
+    assert run.outcome == 39.0
+    assert run.temperature == (14.0 if len(cells) > 1 else None)
+
+
 def test_a_blank_file_is_too_few(desk: Path) -> None:
     (desk / "results.csv").write_text(blank_results(key_of()), encoding="utf-8")
     found = scored(desk)
