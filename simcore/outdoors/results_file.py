@@ -30,6 +30,7 @@ FIELDS = {
 """Columns of the file; the first five must be there."""
 NEEDED = tuple(FIELDS)[:5]
 NUMBERS = {"temperature_C": Q("1", ge=-60.0, le=70.0), "battery_V": Q("V", ge=0.0, le=100.0)}
+SAID = 3  # runs of one fault that are told
 FAR = 1000.0  # times the scatter of runs: further from nought no outcome is expected
 YES, NO = ("yes", "y", "1", "true"), ("no", "n", "0", "false")
 GUESSES = {"first": 1, "1st": 1, "1": 1, "second": 2, "2nd": 2, "2": 2, "?": 0, "": 0}
@@ -111,8 +112,9 @@ def read_results(path: Path, key: Key) -> tuple[TypedRun, ...]:
     reading = _Reading(file, key.plan, mark != ",")
     for number, cells in rest:
         reading.take(number, names, [cell.strip() for cell in cells])
-    if reading.issues:
-        raise InputError(reading.issues)
+    issues = reading.issues or list(reading.other_words())
+    if issues:
+        raise InputError(issues)
     return tuple(sorted(reading.runs.values(), key=lambda run: run.run))
 
 
@@ -161,6 +163,7 @@ class _Reading:
 
     def __init__(self, file: str, plan: Plan, commas: bool) -> None:
         self.file, self.plan, self.commas = file, plan, commas
+        self.drivers = {name.casefold(): name for name in plan.drivers}
         self.runs: dict[int, TypedRun] = {}
         self.lines: dict[int, int] = {}
         self.issues: list[InputIssue] = []
@@ -180,7 +183,26 @@ class _Reading:
             got = f"{run}, which stands in line {there} too"
             self.issues.append(InputIssue(self.file, f"line {line}, run", got, "each run once"))
         elif row.run is not None:
-            self.lines[row.run.run], self.runs[row.run.run] = line, row.run
+            driver = self.drivers.setdefault(row.run.driver.casefold(), row.run.driver)
+            self.lines[row.run.run] = line
+            self.runs[row.run.run] = dataclasses.replace(row.run, driver=driver)
+
+    def other_words(self) -> Iterator[InputIssue]:
+        """That most runs have another code word than planned, which no slip on the day explains."""
+        done = [run for run in self.runs.values() if run.outcome is not None]
+        planned = {run.run: self.plan.word(run) for run in self.plan.runs}
+        other = [run.run for run in done if run.word != planned[run.run]]
+        if 2 * len(other) <= len(done):
+            return
+        lines = [self.lines[run] for run in other]
+        where = f"lines {min(lines)} to {max(lines)}" if len(lines) > 1 else f"line {lines[0]}"
+        got = f"the other word than planned in {len(other)} of {len(done)} runs"
+        words = ", ".join(f"{planned[run]} in run {run}" for run in sorted(other)[:SAID])
+        must_be = (
+            f"the planned one ({words}{' and so on' * (len(other) > SAID)}), save in few runs, in which the "
+            "other set-up was fitted by mistake"
+        )
+        yield InputIssue(self.file, f"{where}, code_word", got, must_be)
 
     def row(self, line: int, names: Sequence[str], cells: Sequence[str]) -> "_Row":
         """A row by itself."""
@@ -240,7 +262,7 @@ class _Row:
             self.wrong("guess", show(guess), "first, second, ? or nothing")
         return TypedRun(
             run=planned.run,
-            driver=cells.get("driver") or planned.driver,
+            driver=" ".join(cells.get("driver", "").split()) or planned.driver,
             word=word,
             outcome=self.outcome(),
             temperature=self.number("temperature_C", NUMBERS["temperature_C"]),

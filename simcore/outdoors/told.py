@@ -166,6 +166,26 @@ def driver_words(plan: Plan, found: Findings) -> Iterator[str]:
         yield f"The drivers {differ} ({p_words(found.drivers_p)})."
 
 
+def departure_words(plan: Plan, found: Findings) -> Iterator[str]:
+    """In what the pairs that count were driven otherwise than planned, and what that means."""
+    drawn = {run.pair: run.changed for run in plan.runs[::2]}
+    turned = [str(pair.pair) for pair in found.pairs if pair.changed_first is not drawn[pair.pair]]
+    if turned:
+        which = f"Pair {turned[0]} was" if len(turned) == 1 else f"Pairs {', '.join(turned)} were"
+        yield (
+            f"{which} driven the other way round than drawn, by the code words typed, and counted so. "
+            "Where a word was mistyped the difference has the wrong sign."
+        )
+    names, meant = [one.driver for one in found.drivers], len(plan.drivers)
+    if names and len(names) < meant:
+        yield f"Planned for {meant} drivers, driven by {names[0]} alone: it may be a habit of that hand."
+    if len(names) > meant:
+        yield (
+            f"Planned for {meant} driver{'s' * (meant > 1)}, driven by {len(names)}: {', '.join(names)}. "
+            "Is one of them written in two ways?"
+        )
+
+
 def guess_words(found: Findings) -> str:
     """Whether the drivers knew."""
     guesses = found.guesses

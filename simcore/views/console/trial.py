@@ -4,6 +4,7 @@ from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.told import (
     beside_prediction,
     beside_words,
+    departure_words,
     drift_words,
     driver_words,
     effect_words,
@@ -36,6 +37,7 @@ def trial_blocks(result: FieldTrial, everything: bool) -> list[Block]:
     )
     said = [f"Verdict: {found.verdict.value}.", tests_words(plan, found)]
     said += [beside_prediction(plan, found), guess_words(found), *driver_words(plan, found)]
+    said += departure_words(plan, found)
     blocks: list[Block] = [table, Line(""), *(Line(text) for text in said if text)]
     blocks += _left_out(result)
     blocks += _beside(result)

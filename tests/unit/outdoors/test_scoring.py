@@ -404,6 +404,65 @@ def test_a_pair_driven_the_other_way_round_counts_as_it_was_driven() -> None:
     assert after.changed_first is not before.changed_first
 
 
+def other(key: Key, word: str) -> str:
+    """The code word of the other set-up."""
+    one, two = key.plan.words
+    return two if word == one else one
+
+
+def test_code_words_that_are_swapped_in_most_runs_are_refused(desk: Path) -> None:
+    key = key_of()
+    spoilt(desk, rows(lambda cells: [*cells[:3], other(key, cells[3]), *cells[4:]]))
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    (issue,) = caught.value.issues
+    one, two, three = (key.plan.word(run) for run in key.plan.runs[:3])
+    assert re.fullmatch(r"lines \d+ to \d+, code_word", issue.key)
+    assert issue.got == "the other word than planned in 24 of 24 runs"
+    assert issue.must_be.startswith(
+        f"the planned one ({one} in run 1, {two} in run 2, {three} in run 3 and so on), save in few runs"
+    )
+
+
+def test_code_words_that_are_swapped_in_few_pairs_are_remarked(desk: Path) -> None:
+    key = key_of()
+    spoilt(
+        desk,
+        rows(
+            lambda cells: (
+                [*cells[:3], other(key, cells[3]), *cells[4:]] if int(cells[0]) in (5, 6, 9, 10) else cells
+            )
+        ),
+    )
+    found = scored(desk)
+    (words,) = told.departure_words(found.plan, found.findings)
+    assert words.startswith("Pairs 3, 5 were driven the other way round than drawn")
+    assert words in [line.text for line in report(found, False, None)]
+    assert not list(told.departure_words(key.plan, trial().findings))
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (("Ann", "Ann"), ["Planned for 2 drivers, driven by Ann alone: it may be a habit of that hand."]),
+        (("Ann", "Bob"), []),
+    ],
+)
+def test_drivers_other_than_planned_are_remarked(desk: Path, names: tuple[str, str], said: list[str]) -> None:
+    spoilt(desk, rows(lambda cells: [*cells[:2], names[cells[2] == "driver 2"], *cells[3:]]))
+    found = scored(desk)
+    assert list(told.departure_words(found.plan, found.findings)) == said
+
+
+def test_a_driver_is_the_same_in_capitals_and_a_third_one_is_remarked(desk: Path) -> None:
+    names = {"1": "Driver  1", "2": "DRIVER 1", "3": "driver 1 ", "4": "driver 1", "7": "Tim", "8": "tim"}
+    spoilt(desk, rows(lambda cells: [*cells[:2], names.get(cells[0], cells[2]), *cells[3:]]))
+    found = scored(desk)
+    assert not found.findings.left_out
+    (words,) = told.departure_words(found.plan, found.findings)
+    assert words.startswith("Planned for 2 drivers, driven by 3: Tim, driver 1, driver 2. Is one")
+
+
 @pytest.mark.parametrize(
     ("effect", "knew", "verdict"),
     [
