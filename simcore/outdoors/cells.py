@@ -4,7 +4,7 @@ import re
 from collections.abc import Collection, Iterator, Sequence
 
 from simcore.errors import RejectedValue
-from simcore.outdoors.dates import date_number, reads_as_date
+from simcore.outdoors.dates import date_number, reads_as_clock, reads_as_date
 from simcore.outdoors.measure import NUMBER
 from simcore.results.formatting import MINUS
 from simcore.units import Q, show
@@ -30,6 +30,8 @@ def number_in(text: str, wanted: Q, commas: bool, far: float = 0.0) -> float:
     """
     if reads_as_date(text):
         raise RejectedValue(f"{show(text)}, which reads as a date", f"{wanted.wanted()}: {MADE}")
+    if reads_as_clock(text):
+        raise RejectedValue(f"{show(text)}, which reads as on a clock", wanted.wanted())
     tidy = text.replace(MINUS, "-")
     if commas:
         tidy = tidy.replace(",", ".", 1)

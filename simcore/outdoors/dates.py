@@ -1,4 +1,4 @@
-"""Dates where a number is due: spreadsheets make them of 1.3 and of 3/11, and may keep them as numbers."""
+"""Dates and clocks where a number is due: spreadsheets make dates of 1.3, and may keep them as numbers."""
 
 import datetime
 import re
@@ -16,6 +16,7 @@ _DATE = re.compile(
     re.IGNORECASE,
 )
 _DATED = re.compile(f"(?:{_DATE.pattern}){_TIME}", re.IGNORECASE)
+_CLOCK = re.compile(r"\d{1,3}:\d{2}(?::\d{2})?(?:[.,]\d+)?")
 _FIRST = datetime.date(1899, 12, 30)  # from which spreadsheets count days
 _YEARS = range(2000, 2050)  # in which such a number is looked for
 
@@ -31,3 +32,8 @@ def date_number(text: str) -> datetime.date | None:
         return None
     date = _FIRST + datetime.timedelta(days=int(text))
     return date if date.year in _YEARS else None
+
+
+def reads_as_clock(text: str) -> bool:
+    """Whether a cell is a time as clocks show it, of the day or of a run."""
+    return _CLOCK.fullmatch(text) is not None

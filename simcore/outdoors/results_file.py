@@ -3,6 +3,7 @@
 import csv
 import dataclasses
 import io
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
@@ -29,7 +30,11 @@ FIELDS = {
 }
 """Columns of the file; the first five must be there."""
 NEEDED = tuple(FIELDS)[:5]
+_NAMES = {name.lower(): name for name in FIELDS}
 NUMBERS = {"temperature_C": Q("1", ge=-60.0, le=70.0), "battery_V": Q("V", ge=0.0, le=100.0)}
+LONGEST = 40  # letters of a driver's name
+_WORD = re.compile(r"[^\W\d_]{2,}")
+_DEGREES = re.compile(r"\s*°?\s*C$")
 SAID = 3  # runs of one fault that are told
 FAR = 1000.0  # times the scatter of runs: further from nought no outcome is expected
 YES, NO = ("yes", "y", "1", "true"), ("no", "n", "0", "false")
@@ -97,15 +102,14 @@ def read_results(path: Path, key: Key) -> tuple[TypedRun, ...]:
     text = csv_text(path, "the results of a trial as CSV")
     lines = text.splitlines()
     _check_trial(file, lines, key)
-    body = ["" if _said(line) else line for line in lines]
-    mark = separator(next((line for line in body if line.strip()), ""))
-    rows = [(number, cells) for number, cells in _rows(body, mark) if any(map(str.strip, cells))]
+    mark = separator(next((line for line in lines if line.strip() and not _said(line)), ""))
+    rows = [(number, cells) for number, cells in _rows(file, lines, mark) if any(map(str.strip, cells))]
     if not rows:
         raise InputError(
             [InputIssue(file, "", "no rows", f"a header of {', '.join(FIELDS)}, and a row a run")]
         )
     (head, names), *rest = rows
-    names = [name.strip() for name in names]
+    names = [_NAMES.get(name.strip().lower(), name.strip()) for name in names]
     issues = list(_header_issues(file, head, names))
     if issues:
         raise InputError(issues)
@@ -118,21 +122,38 @@ def read_results(path: Path, key: Key) -> tuple[TypedRun, ...]:
     return tuple(sorted(reading.runs.values(), key=lambda run: run.run))
 
 
-def _rows(lines: Sequence[str], mark: str) -> Iterator[tuple[int, list[str]]]:
+def _rows(file: str, lines: Sequence[str], mark: str) -> Iterator[tuple[int, list[str]]]:
     """Rows with the line that each begins in; a cell in quotes may go on over several lines."""
-    reader = csv.reader([f"{line}\n" for line in lines], delimiter=mark)
-    begun = 1
-    for cells in reader:
-        yield begun, cells
-        begun = reader.line_num + 1
+    begun, fresh = 1, True
+
+    def fed() -> Iterator[str]:
+        nonlocal fresh
+        for line in lines:
+            begins, fresh = fresh, False
+            yield "\n" if begins and _said(line) else f"{line}\n"
+
+    reader = csv.reader(fed(), delimiter=mark, strict=True)
+    try:
+        for cells in reader:
+            yield begun, cells
+            begun, fresh = reader.line_num + 1, True
+    except csv.Error:
+        got = "a cell that never ends, or with a quotation mark within"
+        raise InputError(
+            [InputIssue(file, f"line {begun}", got, "quotation marks in pairs, or none")]
+        ) from None
 
 
 def _said(line: str) -> bool:
-    return line.lstrip('" ').startswith("#")
+    """Whether a line is no row: a remark, or what some spreadsheets are told the separator by."""
+    return line.lstrip('" ').startswith("#") or line.lower().lstrip('" ').startswith("sep=")
 
 
 def _check_trial(file: str, lines: Sequence[str], key: Key) -> None:
-    """Refuse results of another trial."""
+    """Refuse results of another trial, and none at all."""
+    if not any(map(str.strip, lines)):
+        must_be = f"the results of trial {key.trial}, in the file that its plan has written"
+        raise InputError([InputIssue(file, "", "an empty file", must_be)])
     named = [
         line.strip('" ,;\t').removeprefix(TRIAL).split()
         for line in lines
@@ -146,11 +167,10 @@ def _check_trial(file: str, lines: Sequence[str], key: Key) -> None:
 
 
 def _header_issues(file: str, line: int, names: Sequence[str]) -> Iterator[InputIssue]:
-    for name in NEEDED:
-        if name not in names:
-            yield InputIssue(
-                file, f"line {line}", f"a header without {name}", f"one with {', '.join(NEEDED)}"
-            )
+    missing = [name for name in NEEDED if name not in names]
+    if missing:
+        must_be = f"one with {', '.join(NEEDED)}, between commas, semicolons or tabs"
+        yield InputIssue(file, f"line {line}", f"a header without {', '.join(missing)}", must_be)
     for name in dict.fromkeys(names):
         if name and name not in FIELDS:
             yield InputIssue(file, f"line {line}", f"a column {show(name)}", f"one of {', '.join(FIELDS)}")
@@ -188,11 +208,11 @@ class _Reading:
             self.runs[row.run.run] = dataclasses.replace(row.run, driver=driver)
 
     def other_words(self) -> Iterator[InputIssue]:
-        """That most runs have another code word than planned, which no slip on the day explains."""
+        """That half of the runs have another code word than planned, which no slip on the day explains."""
         done = [run for run in self.runs.values() if run.outcome is not None]
         planned = {run.run: self.plan.word(run) for run in self.plan.runs}
         other = [run.run for run in done if run.word != planned[run.run]]
-        if 2 * len(other) <= len(done):
+        if len(other) < 2 or 2 * len(other) < len(done):
             return
         lines = [self.lines[run] for run in other]
         where = f"lines {min(lines)} to {max(lines)}" if len(lines) > 1 else f"line {lines[0]}"
@@ -260,9 +280,16 @@ class _Row:
         guess = cells.get("guess", "").lower()
         if guess not in GUESSES:
             self.wrong("guess", show(guess), "first, second, ? or nothing")
+        driver = " ".join(cells.get("driver", "").split()) or planned.driver
+        if len(driver) > LONGEST or not driver.isprintable():
+            self.wrong("driver", show(driver), f"a name of at most {LONGEST} letters")
+        why = cells.get("left_out", "")
+        if why and (why.lower() in YES + NO or not _WORD.search(why)):
+            must_be = "why the run must not count, in words, or nothing where it counts"
+            self.wrong("left_out", show(why), must_be)
         return TypedRun(
             run=planned.run,
-            driver=" ".join(cells.get("driver", "").split()) or planned.driver,
+            driver=driver,
             word=word,
             outcome=self.outcome(),
             temperature=self.number("temperature_C", NUMBERS["temperature_C"]),
@@ -270,7 +297,7 @@ class _Row:
             tyres=cells.get("tyres", "").lower(),
             battery=self.number("battery_V", NUMBERS["battery_V"]),
             guess=GUESSES.get(guess, 0),
-            left_out=cells.get("left_out", ""),
+            left_out=why,
         )
 
     def outcome(self) -> float | None:
@@ -288,6 +315,8 @@ class _Row:
         text = self.cells.get(name, "")
         if not text:
             return None
+        if name == "temperature_C":
+            text = _DEGREES.sub("", text)
         try:
             return number_in(text, wanted, self.commas, far)
         except RejectedValue as refusal:

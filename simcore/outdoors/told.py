@@ -2,15 +2,17 @@
 
 import math
 from collections.abc import Iterator
+from statistics import median
 
 from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict, deciding_p
 from simcore.outdoors.key import Plan
-from simcore.outdoors.measure import WIDE, Measure
+from simcore.outdoors.measure import WIDE, Measure, said
 from simcore.outdoors.paired import LEAST_PAIRS, LEVEL
 from simcore.outdoors.power import Expected
 from simcore.results.formatting import MINUS, three_digits
 from simcore.units import with_unit
 
+FAR_OFF = 15.0  # times the usual distance from the middle, ten standard deviations of a bell curve
 SIDE = 10.0  # of its own size: as finely an end of an interval is said, so that its side of nought shows
 
 
@@ -125,14 +127,15 @@ def tests_words(plan: Plan, found: Findings) -> str:
     effect = found.effect
     if effect is None:
         return ""
-    same = len(found.pairs) - effect.up - effect.down
+    count = len(found.pairs)
+    same = count - effect.up - effect.down
     equal = f", {same} the same" if same else ""
     test, check = "sign", ""
     if not plan.measure.yes_no:
         directions = f"the sign test, of directions alone ({p_words(effect.sign)})"
         test, check = "permutation", f" Beside it, deciding nothing: {directions}."
     return (
-        f"{len(found.pairs)} pairs: {effect.up} higher with the change, {effect.down} lower{equal}. "
+        f"{count} pair{'s' * (count != 1)}: {effect.up} higher with the change, {effect.down} lower{equal}. "
         f"The {test} test decides, at {LEVEL:g}: {p_words(deciding_p(plan, effect))}; "
         f"the interval holds every effect that it does not reject.{check}"
     )
@@ -184,6 +187,27 @@ def departure_words(plan: Plan, found: Findings) -> Iterator[str]:
             f"Planned for {meant} driver{'s' * (meant > 1)}, driven by {len(names)}: {', '.join(names)}. "
             "Is one of them written in two ways?"
         )
+
+
+def far_words(plan: Plan, found: Findings) -> Iterator[str]:
+    """Outcomes so far from the others of their set-up that they may be mistyped; of numbers alone."""
+    if plan.measure.yes_no or not found.pairs:
+        return
+    for changed in (False, True):
+        came = {
+            2 * pair.pair - (pair.changed_first is changed): pair.changed if changed else pair.base
+            for pair in found.pairs
+        }
+        middle = median(came.values())
+        usual = median(abs(outcome - middle) for outcome in came.values())
+        for run, outcome in came.items():
+            if abs(outcome - middle) > FAR_OFF * usual > 0.0:
+                what = said(outcome, plan.measure.unit)
+                half = said(middle, plan.measure.unit)
+                yield (
+                    f"Run {run}, {what}, lies far from the others with its set-up, half of which are within "
+                    f"{three_digits(usual)} of {half}. Was it mistyped? The sheets know."
+                )
 
 
 def guess_words(found: Findings) -> str:

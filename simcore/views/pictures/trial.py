@@ -76,7 +76,7 @@ def _pairs(axis: Axes, result: FieldTrial) -> None:
                 [one.pair for one in own],
                 [one.difference for one in own],
                 s=62,
-                marker=MARKERS[k],
+                marker=MARKERS[k % len(MARKERS)],
                 facecolors=BLUE if first else "white",
                 edgecolors=BLUE,
                 linewidths=1.6,
@@ -90,7 +90,9 @@ def _pairs(axis: Axes, result: FieldTrial) -> None:
     keys = "filled: change first, open: change second"
     if len(names) > 1:
         shapes = {"o": "round", "s": "square"}
-        keys += "\n" + ", ".join(f"{shapes.get(MARKERS[k], 'other')}: {name}" for k, name in enumerate(names))
+        keys += "\n" + ", ".join(
+            f"{shapes.get(MARKERS[k % len(MARKERS)], 'other')}: {name}" for k, name in enumerate(names)
+        )
     axis.set_title(keys, fontsize=SMALL, loc="left", color=QUIET)
 
 

@@ -334,6 +334,43 @@ def test_other_faults_of_a_file_are_said(desk: Path, spoil: Spoil, message: str)
         scored(desk)
 
 
+@pytest.mark.parametrize(
+    ("spoil", "message"),
+    [
+        (lambda text: "\n\n", "got an empty file, must be the results of trial"),
+        (lambda text: text.replace(",dry,", ',"dry,', 1), "a cell that never ends"),
+        (lambda text: text.replace(",dry,", f",{'x' * 200_000},", 1), "a cell that never ends"),
+        (lambda text: text.replace(",dry,", ',"dry', 1) + "y" * 200_000, "a cell that never ends"),
+        (lambda text: text.replace(",dry,", "|dry|"), 'temperature_C: got "'),
+        (lambda text: text.replace("driver 1", "x" * 41), "a name of at most 40 letters"),
+        (rows(lambda cells: [*cells[:10], "no", ""]), 'left_out: got "no", must be why the run must not'),
+        (rows(lambda cells: [*cells[:4], "1:23", *cells[5:]]), "which reads as on a clock"),
+    ],
+)
+def test_what_spreadsheets_and_hands_spoil_is_said(desk: Path, spoil: Spoil, message: str) -> None:
+    spoilt(desk, spoil)
+    with pytest.raises(InputError, match=message):
+        scored(desk)
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda text: "sep=,\n" + text,
+        lambda text: re.sub("^run,.*$", lambda head: head[0].upper(), text, flags=re.M),
+        lambda text: re.sub("^#.*$", lambda said: f'"{said[0]}",,,', text, flags=re.M),
+        lambda text: re.sub(r",$", ',"wind\n# and dust"', text, flags=re.M),
+        lambda text: "\n".join(
+            sorted(text.splitlines(), key=lambda line: ("#r".find(line[0]) % 3, line[::-1]))
+        ),
+    ],
+)
+def test_what_spreadsheets_and_hands_change_is_read_as_before(desk: Path, spoil: Spoil) -> None:
+    before = scored(desk).runs
+    spoilt(desk, spoil)
+    assert scored(desk).runs == before
+
+
 def test_key_of_another_trial_is_refused(desk: Path) -> None:
     (desk / "key.toml").write_text(key_of(seed=4).text("key.toml"), encoding="utf-8")
     with pytest.raises(InputError, match=f"got results of trial {key_of().trial}"):
@@ -402,6 +439,16 @@ def test_a_pair_driven_the_other_way_round_counts_as_it_was_driven() -> None:
     before, after = (findings(key.plan, each).pairs[0] for each in (runs, turned))
     assert after.difference == -before.difference
     assert after.changed_first is not before.changed_first
+
+
+def test_an_outcome_far_from_all_others_is_remarked() -> None:
+    key = key_of()
+    (words,) = told.far_words(key.plan, findings(key.plan, changed_runs(key, run_3={"outcome": 83.9})))
+    assert words.startswith(
+        "Run 3, 83.9 deg, lies far from the others with its set-up, half of which are within "
+    )
+    assert not any(list(told.far_words(key.plan, trial(seed=seed).findings)) for seed in range(20))
+    assert not list(told.far_words(key.plan, result_of(key, ()).findings))
 
 
 def other(key: Key, word: str) -> str:

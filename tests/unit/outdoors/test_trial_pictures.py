@@ -26,11 +26,20 @@ def few() -> FieldTrial:
     return result_of(key, driven(key, 1.7, 1.5)[:10])
 
 
+def many_drivers() -> FieldTrial:
+    """Twelve names, more than there are shapes of dots."""
+    key = key_of()
+    return result_of(
+        key, tuple(replace(run, driver=f"P{(run.run + 1) // 2}") for run in driven(key, 1.7, 1.5))
+    )
+
+
 MADE: dict[str, Callable[[], FieldTrial]] = {
     "number": trial,
     "yes or no": climbed_or_not,
     "nothing typed": nothing_typed,
     "five pairs": few,
+    "many drivers": many_drivers,
     "not blind": lambda: trial(3.0, 1.0, 1.0),
 }
 
