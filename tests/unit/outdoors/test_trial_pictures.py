@@ -26,20 +26,11 @@ def few() -> FieldTrial:
     return result_of(key, driven(key, 1.7, 1.5)[:10])
 
 
-def many_drivers() -> FieldTrial:
-    """Twelve names, more than there are shapes of dots."""
-    key = key_of()
-    return result_of(
-        key, tuple(replace(run, driver=f"P{(run.run + 1) // 2}") for run in driven(key, 1.7, 1.5))
-    )
-
-
 MADE: dict[str, Callable[[], FieldTrial]] = {
     "number": trial,
     "yes or no": climbed_or_not,
     "nothing typed": nothing_typed,
     "five pairs": few,
-    "many drivers": many_drivers,
     "not blind": lambda: trial(3.0, 1.0, 1.0),
 }
 
@@ -62,6 +53,19 @@ def test_title_is_the_headline_and_every_pair_is_inside(name: str) -> None:
     ends = [float(end) for end in result.effect.to_numpy().ravel() if np.isfinite(end)]
     assert all(low < value < high for value in [*ends, *(y for _, y in dots)])
     assert [label.get_text() for label in effect.get_xticklabels()] == ["measured", "predicted"]
+
+
+@pytest.mark.parametrize("names", [("A" * 40, "B" * 40), tuple(f"P{k}" for k in range(12))])
+def test_names_of_drivers_stay_over_their_panel(names: tuple[str, ...]) -> None:
+    key = key_of()
+    runs = (replace(run, driver=names[(run.run + 1) // 2 % len(names)]) for run in driven(key, 1.7, 1.5))
+    figure = draw(result_of(key, tuple(runs)))
+    pairs, effect = figure.axes
+    figure.canvas.draw()
+    title = next(
+        text for text in pairs.get_children() if getattr(text, "get_text", str)().startswith("filled")
+    )
+    assert title.get_window_extent().x1 < effect.get_window_extent().x0
 
 
 @pytest.mark.parametrize("name", MADE)
