@@ -196,7 +196,7 @@ class _Reading:
             self.issues.append(InputIssue(self.file, f"line {line}", f"{len(cells)} cells", must_be))
             return
         row = self.row(line, names, cells)
-        split = None if self.commas else self.split_number(line, names, cells)
+        split = None if self.commas else self.split_number(line, names, cells, not row.issues)
         self.issues += row.issues if split is None else [split]
         if row.run is not None and row.run.run in self.lines:
             run, there = row.run.run, self.lines[row.run.run]
@@ -229,17 +229,21 @@ class _Reading:
         named = {name: cell for name, cell in zip(names, cells, strict=False) if name}
         return _Row(self.file, line, self.plan, self.commas, named)
 
-    def split_number(self, line: int, names: Sequence[str], cells: Sequence[str]) -> InputIssue | None:
-        """That a row is as good a one with a comma for a decimal point; None where it is not."""
+    def split_number(
+        self, line: int, names: Sequence[str], cells: Sequence[str], sound: bool
+    ) -> InputIssue | None:
+        """That a row is a good one with a comma for a decimal point; None where it is not.
+
+        `sound` says that it is a good one as it stands, too, and may mean either.
+        """
         numbers = [*NUMBERS, *(() if self.plan.measure.yes_no else ("outcome",))]
         for commas, joined in rejoined(names, cells, numbers):
             if not self.row(line, names, joined).issues:
                 name, text = commas[0]
-                got = f"{text}, one number with a decimal comma, or two cells"
-                must_be = (
-                    f"{text.replace(',', '.')} if it is one number, {text.replace(',', '.0,')} if it is two; "
-                    "or semicolons or tabs between the columns"
-                )
+                point = text.replace(",", ".")
+                got = f"{text}, one number with a decimal comma{', or two cells' * sound}"
+                two = f" if it is one number, {text.replace(',', '.0,')} if it is two" * sound
+                must_be = f"{point}{two}; or semicolons or tabs between the columns"
                 return InputIssue(self.file, f"line {line}, {name}", got, must_be)
         return None
 
