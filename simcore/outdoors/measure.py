@@ -1,6 +1,7 @@
 """What is measured outdoors, and what the change is expected to do to it."""
 
 import dataclasses
+import math
 import re
 
 import numpy as np
@@ -135,8 +136,11 @@ def prediction_of(text: str, measure: Measure) -> Prediction:
         value += f" {NUMBER.sub('', error, count=1).strip()}"
     effect = amount(value.strip(), measure.effect_unit, "--effect")
     spread = abs(amount(error, measure.effect_unit, "--effect")) if parts else 0.0
-    if effect == 0.0 or (measure.yes_no and abs(effect) >= 100.0):
-        must_be = "between -100 and 100 % and not 0" if measure.yes_no else "not 0, with the sign it has"
+    low, high = measure.outcomes.ge, measure.outcomes.le
+    widest = math.inf if low is None or high is None else (100.0 if measure.yes_no else 1.0) * (high - low)
+    if effect == 0.0 or abs(effect) >= widest:
+        between = with_unit(f"between {-widest:.12g} and {widest:.12g}", measure.effect_unit)
+        must_be = "not 0, with the sign it has" if widest == math.inf else f"{between} and not 0"
         raise InputError([InputIssue("--effect", "", show(text), must_be)])
     return Prediction(effect, spread / WIDE)
 

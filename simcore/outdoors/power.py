@@ -14,6 +14,7 @@ TRIALS = 1000
 """Trials that are made up for one number of pairs."""
 DRAWN = 4095  # subsets of the pairs that test each of them; more would find hardly more
 MOST_RUNS = 200
+HOPELESS = 1e6  # times the effect: of a scatter beyond it nobody asks how far
 LEAST_POWER, MOST_POWER = 0.5, 0.99
 """Of a trial that would rather miss its effect than show it, not shown says nothing."""
 
@@ -60,8 +61,8 @@ class Expected:
 
     def roughly(self, power: float) -> float:
         """About how many pairs that takes, as if differences were normal and their scatter known."""
-        reach = stats.norm.ppf(1.0 - LEVEL / 2.0) + stats.norm.ppf(power)
-        return float((reach * self.pair_scatter / self.predicted.effect) ** 2)
+        reach = float(stats.norm.ppf(1.0 - LEVEL / 2.0) + stats.norm.ppf(power))
+        return min(reach * self.pair_scatter / abs(self.predicted.effect), HOPELESS) ** 2
 
     def chance(self, pairs: int, effect: float | None = None, seed: int = 1) -> Chance:
         """Do trials of so many pairs with the test that the score does; count those that show the effect."""

@@ -67,6 +67,7 @@ def test_pairs_of_yes_and_no_are_about_what_the_normal_curve_says() -> None:
     ("expected", "cheaper"),
     [
         (Expected(SLOPE, Prediction(-0.1), 2.0), "steadier runs"),
+        (Expected(SLOPE, Prediction(1e-300), 1.0), "a larger change"),
         (Expected(CLIMBED, Prediction(8.0), 50.0), "a number instead of yes or no"),
     ],
 )
@@ -188,7 +189,15 @@ def test_effects_are_read(text: str, measure: Measure, effect: float, error: flo
 
 @pytest.mark.parametrize(
     ("text", "measure"),
-    [("0 deg", SLOPE), ("1.5 mm", SLOPE), ("", SLOPE), ("+-", SLOPE), ("nan", SLOPE), ("120 %", CLIMBED)],
+    [
+        ("0 deg", SLOPE),
+        ("360 deg", SLOPE),
+        ("1.5 mm", SLOPE),
+        ("", SLOPE),
+        ("+-", SLOPE),
+        ("nan", SLOPE),
+        ("120 %", CLIMBED),
+    ],
 )
 def test_other_effects_are_refused(text: str, measure: Measure) -> None:
     with pytest.raises(InputError, match="--effect"):
