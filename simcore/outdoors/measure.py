@@ -179,5 +179,6 @@ def amount(text: str, unit: str, option: str) -> float:
 
 
 def said(value: float, unit: str) -> str:
-    """A number with its unit, in three digits."""
-    return with_unit(three_digits(value), unit)
+    """A number with its unit, in three digits; a smaller one as small as it is."""
+    nought = value and abs(value) < 0.0005
+    return with_unit(f"{value:.2g}" if nought else three_digits(value), unit)

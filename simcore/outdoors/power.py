@@ -140,6 +140,8 @@ class Size:
 
     def _cheaper(self) -> list[str]:
         expected, unit = self.expected, self.expected.measure.effect_unit
+        if self.needed >= HOPELESS**2:
+            return ["another change, or another measure"]
         times = math.sqrt(self.most / 2.0 / self.needed)
         larger = f"a larger change: {said(abs(expected.predicted.effect) / times, unit)} would do"
         place = "a course where it shows more, nearer the limit of the rig"

@@ -67,7 +67,11 @@ def test_pairs_of_yes_and_no_are_about_what_the_normal_curve_says() -> None:
     ("expected", "cheaper"),
     [
         (Expected(SLOPE, Prediction(-0.1), 2.0), "steadier runs"),
-        (Expected(SLOPE, Prediction(1e-300), 1.0), "a larger change"),
+        (
+            Expected(SLOPE, Prediction(1e-300), 1.0),
+            "1e-300 deg would take N > 200 runs, about 2000000000000.",
+        ),
+        (Expected(SLOPE, Prediction(1e-300), 1.0), "another change, or another measure."),
         (Expected(CLIMBED, Prediction(8.0), 50.0), "a number instead of yes or no"),
     ],
 )
