@@ -502,6 +502,7 @@ def test_drivers_other_than_planned_are_remarked(desk: Path, names: tuple[str, s
     spoilt(desk, rows(lambda cells: [*cells[:2], names[cells[2] == "driver 2"], *cells[3:]]))
     found = scored(desk)
     assert list(told.departure_words(found.plan, found.findings)) == said
+    assert found.asked.endswith("1 driver." if said else "2 drivers.")
 
 
 def test_a_driver_is_the_same_in_capitals_and_a_third_one_is_remarked(desk: Path) -> None:
