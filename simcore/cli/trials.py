@@ -1,12 +1,13 @@
 """The commands for a trial on rock: plan it, open its key, score it."""
 
+import shlex
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet
+from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Settings
 from simcore.cli.shared import (
     app,
     carry_out,
@@ -79,18 +80,19 @@ def plan(
         typer.Option(
             "--from",
             metavar="DIR",
-            help="Saved spread of the scenario. --effect then names the metric, as done_s.",
+            help="Saved spread of the scenario, of the same --set. --effect then names a metric, as done_s.",
         ),
     ] = None,
     variant: Annotated[
         str | None, typer.Option(help="The change; needed where the file has several.")
     ] = None,
+    settings: Settings = None,
     drivers: Annotated[
         int,
         typer.Option(min=1, max=2, help="2 is better: what holds for one hand is no property of the rig."),
     ] = 1,
     power: Annotated[
-        float, typer.Option(min=0.5, max=0.99, help="Share of such trials that shall show the effect.")
+        float, typer.Option(help="Share of such trials that shall show the effect, 0.5 to 0.99.")
     ] = 0.8,
     pairs: Annotated[
         int | None, typer.Option(min=1, max=500, help="Pairs of runs; as many as it takes if left out.")
@@ -110,19 +112,19 @@ def plan(
         from simcore.outdoors.plan import at_least, check_free, expected_of, planned, set_ups
         from simcore.outdoors.told import lost_words
 
-        asked = scenario_in(scenario)
+        asked = scenario_in(scenario, settings)
         what = measure_of(measure)
         base, changed = set_ups(asked, variant)
         predicted = (
             prediction_of(effect, what)
             if drawn is None
-            else _predicted(drawn, effect, what, asked, (base, changed))
+            else _predicted(drawn, effect, what, asked, (base, changed), settings or [])
         )
         spread = None if scatter is None else amount(scatter, what.effect_unit, "--scatter")
         expected = expected_of(what, predicted, spread, usual)
         warn_of_rig(asked)
         place = list(asked.cases()).index(changed)  # not its name: browsers print where a sheet comes from
-        folder = folder_for(out, scenario, "trial", "", [str(place)] if place > 1 else [], None)
+        folder = folder_for(out, scenario, "trial", "", [str(place)] if place > 1 else [], settings)
         check_free(folder)
         found = planned(asked, expected, variant, drivers, power, pairs, most, seed)
         if not isinstance(found, Key):
@@ -177,7 +179,12 @@ def score(
 
 
 def _predicted(
-    drawn: Path, metric: str, what: "Measure", asked: "Scenario", names: tuple[str, str]
+    drawn: Path,
+    metric: str,
+    what: "Measure",
+    asked: "Scenario",
+    names: tuple[str, str],
+    settings: Iterable[str],
 ) -> "Prediction":
     """What a saved spread predicts of a metric; raises InputError when it tells nothing of it."""
     from simcore.outdoors.measure import prediction_from
@@ -187,7 +194,7 @@ def _predicted(
     from simcore.units import Q
 
     base, changed = names
-    result = _spread_of(drawn, asked, names)
+    result = _spread_of(drawn, asked, names, settings)
     if metric not in NUMBERS or metric not in result.table:
         must_be = "with --from the name of a metric, as done_s (plots/README.md lists them)"
         raise InputError([InputIssue("--effect", "", metric, must_be)])
@@ -207,7 +214,7 @@ def _predicted(
     return found
 
 
-def _spread_of(folder: Path, asked: "Scenario", names: Iterable[str]) -> "Spread":
+def _spread_of(folder: Path, asked: "Scenario", names: Iterable[str], settings: Iterable[str]) -> "Spread":
     """The saved spread of these cases as they would run now; raises InputError when it is of others."""
     from simcore.results.store import run_key
     from simcore.studies.load import load
@@ -222,7 +229,8 @@ def _spread_of(folder: Path, asked: "Scenario", names: Iterable[str]) -> "Spread
     others = [name for name in names if run_key(saved[name]) != run_key(now[name])]
     if others:
         got = f"a spread in which {' and '.join(map(show, others))} had other values than in {asked.path}"
-        must_be = f"one of {both} as they are now: simcore spread {asked.path}"
+        typed = shlex.join(["simcore", "spread", str(asked.path), *(f"--set={text}" for text in settings)])
+        must_be = f"one of {both} as they are now: {typed}; or give the --set of that spread here, too"
         raise InputError([InputIssue("--from", str(folder), got, must_be)])
     return result
 

@@ -59,7 +59,7 @@ class FieldTrial(Result):
     @property
     def asked(self) -> str:
         """What was tried, and how."""
-        drivers = len(self.plan.drivers)
+        drivers = len(self.findings.drivers) or len(self.plan.drivers)
         return (
             f'{self.scenario.title}  Tried outdoors: "{self.plan.changed}" against "{self.plan.base}", '
             f"{self.plan.measure.asked}; {self.plan.pairs} pairs planned, order drawn, "

@@ -22,7 +22,7 @@ from simcore.outdoors.paired import (
 from simcore.outdoors.results_file import TypedRun
 
 LEAST_DRIFT = 5  # pairs, of which three things that may drift can be told
-ROUNDING = 1e-12  # of the numbers: less is no drift
+ROUNDING = 1e-12  # of the largest number: less is no drift, nor an error of one
 LEAST_ALIKE = 6  # runs with a number noted beside them
 
 
@@ -84,7 +84,8 @@ class Effect:
 
     Attributes
     ----------
-    value, low, high : mean of the pairs and ends of its 95 % interval, in the unit of the effect
+    value, low, high : mean of the pairs and ends of its 95 % interval, in the unit of the effect; no effect
+        is outside it where `deciding_p` is at most 5 %, and only there
     permutation, sign : two-sided p of the two tests
     up, down : pairs that differ upward and downward
     """
@@ -105,7 +106,7 @@ class Drifted:
     Attributes
     ----------
     what : drifted
-    value, error : how much, and its standard error
+    value, error : how much, and its standard error; both 0: none but rounding of the numbers
     p : chance of so much without any
     """
 
@@ -251,15 +252,21 @@ def _effect(pairs: Sequence[Pair], yes_no: bool) -> Effect:
     low, high = (
         (100.0 * end for end in interval_of_share(found / 100.0)) if yes_no else interval_of_mean(found)
     )
-    p = float(permutation_p(found)) if len(found) > 1 else 1.0
+    p = float(permutation_p(found))
     return Effect(float(found.mean()), low, high, p, sign_p(found), *signs(found))
 
 
+def deciding_p(plan: Plan, effect: Effect) -> float:
+    """The p that the verdict goes by, of the test whose interval an effect has: of a number the permutation
+    test, of yes or no the sign test, which that one is there.
+    """
+    return effect.sign if plan.measure.yes_no else effect.permutation
+
+
 def _verdict(plan: Plan, pairs: Sequence[Pair], effect: Effect | None, guesses: Guesses) -> Verdict:
-    """Of a number the permutation test decides, of yes or no the sign test, which it is there."""
     if effect is None or len(pairs) < LEAST_PAIRS:
         return Verdict.TOO_FEW
-    if (effect.sign if plan.measure.yes_no else effect.permutation) > LEVEL:
+    if deciding_p(plan, effect) > LEVEL:
         return Verdict.NOT_SHOWN
     if guesses.p <= LEVEL:
         return Verdict.NOT_BLIND
@@ -302,9 +309,9 @@ def _slopes(
     errors = np.sqrt(np.diag(np.linalg.pinv(model.T @ model)) * (rest @ rest) / free)
     nothing = ROUNDING * float(np.abs(values).max())
     for what, (column, scale) in told.items():
-        value, error = scale * float(slopes[column]), scale * float(errors[column])
-        seen = abs(value) > nothing
-        p = float(2.0 * stats.t.sf(abs(value / error), free)) if error > nothing else 1.0 - seen
+        found = scale * float(slopes[column]), scale * float(errors[column])
+        value, error = (size if abs(size) > nothing else 0.0 for size in found)
+        p = float(2.0 * stats.t.sf(abs(value / error), free)) if error else float(value == 0.0)
         yield Drifted(what, value, error, p)
 
 

@@ -1,6 +1,7 @@
 """What is measured outdoors, and what the change is expected to do to it."""
 
 import dataclasses
+import math
 import re
 
 import numpy as np
@@ -14,7 +15,12 @@ from simcore.units import Q, show, with_unit
 YES_NO, COUNT = "yes/no", "count"
 WIDE = 1.959964  # standard deviations to both ends of a 95 % interval
 _ERROR = re.compile(r"(?P<value>.*?)\s*(?:\+-|\+/-|±)\s*(?P<error>[^\s+-].*)")
-_NUMBER = re.compile(r"[+-]?[0-9.]+(?:[eE][+-]?[0-9]+)?")
+NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+"""A number without a unit."""
+TURNS = "turn"
+"""An angle in this unit is of what goes round, and goes on beyond half of it."""
+_LIMITS = {"deg": (-180.0, 180.0), "s": (0.0, None), "g": (0.0, None), "Hz": (0.0, None)}
+"""Ends of what can be, of every unit of the same kind: a slope or a pitch, a time, a mass, how often."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -34,6 +40,22 @@ class Measure:
     def yes_no(self) -> bool:
         """Whether it only happens or not."""
         return self.unit == YES_NO
+
+    @property
+    def outcomes(self) -> Q:
+        """What can come of a run, by the kind of its unit; yes is 1 and no is 0."""
+        if self.yes_no:
+            return Q("1", ge=0.0, le=1.0)
+        if self.unit == "1":
+            return Q("1", ge=0.0)
+        for known, ends in _LIMITS.items():
+            try:
+                one = Q(known).bench(f"1 {self.unit}")
+            except RejectedValue:
+                continue
+            low, high = (None if end is None or self.unit == TURNS else end / one for end in ends)
+            return Q(self.unit, ge=low, le=high)
+        return Q(self.unit)
 
     @property
     def effect_unit(self) -> str:
@@ -110,12 +132,15 @@ def prediction_of(text: str, measure: Measure) -> Prediction:
     """
     parts = _ERROR.fullmatch(text.strip())
     value, error = (parts["value"], parts["error"]) if parts else (text.strip(), "")
-    if parts and _NUMBER.fullmatch(value):  # the unit stands once, behind both
-        value += f" {_NUMBER.sub('', error, count=1).strip()}"
+    if parts and NUMBER.fullmatch(value):  # the unit stands once, behind both
+        value += f" {NUMBER.sub('', error, count=1).strip()}"
     effect = amount(value.strip(), measure.effect_unit, "--effect")
     spread = abs(amount(error, measure.effect_unit, "--effect")) if parts else 0.0
-    if effect == 0.0 or (measure.yes_no and abs(effect) >= 100.0):
-        must_be = "between -100 and 100 % and not 0" if measure.yes_no else "not 0, with the sign it has"
+    low, high = measure.outcomes.ge, measure.outcomes.le
+    widest = math.inf if low is None or high is None else (100.0 if measure.yes_no else 1.0) * (high - low)
+    if effect == 0.0 or abs(effect) >= widest:
+        between = with_unit(f"between {-widest:.12g} and {widest:.12g}", measure.effect_unit)
+        must_be = "not 0, with the sign it has" if widest == math.inf else f"{between} and not 0"
         raise InputError([InputIssue("--effect", "", show(text), must_be)])
     return Prediction(effect, spread / WIDE)
 
@@ -147,12 +172,13 @@ def amount(text: str, unit: str, option: str) -> float:
     """
     bare = text.removesuffix("%").strip() if unit == "%" else text
     try:
-        value: object = float(bare) if _NUMBER.fullmatch(bare) else bare
+        value: object = float(bare) if NUMBER.fullmatch(bare) else bare
         return Q(unit).bench(value)
     except RejectedValue as refusal:
         raise InputError([InputIssue(option, "", refusal.got, refusal.must_be, refusal.hint)]) from None
 
 
 def said(value: float, unit: str) -> str:
-    """A number with its unit, in three digits."""
-    return with_unit(three_digits(value), unit)
+    """A number with its unit, in three digits; a smaller one as small as it is."""
+    nought = value and abs(value) < 0.0005
+    return with_unit(f"{value:.2g}" if nought else three_digits(value), unit)

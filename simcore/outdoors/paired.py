@@ -2,52 +2,55 @@
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
+from scipy import optimize, special, stats
 
 LEVEL = 0.05
 """Two-sided level of every test."""
 LEAST_PAIRS = 6
 """Fewer cannot show anything: of 5 pairs that all agree chance makes 2 in 2**5 = 6 %."""
-DRAWN = 99_999
-"""Ways to turn signs that are drawn where there are too many to try all."""
-ALL_OF = 16
-"""Pairs up to which all ways are tried, 2**16."""
 SUBSETS = 65_535
-SEED = 20_000  # of drawn ways: the same results give the same answer
+"""Ways to choose some of the pairs that are drawn where there are more of them: of 16 pairs all are tried."""
+ROUNDING = 1e-12
+"""Of the sum of all sizes: nearer to nought a sum of typed numbers is nought."""
+POINTS = (np.arange(500) + 0.5) / 500.0  # of a distribution: each of its values there is as likely
+SEED = 20_000  # of drawn subsets: the same results give the same answer
 Numbers = NDArray[np.float64]
 
 
-def permutation_p(differences: ArrayLike, drawn: int = DRAWN, seed: int = SEED) -> Numbers:
+def permutation_p(differences: ArrayLike, drawn: int = SUBSETS) -> Numbers:
     """Chance that pairs differ so much if the change does nothing, and either sign is as likely.
+
+    Turning the signs of some of the pairs raises their sum as far as these add up to less than nought: so it
+    is sums of subsets that are counted, the same as for `interval_of_mean`.
 
     Parameters
     ----------
     differences : (..., pairs) with the change less without it; all sets along the last axis at once
-    drawn : ways to turn signs that are drawn where there are more of them; else all are tried
-    seed : of those
+    drawn : subsets that are drawn where there are more of them; else all are tried
 
     Returns
     -------
-    (...) two-sided p
+    (...) two-sided p, twice that of the rarer side
 
     Source: R. A. Fisher, The Design of Experiments (1935), section 21.
     """
+    sums, _ = _subsets(differences, drawn)
+    rarer = np.minimum((sums <= 0.0).sum(axis=-1), (sums >= 0.0).sum(axis=-1))
+    return np.asarray(np.minimum(2.0 * (1.0 + rarer) / (1.0 + sums.shape[-1]), 1.0))
+
+
+def _subsets(differences: ArrayLike, drawn: int) -> tuple[Numbers, Numbers]:
+    """Sum of each subset of the pairs, (..., subsets), none that is but rounding, and how many are in it."""
     values = np.asarray(differences, dtype=float)
-    found = stats.permutation_test(
-        (values,),
-        _mean,
-        permutation_type="samples",
-        axis=-1,
-        n_resamples=drawn,
-        vectorized=True,
-        batch=max(1, 4_000_000 // max(values.size, 1)),
-        rng=np.random.default_rng(seed),
-    )
-    return np.asarray(found.pvalue)
-
-
-def _mean(values: Numbers, axis: int) -> Numbers:
-    return np.mean(values, axis=axis)
+    count = values.shape[-1]
+    if 2**count - 1 <= drawn:
+        chosen = (np.arange(1, 2**count)[:, None] >> np.arange(count)) & 1
+    else:
+        chosen = np.random.default_rng(SEED).integers(0, 2, (drawn, count))
+        chosen = chosen[chosen.any(axis=1)]
+    sums = values @ chosen.T.astype(float)
+    nought = np.abs(sums) <= ROUNDING * np.abs(values).sum(axis=-1, keepdims=True)
+    return np.where(nought, 0.0, sums), chosen.sum(axis=1)
 
 
 def sign_p(differences: ArrayLike) -> float:
@@ -75,7 +78,8 @@ def signs(differences: ArrayLike) -> tuple[int, int]:
 
 
 def interval_of_mean(differences: ArrayLike, level: float = LEVEL) -> tuple[float, float]:
-    """All effects that the permutation test does not reject.
+    """All effects that `permutation_p` does not reject, by the same subsets: without nought where p is at
+    most the level, and only there.
 
     They lie between two of the means of all subsets of the pairs: a set of N has 2**N - 1, and the true
     effect is as likely to lie between any two neighbours of them. The interval holds it in at least
@@ -84,14 +88,8 @@ def interval_of_mean(differences: ArrayLike, level: float = LEVEL) -> tuple[floa
     Source: J. A. Hartigan, Using subsample values as typical values, J. Amer. Statist. Assoc. 64 (1969)
     1303-1317.
     """
-    values = np.asarray(differences, dtype=float)
-    count = len(values)
-    if count <= ALL_OF:
-        chosen = (np.arange(1, 2**count)[:, None] >> np.arange(count)) & 1
-    else:
-        chosen = np.random.default_rng(SEED).integers(0, 2, (SUBSETS, count))
-        chosen = chosen[chosen.any(axis=1)]
-    means = np.sort(chosen @ values / chosen.sum(axis=1))
+    sums, sizes = _subsets(differences, SUBSETS)
+    means = np.sort(sums / sizes)
     place = int(level * (len(means) + 1) / 2.0)
     if place < 1:
         return -np.inf, np.inf
@@ -99,16 +97,44 @@ def interval_of_mean(differences: ArrayLike, level: float = LEVEL) -> tuple[floa
 
 
 def interval_of_share(differences: ArrayLike, level: float = LEVEL) -> tuple[float, float]:
-    """How much more often a yes comes with the change, from differences of 1, 0 and -1: ends of the interval.
+    """How much more often a yes comes with the change: ends of the interval that goes with `sign_p`.
 
-    Half a pair is added to each of the four ways that a pair can come out.
+    It is without nought where that p is at most the level, and only there. The effect is the share of pairs
+    that differ, times twice the chance that one of these differs upward, less one. Each of the two has the
+    exact limits of a binomial share at every level, which make a distribution; the end is where the effect of
+    both, drawn by these, has half of the level beyond it. Whether that is above nought hangs on the second
+    alone, and its exact limits are the sign test's.
 
-    Source: A. Agresti and Y. Min, Simple improved confidence intervals for comparing matched proportions,
-    Statist. Med. 24 (2005) 729-740.
+    Parameters
+    ----------
+    differences : (pairs,) of 1, 0 and -1
+    level : 1 less the share of trials in which the interval holds the true effect, at least
+
+    Source: M. P. Fay, M. A. Proschan and E. Brittain, Combining one-sample confidence procedures for
+    inference in the two-sample case, Biometrics 71 (2015) 146-156; for the sign test M. P. Fay and
+    K. Lumbard, Statist. Med. 40 (2021) 1147-1159 (both from memory; its tests sum over all outcomes).
     """
     up, down = signs(differences)
-    pairs = len(np.asarray(differences)) + 2.0
-    effect = (up - down) / pairs
-    error = np.sqrt(up + down + 1.0 - (up - down) ** 2 / pairs) / pairs
-    reach = float(stats.norm.ppf(1.0 - level / 2.0) * error)
-    return max(effect - reach, -1.0), min(effect + reach, 1.0)
+    pairs = len(np.asarray(differences))
+    return _least_share(up, down, pairs, level / 2.0), -_least_share(down, up, pairs, level / 2.0)
+
+
+def _least_share(up: int, down: int, pairs: int, beyond: float) -> float:
+    """Lower end; the share that differ is taken where it gives less."""
+    differ = up + down
+    few, many = (differ, pairs - differ + 1), (differ + 1, pairs - differ)
+    if up == 0:  # none went up, so none need to
+        return -float(_share(1.0 - beyond, *many))
+    above = float(special.betainc(up, down + 1, 0.5)) <= beyond
+    shares = _share(POINTS, *(few if above else many))
+
+    def missing(effect: float) -> float:
+        upward = np.clip(0.5 * (1.0 + effect / shares), 0.0, 1.0)
+        return float(np.mean(special.betainc(up, down + 1, upward))) - beyond
+
+    return float(optimize.brentq(missing, *((0.0, 1.0) if above else (-1.0, 0.0))))
+
+
+def _share(points: ArrayLike, ups: int, downs: int) -> Numbers:
+    """A share by its distribution; all of it where there are no others."""
+    return special.betaincinv(ups, downs, points) if downs else np.ones_like(points, dtype=float)

@@ -11,7 +11,7 @@ from simcore.files import Scenario
 from simcore.outdoors.key import Key, Plan
 from simcore.outdoors.measure import Measure, Prediction
 from simcore.outdoors.paired import LEAST_PAIRS
-from simcore.outdoors.power import MOST_RUNS, Chance, Expected, Size, sized
+from simcore.outdoors.power import LEAST_POWER, MOST_POWER, MOST_RUNS, Chance, Expected, Size, sized
 from simcore.outdoors.schedule import code_words, schedule
 from simcore.units import show
 
@@ -106,9 +106,15 @@ def planned(
     Raises
     ------
     InputError
-        When the set-ups are not there.
+        When the set-ups are not there, or such a trial would tell nothing.
     """
     base, changed = set_ups(scenario, variant)
+    if not LEAST_POWER <= power <= MOST_POWER:
+        must_be = (
+            f"from {LEAST_POWER:g} to {MOST_POWER:g}, as 0.8: a trial that would rather miss its effect than "
+            "show it tells nothing by not showing it"
+        )
+        raise InputError([InputIssue("--power", "", show(power), must_be)])
     step = 2 * drivers
     if pairs is None:
         size = sized(expected, power, step, most)

@@ -12,8 +12,11 @@ from simcore.outdoors.paired import LEAST_PAIRS, LEVEL, permutation_p, sign_p_of
 
 TRIALS = 1000
 """Trials that are made up for one number of pairs."""
-DRAWN = 999  # ways to turn signs in each of them; more would find hardly more
+DRAWN = 4095  # subsets of the pairs that test each of them; more would find hardly more
 MOST_RUNS = 200
+HOPELESS = 1e6  # times the effect: of a scatter beyond it nobody asks how far
+LEAST_POWER, MOST_POWER = 0.5, 0.99
+"""Of a trial that would rather miss its effect than show it, not shown says nothing."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -58,8 +61,8 @@ class Expected:
 
     def roughly(self, power: float) -> float:
         """About how many pairs that takes, as if differences were normal and their scatter known."""
-        reach = stats.norm.ppf(1.0 - LEVEL / 2.0) + stats.norm.ppf(power)
-        return float((reach * self.pair_scatter / self.predicted.effect) ** 2)
+        reach = float(stats.norm.ppf(1.0 - LEVEL / 2.0) + stats.norm.ppf(power))
+        return min(reach * self.pair_scatter / abs(self.predicted.effect), HOPELESS) ** 2
 
     def chance(self, pairs: int, effect: float | None = None, seed: int = 1) -> Chance:
         """Do trials of so many pairs with the test that the score does; count those that show the effect."""
@@ -137,6 +140,8 @@ class Size:
 
     def _cheaper(self) -> list[str]:
         expected, unit = self.expected, self.expected.measure.effect_unit
+        if self.needed >= HOPELESS**2:
+            return ["another change, or another measure"]
         times = math.sqrt(self.most / 2.0 / self.needed)
         larger = f"a larger change: {said(abs(expected.predicted.effect) / times, unit)} would do"
         place = "a course where it shows more, nearer the limit of the rig"
@@ -147,7 +152,9 @@ class Size:
             ]
         steady = said(times * expected.scatter, unit)
         calm = f"steadier runs (one line, marked start, same throttle): a scatter of {steady} would do"
-        return [calm, larger, place, f"--power {self.power - 0.1:.1f} or --most, if you have the days"]
+        less = round(self.power - 0.1, 2)
+        power = f"--power {less:g} or " if less >= LEAST_POWER else ""
+        return [calm, larger, place, f"{power}--most, if you have the days"]
 
 
 def sized(expected: Expected, power: float, step: int, most: int = MOST_RUNS) -> Size:

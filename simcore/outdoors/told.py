@@ -2,14 +2,18 @@
 
 import math
 from collections.abc import Iterator
+from statistics import median
 
-from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict
+from simcore.outdoors.findings import Beside, Drift, Drifted, Effect, Findings, Verdict, deciding_p
 from simcore.outdoors.key import Plan
-from simcore.outdoors.measure import WIDE, Measure
+from simcore.outdoors.measure import WIDE, Measure, said
 from simcore.outdoors.paired import LEAST_PAIRS, LEVEL
 from simcore.outdoors.power import Expected
 from simcore.results.formatting import MINUS, three_digits
 from simcore.units import with_unit
+
+FAR_OFF = 15.0  # times the usual distance from the middle, ten standard deviations of a bell curve
+SIDE = 10.0  # of its own size: as finely an end of an interval is said, so that its side of nought shows
 
 
 def signed(value: float, least: float = 0.0) -> str:
@@ -33,11 +37,20 @@ def effect_words(plan: Plan, value: float, least: float = 0.0) -> str:
 
 
 def range_words(measure: Measure, low: float, high: float) -> str:
-    """An interval with its unit, once, to two digits of half of it; without ends it is not known."""
+    """An interval with its unit, once, to two digits of half of it; without ends it is not known.
+
+    An end close to nought has the digits that show on which side of it it lies: that is the verdict.
+    """
     if not (math.isfinite(low) or math.isfinite(high)):
         return "not known"
-    ends = ("any" if not math.isfinite(end) else signed(end, 0.5 * (high - low)) for end in (low, high))
+    ends = (_end_words(end, 0.5 * (high - low)) for end in (low, high))
     return with_unit(" to ".join(ends), measure.effect_unit)
+
+
+def _end_words(end: float, half: float) -> str:
+    if not math.isfinite(end):
+        return "any"
+    return signed(end, min(half, SIDE * abs(end)) if end and math.isfinite(half) else half)
 
 
 def lost_words(expected: Expected) -> Iterator[str]:
@@ -49,11 +62,6 @@ def lost_words(expected: Expected) -> Iterator[str]:
             f"The prediction's 95 % interval ({reach}) holds no effect at all: lost in bench error. "
             "No trial can be planned on it with confidence."
         )
-
-
-def deciding_p(plan: Plan, effect: Effect) -> float:
-    """The p that the verdict goes by: of a number of the permutation test, of yes or no of the sign test."""
-    return effect.sign if plan.measure.yes_no else effect.permutation
 
 
 def measured_words(plan: Plan, effect: Effect) -> str:
@@ -115,21 +123,28 @@ def beside_prediction(plan: Plan, found: Findings) -> str:
 
 
 def tests_words(plan: Plan, found: Findings) -> str:
-    """Both tests, and how many pairs went which way."""
+    """How many pairs went which way, the test that decides, and of a number the other as a check."""
     effect = found.effect
     if effect is None:
         return ""
-    same = len(found.pairs) - effect.up - effect.down
+    count = len(found.pairs)
+    same = count - effect.up - effect.down
     equal = f", {same} the same" if same else ""
+    test, check = "sign", ""
+    if not plan.measure.yes_no:
+        directions = f"the sign test, of directions alone ({p_words(effect.sign)})"
+        test, check = "permutation", f" Beside it, deciding nothing: {directions}."
     return (
-        f"{len(found.pairs)} pairs: {effect.up} higher with the change, {effect.down} lower{equal}. "
-        f"Permutation test {p_words(effect.permutation)}, sign test {p_words(effect.sign)}; the "
-        f"{'sign' if plan.measure.yes_no else 'permutation'} test decides, at {LEVEL:g}."
+        f"{count} pair{'s' * (count != 1)}: {effect.up} higher with the change, {effect.down} lower{equal}. "
+        f"The {test} test decides, at {LEVEL:g}: {p_words(deciding_p(plan, effect))}; "
+        f"the interval holds every effect that it does not reject.{check}"
     )
 
 
 def drift_words(plan: Plan, one: Drifted) -> str:
     """How much something drifted, and whether that is more than chance."""
+    if one.value == one.error == 0.0:
+        return "none"
     error = signed(one.error, one.error).lstrip("+")
     size = f"{effect_words(plan, one.value, one.error)} ± {error}, {p_words(one.p)}"
     real = one.p <= LEVEL
@@ -152,6 +167,47 @@ def driver_words(plan: Plan, found: Findings) -> Iterator[str]:
     if found.drivers_p is not None:
         differ = "differ" if found.drivers_p <= LEVEL else "do not differ by more than chance"
         yield f"The drivers {differ} ({p_words(found.drivers_p)})."
+
+
+def departure_words(plan: Plan, found: Findings) -> Iterator[str]:
+    """In what the pairs that count were driven otherwise than planned, and what that means."""
+    drawn = {run.pair: run.changed for run in plan.runs[::2]}
+    turned = [str(pair.pair) for pair in found.pairs if pair.changed_first is not drawn[pair.pair]]
+    if turned:
+        which = f"Pair {turned[0]} was" if len(turned) == 1 else f"Pairs {', '.join(turned)} were"
+        yield (
+            f"{which} driven the other way round than drawn, by the code words typed, and counted so. "
+            "Where a word was mistyped the difference has the wrong sign."
+        )
+    names, meant = [one.driver for one in found.drivers], len(plan.drivers)
+    if names and len(names) < meant:
+        yield f"Planned for {meant} drivers, driven by {names[0]} alone: it may be a habit of that hand."
+    if len(names) > meant:
+        yield (
+            f"Planned for {meant} driver{'s' * (meant > 1)}, driven by {len(names)}: {', '.join(names)}. "
+            "Is one of them written in two ways?"
+        )
+
+
+def far_words(plan: Plan, found: Findings) -> Iterator[str]:
+    """Outcomes so far from the others of their set-up that they may be mistyped; of numbers alone."""
+    if plan.measure.yes_no or not found.pairs:
+        return
+    for changed in (False, True):
+        came = {
+            2 * pair.pair - (pair.changed_first is changed): pair.changed if changed else pair.base
+            for pair in found.pairs
+        }
+        middle = median(came.values())
+        usual = median(abs(outcome - middle) for outcome in came.values())
+        for run, outcome in came.items():
+            if abs(outcome - middle) > FAR_OFF * usual > 0.0:
+                what = said(outcome, plan.measure.unit)
+                half = said(middle, plan.measure.unit)
+                yield (
+                    f"Run {run}, {what}, lies far from the others with its set-up, half of which are within "
+                    f"{three_digits(usual)} of {half}. Was it mistyped? The sheets know."
+                )
 
 
 def guess_words(found: Findings) -> str:

@@ -42,6 +42,11 @@ def test_spread_writes_its_files_and_is_shown_again(simcore, desk: Path) -> None
     file.write_text(text.replace('+=" = 5', '+=" = 6'), encoding="utf-8")
     other = simcore(*plan, *travel, "--effect", "rear_travel_end_mm", "--out", "other")
     assert other.returncode == 2 and 'in which "raised" had other values' in other.stderr
+    file.write_text(text.replace("duration = 0.5", "duration = 0.4"), encoding="utf-8")
+    again = (*plan, *travel, "--effect", "rear_travel_end_mm", "--set", "end.duration=0.5", "--out", "other")
+    assert simcore(*again).returncode == 0  # the file as it was spread, by what is set
+    key = read_key(desk / "other" / "key.toml")
+    assert [case.end.duration for case in key.scenario.cases().values()] == [0.5, 0.5]
 
 
 @pytest.mark.parametrize(

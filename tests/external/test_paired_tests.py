@@ -6,16 +6,18 @@ a higher sum and 28 the same, which makes 5.267 % two-sided (numbers and counts 
 from the numbers, by a sum over whole numbers written here). All effects that this test does
 not reject: J. A. Hartigan, J. Amer. Statist. Assoc. 64 (1969) 1303-1317, by which the interval holds the true
 effect in at least 95 of 100 trials. Sign test: the binomial with equal chances; of 15 pairs 13 the same
-way, two-sided 2 (1 + 15 + 105)/2^15 = 0.00738 (identity).
+way, two-sided 2 (1 + 15 + 105)/2^15 = 0.00738 (identity). Permutation test of many sets: SciPy's
+`stats.permutation_test`, which turns signs and counts no subsets. Chances of every outcome of pairs that are
+yes or no: the trinomial distribution (identity).
 """
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from simcore.outdoors.paired import interval_of_mean, interval_of_share, permutation_p, sign_p
 
 DARWIN = (49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48)
-TRIALS = 2000
 
 
 def ways_at_least(values: tuple[int, ...], least: int) -> int:
@@ -28,6 +30,20 @@ def ways_at_least(values: tuple[int, ...], least: int) -> int:
                 turned[new] = turned.get(new, 0) + count
         ways = turned
     return sum(count for total, count in ways.items() if total >= least)
+
+
+def turned_p(found: np.ndarray, drawn: int) -> np.ndarray:
+    """The p of SciPy, (sets,) of (sets, pairs)."""
+    tested = stats.permutation_test(
+        (found,),
+        lambda values, axis: np.mean(values, axis=axis),
+        permutation_type="samples",
+        axis=-1,
+        n_resamples=drawn,
+        vectorized=True,
+        rng=np.random.default_rng(20),
+    )
+    return np.asarray(tested.pvalue)
 
 
 def test_fishers_count_of_sign_changes() -> None:
@@ -73,17 +89,66 @@ def test_interval_holds_the_true_effect_in_95_of_100_trials(pairs: int, shape: s
 def test_ends_from_drawn_subsets_are_where_p_is_5_percent() -> None:
     """0.05 within 4 standard errors of 20000 draws and 65535 subsets"""
     pairs = np.random.default_rng(14).normal(1.0, 2.0, 24)
-    p = permutation_p(np.stack([pairs - end for end in interval_of_mean(pairs)]), drawn=20_000)
+    p = turned_p(np.stack([pairs - end for end in interval_of_mean(pairs)]), 20_000)
     assert p == pytest.approx(0.05, abs=0.01)
 
 
-@pytest.mark.parametrize(("before", "after", "pairs"), [(0.4, 0.7, 20), (0.5, 0.5, 30), (0.2, 0.5, 40)])
+def test_the_same_p_as_signs_turned_by_another_library() -> None:
+    """1e-12; half of the sets are rounded to tenths, so that sums are often alike, and often nought"""
+    draws = np.random.default_rng(15)
+    found = draws.normal(0.3, 1.0, (40, 9))
+    found[::2] = np.round(found[::2], 1)
+    assert permutation_p(found) == pytest.approx(turned_p(found, 10_000), abs=1e-12)
+
+
+@pytest.mark.parametrize("pairs", [6, 9, 13, 24])
+def test_interval_is_without_nought_where_the_permutation_test_rejects_and_only_there(pairs: int) -> None:
+    """Of 16 sets about the edge, half of them in tenths; above 16 pairs by drawn subsets"""
+    draws = np.random.default_rng(pairs)
+    seen = set()
+    for k in range(16):
+        values = draws.normal(2.1 / np.sqrt(pairs), 1.0, pairs)
+        found = np.round(values, 1) if k % 2 else values
+        low, high = interval_of_mean(found)
+        rejected = bool(permutation_p(found) <= 0.05)
+        assert rejected is not (low <= 0.0 <= high)
+        seen.add(rejected)
+    assert seen == {True, False}
+
+
+def test_interval_is_without_nought_where_the_sign_test_rejects_and_only_there() -> None:
+    """Every outcome of 12 pairs, and of 60 those about the edge"""
+    outcomes = [(up, down, 12) for up in range(13) for down in range(13 - up)]
+    outcomes += [(down + more, down, 60) for down in (1, 8, 20) for more in range(6, 16)]
+    for up, down, pairs in outcomes:
+        found = [1.0] * up + [-1.0] * down + [0.0] * (pairs - up - down)
+        low, high = interval_of_share(found)
+        assert -1.0 <= low <= (up - down) / pairs <= high <= 1.0
+        assert (sign_p(found) <= 0.05) is not (low <= 0.0 <= high)
+        turned = interval_of_share(np.negative(found))
+        assert turned == pytest.approx((-high, -low), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "pairs"),
+    [(0.4, 0.7, 20), (0.5, 0.5, 30), (0.2, 0.5, 40), (0.0, 0.1, 12), (0.0, 0.9, 12), (0.3, 0.35, 12)],
+)
 def test_interval_of_yes_and_no_holds_the_true_share(before: float, after: float, pairs: int) -> None:
-    """95 +- 2.5 %: such intervals are of counts, which jump"""
-    draws = np.random.default_rng(12)
-    found = (draws.random((TRIALS, pairs)) < after) * 1.0 - (draws.random((TRIALS, pairs)) < before)
-    held = [low <= after - before <= high for low, high in map(interval_of_share, found)]
-    assert np.mean(held) == pytest.approx(0.95, abs=0.025)
+    """At least 95 %, of counts, which jump: no more is lost. Summed over every outcome"""
+    both = before * after
+    chances = after - both, before - both
+    held, gone = 0.0, 0.0
+    for up in range(pairs + 1):
+        for down in range(pairs + 1 - up):
+            counts = [up, down, pairs - up - down]
+            chance = float(stats.multinomial.pmf(counts, pairs, [*chances, 1.0 - sum(chances)]))
+            if chance < 1e-5:
+                gone += chance
+                continue
+            low, high = interval_of_share([1.0] * up + [-1.0] * down + [0.0] * counts[2])
+            held += chance * (low <= after - before <= high)
+    assert gone < 3e-3
+    assert 0.95 - gone <= held <= 1.0
 
 
 def test_a_change_that_does_nothing_is_shown_in_5_of_100_trials() -> None:

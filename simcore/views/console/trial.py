@@ -4,9 +4,11 @@ from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.told import (
     beside_prediction,
     beside_words,
+    departure_words,
     drift_words,
     driver_words,
     effect_words,
+    far_words,
     guess_words,
     range_words,
     tests_words,
@@ -36,6 +38,7 @@ def trial_blocks(result: FieldTrial, everything: bool) -> list[Block]:
     )
     said = [f"Verdict: {found.verdict.value}.", tests_words(plan, found)]
     said += [beside_prediction(plan, found), guess_words(found), *driver_words(plan, found)]
+    said += [*departure_words(plan, found), *far_words(plan, found)]
     blocks: list[Block] = [table, Line(""), *(Line(text) for text in said if text)]
     blocks += _left_out(result)
     blocks += _beside(result)

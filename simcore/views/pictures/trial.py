@@ -9,9 +9,11 @@ from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.told import effect_words
 from simcore.views.catalogue import picture
 from simcore.views.pictures.layout import headed
+from simcore.views.pictures.names import shortened
 from simcore.views.pictures.style import BLUE, MARKERS, QUIET, SMALL, VERMILION, dots, ink, styled
 
 HEIGHT, ASIDE = 4.35, 0.12  # inches; of the span, room beside it
+SHAPES, NAME = ("round", "square"), 16  # of the dots of each driver, and letters of his name beside them
 LEFT, RIGHT, GAP = 0.1, 0.97, 0.06
 
 
@@ -69,6 +71,7 @@ def _guessed(result: FieldTrial) -> str:
 def _pairs(axis: Axes, result: FieldTrial) -> None:
     """Every pair's difference, in the order of the day."""
     names = [one.driver for one in result.findings.drivers]
+    apart = len(names) <= len(SHAPES)  # more are hardly meant, and would not be read
     for k, name in enumerate(names):
         for first in (True, False):
             own = [one for one in result.findings.pairs if one.driver == name and one.changed_first is first]
@@ -76,7 +79,7 @@ def _pairs(axis: Axes, result: FieldTrial) -> None:
                 [one.pair for one in own],
                 [one.difference for one in own],
                 s=62,
-                marker=MARKERS[k],
+                marker=MARKERS[k if apart else 0],
                 facecolors=BLUE if first else "white",
                 edgecolors=BLUE,
                 linewidths=1.6,
@@ -88,9 +91,11 @@ def _pairs(axis: Axes, result: FieldTrial) -> None:
     axis.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     axis.set_xlim(0.0, result.plan.pairs + 1.0)
     keys = "filled: change first, open: change second"
-    if len(names) > 1:
-        shapes = {"o": "round", "s": "square"}
-        keys += "\n" + ", ".join(f"{shapes.get(MARKERS[k], 'other')}: {name}" for k, name in enumerate(names))
+    if len(names) > 1 and apart:
+        shaped = zip(SHAPES, shortened(names, NAME), strict=False)
+        keys += "\n" + ", ".join(f"{shape}: {name}" for shape, name in shaped)
+    elif not apart:
+        keys += f"\n{len(names)} drivers, not told apart"
     axis.set_title(keys, fontsize=SMALL, loc="left", color=QUIET)
 
 

@@ -67,6 +67,11 @@ def test_pairs_of_yes_and_no_are_about_what_the_normal_curve_says() -> None:
     ("expected", "cheaper"),
     [
         (Expected(SLOPE, Prediction(-0.1), 2.0), "steadier runs"),
+        (
+            Expected(SLOPE, Prediction(1e-300), 1.0),
+            "1e-300 deg would take N > 200 runs, about 2000000000000.",
+        ),
+        (Expected(SLOPE, Prediction(1e-300), 1.0), "another change, or another measure."),
         (Expected(CLIMBED, Prediction(8.0), 50.0), "a number instead of yes or no"),
     ],
 )
@@ -76,6 +81,18 @@ def test_too_small_an_effect_is_said_with_what_would_be_cheaper(expected: Expect
     assert "Your effect is too small" in found.words
     assert "N > 200 runs" in found.words
     assert cheaper in found.words
+
+
+@pytest.mark.parametrize("power", [0.49, 1.0, -1.0, math.nan])
+def test_a_trial_that_would_rather_miss_is_refused(power: float) -> None:
+    with pytest.raises(InputError, match=r"--power: got .*, must be from 0.5 to 0.99"):
+        planned(question(), BOLD, CHANGED, power=power, pairs=8)
+
+
+@pytest.mark.parametrize(("power", "advice"), [(0.8, "--power 0.7 or --most"), (0.55, "; --most")])
+def test_no_power_below_a_half_is_advised(power: float, advice: str) -> None:
+    size = sized(Expected(SLOPE, Prediction(0.1), 2.0), power, 2)
+    assert f"{advice}, if you have the days" in size.words
 
 
 def test_the_scatter_that_would_do_does() -> None:
@@ -176,7 +193,15 @@ def test_effects_are_read(text: str, measure: Measure, effect: float, error: flo
 
 @pytest.mark.parametrize(
     ("text", "measure"),
-    [("0 deg", SLOPE), ("1.5 mm", SLOPE), ("", SLOPE), ("+-", SLOPE), ("nan", SLOPE), ("120 %", CLIMBED)],
+    [
+        ("0 deg", SLOPE),
+        ("360 deg", SLOPE),
+        ("1.5 mm", SLOPE),
+        ("", SLOPE),
+        ("+-", SLOPE),
+        ("nan", SLOPE),
+        ("120 %", CLIMBED),
+    ],
 )
 def test_other_effects_are_refused(text: str, measure: Measure) -> None:
     with pytest.raises(InputError, match="--effect"):

@@ -11,6 +11,7 @@ from invented_trials import (
     BASE,
     CHANGED,
     CLIMBED,
+    SLOPE,
     climbed_or_not,
     driven,
     key_of,
@@ -20,7 +21,9 @@ from invented_trials import (
 )
 
 import simcore
-from simcore.errors import InputError
+from simcore.errors import InputError, RejectedValue
+from simcore.outdoors import told
+from simcore.outdoors.cells import number_in
 from simcore.outdoors.field_trial import FieldTrial
 from simcore.outdoors.findings import Drift, Verdict, findings
 from simcore.outdoors.key import Key, read_key
@@ -150,6 +153,43 @@ def test_decimal_commas_between_commas_are_refused_in_every_row(desk: Path) -> N
     assert all(message in str(issue) for issue in caught.value.issues)
 
 
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [
+        (["39", "2"], "outcome: got 39,2, one number with a decimal comma, or two cells, must be 39.2 if"),
+        (["39", "2", *[""] * 6], "outcome: got 39,2, one number"),
+        (
+            ["39", "2 deg", *[""] * 6],
+            "outcome: got 39,2 deg, one number with a decimal comma, must be 39.2 deg; or semi",
+        ),
+        (["39", "2", "14.2", "dry", "clean", "7.9", "first", ""], "outcome: got 39,2, one number"),
+        (["39", "2", "14", "5", "dry", "clean", "7", "9"], "outcome: got 39,2, one number"),
+        (["39.2", "14", "5", "dry", "clean", "7.9", "first", ""], "temperature_C: got 14,5, one number"),
+        (["39.2", "14", "dry", "clean", "7", "9", "first", ""], "battery_V: got 7,9, one number"),
+    ],
+)
+def test_a_decimal_comma_in_a_row_that_lacks_its_last_cells_is_refused(
+    desk: Path, cells: list[str], said: str
+) -> None:
+    """39,2 is neither an outcome of 39 beside 2 degrees, nor are 14,5 degrees 14 beside a dust of 5."""
+    spoilt(desk, rows(lambda row: [*row[:4], *cells] if row[0] == "3" else row))
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    (issue,) = caught.value.issues
+    assert said in str(issue)
+
+
+@pytest.mark.parametrize(
+    "cells",
+    [["39"], ["39", "14.0"], ["39", "14", "dry"], ["39.0", "14"], ["39", "14", *[""] * 3, "first", "", ""]],
+)
+def test_a_row_that_could_be_no_other_may_lack_its_last_cells(desk: Path, cells: list[str]) -> None:
+    spoilt(desk, rows(lambda row: [*row[:4], *cells] if row[0] == "4" else row))
+    run = scored(desk).runs[3]
+    assert run.outcome == 39.0
+    assert run.temperature == (14.0 if len(cells) > 1 else None)
+
+
 def test_a_blank_file_is_too_few(desk: Path) -> None:
     (desk / "results.csv").write_text(blank_results(key_of()), encoding="utf-8")
     found = scored(desk)
@@ -182,7 +222,7 @@ def test_every_fault_of_a_file_is_said_at_once_with_line_and_column(desk: Path) 
     wanted = {
         1: 'outcome: got "steep", must be',
         2: 'code_word: got "granite", must be',
-        3: 'temperature_C: got "400", must be between',
+        3: "temperature_C: got 400.0, must be from -60 to 70",
         4: 'guess: got "maybe", must be first, second, ? or nothing',
         5: 'run: got "99", must be a run of the plan, 1 to 24',
         7: "run: got 7, which stands in line",
@@ -195,6 +235,89 @@ def test_every_fault_of_a_file_is_said_at_once_with_line_and_column(desk: Path) 
     for line, (row, text) in zip(said, wanted.items(), strict=True):
         assert line.startswith(f"{desk / 'results.csv'}: line {head + row}")
         assert text in line
+
+
+@pytest.mark.parametrize(
+    ("unit", "cell", "must_be"),
+    [
+        ("deg", "310", "got 310.0 deg, must be from -180 to 180 deg"),
+        ("rad", "-200 deg", "must be from -3.14159265359 to 3.14159265359 rad"),
+        ("ms", "-1 s", "got -1000.0 ms, must be at least 0 ms"),
+        ("min", "-0.5", "must be at least 0 min"),
+        ("1", "-2", "got -2.0, must be at least 0"),
+        ("lb", "-2", "must be at least 0 lb"),
+        ("deg", "nan", 'got "nan", must be a number in deg'),
+        ("mm", "1e999", "must be a number in mm"),
+        ("s", "1_0", 'got "1_0", must be a number and a unit'),
+        ("s", "1.2.3", 'got "1.2.3", must be a number and a unit'),
+    ],
+)
+def test_what_cannot_come_of_a_run_is_refused(tmp_path: Path, unit: str, cell: str, must_be: str) -> None:
+    """By the kind of the unit, whatever the measure is called."""
+    key = key_of(8, 1, Measure("anything", unit))
+    runs = changed_runs(key, **{f"run_{k}": {"outcome": cell if k == 3 else 1.0} for k in range(1, 17)})
+    (tmp_path / "results.csv").write_text(typed_file(key, runs), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_results(tmp_path / "results.csv", key)
+    (issue,) = caught.value.issues
+    assert issue.key.endswith(", outcome")
+    assert must_be in str(issue)
+
+
+@pytest.mark.parametrize(("unit", "cell"), [("deg", -180.0), ("turn", 12.5), ("mm", -40.0), ("%", 120.0)])
+def test_what_can_come_of_a_run_is_taken(tmp_path: Path, unit: str, cell: float) -> None:
+    key = key_of(8, 1, Measure("anything", unit))
+    runs = changed_runs(key, **{f"run_{k}": {"outcome": cell if k == 3 else 1.0} for k in range(1, 17)})
+    (tmp_path / "results.csv").write_text(typed_file(key, runs), encoding="utf-8")
+    assert read_results(tmp_path / "results.csv", key)[2].outcome == cell
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        *("2026-11-28", "2026-11-28 00:00:00", "28.11.", "1.3.", "01.03.2026", "3/1/26", "1/3", "11/2026"),
+        *("03-Jan", "1. Mrz", "Jan 3", "28 November 2026", "Mar-26", "46054"),
+    ],
+)
+def test_a_date_where_a_number_is_due_is_called_one(cell: str) -> None:
+    with pytest.raises(RejectedValue) as caught:
+        number_in(cell, SLOPE.outcomes, True, 1500.0)
+    assert "which reads as a date" in caught.value.got
+    assert "a number in deg, from -180 to 180 deg: the spreadsheet may have turned 1.3 into one" in (
+        caught.value.must_be
+    )
+
+
+@pytest.mark.parametrize(
+    ("cell", "unit", "value"),
+    [
+        *(("28.11", "deg", 28.11), ("1.3", "deg", 1.3), ("-1.5", "deg", -1.5), ("3 min", "s", 180.0)),
+        *(("46054", "ms", 46054.0), ("46054.0", "mm", 46054.0), ("99999", "mm", 99999.0)),
+    ],
+)
+def test_a_number_is_no_date(cell: str, unit: str, value: float) -> None:
+    """Not one of a size that is expected, either: 46 s in milliseconds, that scatter by some of them."""
+    far = 1000.0 * (2000.0 if unit == "ms" else 2.0)
+    assert number_in(cell, Measure("", unit).outcomes, True, far) == value
+
+
+def test_dates_are_named_in_every_column_of_numbers(desk: Path) -> None:
+    spoils = {
+        1: lambda cells: [*cells[:4], "28.11.", *cells[5:]],
+        2: lambda cells: [*cells[:5], "46054", *cells[6:]],
+        3: lambda cells: [*cells[:8], "7. Sep", *cells[9:]],
+        4: lambda cells: [*cells[:4], "46054", *cells[5:]],
+    }
+    spoilt(desk, rows(lambda cells: spoils.get(int(cells[0]), list)(cells)))
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    columns = [issue.key.split(", ")[1] for issue in caught.value.issues]
+    assert columns == ["outcome", "temperature_C", "battery_V", "outcome"]
+    assert all("which reads as a date" in issue.got for issue in caught.value.issues)
+
+
+def test_what_can_come_of_a_run_stands_above_the_results() -> None:
+    assert "# Outcome: steepest slope, deg, from -180 to 180 deg. One row" in blank_results(key_of())
 
 
 @pytest.mark.parametrize(
@@ -212,6 +335,43 @@ def test_other_faults_of_a_file_are_said(desk: Path, spoil: Spoil, message: str)
     spoilt(desk, spoil)
     with pytest.raises(InputError, match=message):
         scored(desk)
+
+
+@pytest.mark.parametrize(
+    ("spoil", "message"),
+    [
+        (lambda text: "\n\n", "got an empty file, must be the results of trial"),
+        (lambda text: text.replace(",dry,", ',"dry,', 1), "a cell that never ends"),
+        (lambda text: text.replace(",dry,", f",{'x' * 200_000},", 1), "a cell that never ends"),
+        (lambda text: text.replace(",dry,", ',"dry', 1) + "y" * 200_000, "a cell that never ends"),
+        (lambda text: text.replace(",dry,", "|dry|"), 'temperature_C: got "'),
+        (lambda text: text.replace("driver 1", "x" * 41), "a name of at most 40 letters"),
+        (rows(lambda cells: [*cells[:10], "no", ""]), 'left_out: got "no", must be why the run must not'),
+        (rows(lambda cells: [*cells[:4], "1:23", *cells[5:]]), "which reads as on a clock"),
+    ],
+)
+def test_what_spreadsheets_and_hands_spoil_is_said(desk: Path, spoil: Spoil, message: str) -> None:
+    spoilt(desk, spoil)
+    with pytest.raises(InputError, match=message):
+        scored(desk)
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda text: "sep=,\n" + text,
+        lambda text: re.sub("^run,.*$", lambda head: head[0].upper(), text, flags=re.M),
+        lambda text: re.sub("^#.*$", lambda said: f'"{said[0]}",,,', text, flags=re.M),
+        lambda text: re.sub(r",$", ',"wind\n# and dust"', text, flags=re.M),
+        lambda text: "\n".join(
+            sorted(text.splitlines(), key=lambda line: ("#r".find(line[0]) % 3, line[::-1]))
+        ),
+    ],
+)
+def test_what_spreadsheets_and_hands_change_is_read_as_before(desk: Path, spoil: Spoil) -> None:
+    before = scored(desk).runs
+    spoilt(desk, spoil)
+    assert scored(desk).runs == before
 
 
 def test_key_of_another_trial_is_refused(desk: Path) -> None:
@@ -284,6 +444,76 @@ def test_a_pair_driven_the_other_way_round_counts_as_it_was_driven() -> None:
     assert after.changed_first is not before.changed_first
 
 
+def test_an_outcome_far_from_all_others_is_remarked() -> None:
+    key = key_of()
+    (words,) = told.far_words(key.plan, findings(key.plan, changed_runs(key, run_3={"outcome": 83.9})))
+    assert words.startswith(
+        "Run 3, 83.9 deg, lies far from the others with its set-up, half of which are within "
+    )
+    assert not any(list(told.far_words(key.plan, trial(seed=seed).findings)) for seed in range(20))
+    assert not list(told.far_words(key.plan, result_of(key, ()).findings))
+
+
+def other(key: Key, word: str) -> str:
+    """The code word of the other set-up."""
+    one, two = key.plan.words
+    return two if word == one else one
+
+
+def test_code_words_that_are_swapped_in_most_runs_are_refused(desk: Path) -> None:
+    key = key_of()
+    spoilt(desk, rows(lambda cells: [*cells[:3], other(key, cells[3]), *cells[4:]]))
+    with pytest.raises(InputError) as caught:
+        scored(desk)
+    (issue,) = caught.value.issues
+    one, two, three = (key.plan.word(run) for run in key.plan.runs[:3])
+    assert re.fullmatch(r"lines \d+ to \d+, code_word", issue.key)
+    assert issue.got == "the other word than planned in 24 of 24 runs"
+    assert issue.must_be.startswith(
+        f"the planned one ({one} in run 1, {two} in run 2, {three} in run 3 and so on), save in few runs"
+    )
+
+
+def test_code_words_that_are_swapped_in_few_pairs_are_remarked(desk: Path) -> None:
+    key = key_of()
+    spoilt(
+        desk,
+        rows(
+            lambda cells: (
+                [*cells[:3], other(key, cells[3]), *cells[4:]] if int(cells[0]) in (5, 6, 9, 10) else cells
+            )
+        ),
+    )
+    found = scored(desk)
+    (words,) = told.departure_words(found.plan, found.findings)
+    assert words.startswith("Pairs 3, 5 were driven the other way round than drawn")
+    assert words in [line.text for line in report(found, False, None)]
+    assert not list(told.departure_words(key.plan, trial().findings))
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (("Ann", "Ann"), ["Planned for 2 drivers, driven by Ann alone: it may be a habit of that hand."]),
+        (("Ann", "Bob"), []),
+    ],
+)
+def test_drivers_other_than_planned_are_remarked(desk: Path, names: tuple[str, str], said: list[str]) -> None:
+    spoilt(desk, rows(lambda cells: [*cells[:2], names[cells[2] == "driver 2"], *cells[3:]]))
+    found = scored(desk)
+    assert list(told.departure_words(found.plan, found.findings)) == said
+    assert found.asked.endswith("1 driver." if said else "2 drivers.")
+
+
+def test_a_driver_is_the_same_in_capitals_and_a_third_one_is_remarked(desk: Path) -> None:
+    names = {"1": "Driver  1", "2": "DRIVER 1", "3": "driver 1 ", "4": "driver 1", "7": "Tim", "8": "tim"}
+    spoilt(desk, rows(lambda cells: [*cells[:2], names.get(cells[0], cells[2]), *cells[3:]]))
+    found = scored(desk)
+    assert not found.findings.left_out
+    (words,) = told.departure_words(found.plan, found.findings)
+    assert words.startswith("Planned for 2 drivers, driven by 3: Tim, driver 1, driver 2. Is one")
+
+
 @pytest.mark.parametrize(
     ("effect", "knew", "verdict"),
     [
@@ -342,6 +572,24 @@ def test_drift_is_rarely_seen_where_there_is_none() -> None:
     assert np.mean(p) == pytest.approx(0.5, abs=0.1)
 
 
+def test_drift_that_is_but_rounding_is_none() -> None:
+    """Outcomes in tenths, the same in all pairs: sums of them are off by 1e-15."""
+    key = key_of()
+    planned = {run.run: run for run in key.plan.runs}
+    runs = [
+        dataclasses.replace(run, outcome=0.1 + 0.2 * planned[run.run].changed + 0.7)
+        for run in driven(key, 0.0, 0.0)
+    ]
+    found = findings(key.plan, runs)
+    assert len(found.drifts) == 3
+    assert [told.drift_words(key.plan, one) for one in found.drifts] == ["none"] * 3
+    rising = [
+        dataclasses.replace(run, outcome=(run.outcome or 0.0) + 0.5 * planned[run.run].pair) for run in runs
+    ]
+    day, *_ = findings(key.plan, rising).drifts
+    assert told.drift_words(key.plan, day).startswith("+0.250 deg ± 0, p < 0.001: real")
+
+
 def test_drivers_who_differ_are_said_to() -> None:
     key = key_of()
     runs = [
@@ -376,10 +624,39 @@ def test_yes_and_no_go_by_the_sign_test() -> None:
     assert effect is not None
     assert len(found.findings.pairs) == 23
     assert effect.value == pytest.approx(100.0 * (effect.up - effect.down) / 23)
-    assert f"sign test p = {effect.sign:.3f}" in " ".join(
-        line.text for line in report(found, False, None)
-    ) or (effect.sign < 0.001)
-    assert "the sign test decides" in " ".join(line.text for line in report(found, False, None))
+    said = " ".join(line.text for line in report(found, False, None))
+    assert f"The sign test decides, at 0.05: {told.p_words(effect.sign)}; the interval holds every" in said
+    assert "permutation" not in said
+
+
+def test_of_a_number_the_sign_test_is_said_to_decide_nothing() -> None:
+    found = trial()
+    effect = found.findings.effect
+    assert effect is not None
+    said = told.tests_words(found.plan, found.findings)
+    assert f"The permutation test decides, at 0.05: {told.p_words(effect.permutation)};" in said
+    assert (
+        f"Beside it, deciding nothing: the sign test, of directions alone ({told.p_words(effect.sign)})."
+        in said
+    )
+
+
+@pytest.mark.parametrize("ups", [10, 11, 12, 13])
+def test_verdict_p_and_interval_of_yes_and_no_say_the_same(ups: int) -> None:
+    """A change that made some of 40 pairs climb, and 3 fail: just not shown, and just shown."""
+    key = key_of(40, 1, CLIMBED)
+    planned = {run.run: run for run in key.plan.runs}
+    runs = [
+        dataclasses.replace(run, outcome=float(planned[run.run].changed is (planned[run.run].pair <= ups)))
+        if planned[run.run].pair <= ups + 3
+        else dataclasses.replace(run, outcome=1.0)
+        for run in driven(key, 0.0, 0.0)
+    ]
+    found = findings(key.plan, runs)
+    assert found.effect is not None
+    assert (found.effect.up, found.effect.down) == (ups, 3)
+    shown = found.verdict is Verdict.SHOWN
+    assert shown is (found.effect.sign <= 0.05) is (found.effect.low > 0.0) is (ups > 11)
 
 
 def test_yes_and_no_are_read_in_several_words(tmp_path: Path) -> None:
