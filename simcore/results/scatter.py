@@ -94,7 +94,7 @@ def ends_of(known: Vector, inside: float) -> tuple[float, float] | None:
     None of too few draws to have such ranks.
     """
     tail = 0.5 * (1.0 - inside)
-    if tail * (len(known) + 1) < 1.0:
+    if tail * (len(known) + 1) < 1.0 - 1e-9:
         return None
     low, high = np.quantile(known, [tail, 1.0 - tail], method="weibull")
     return float(low), float(high)

@@ -6,7 +6,19 @@ from typing import Any
 from simcore.accounts.job import JobState
 from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import MINUS, signed, span
-from simcore.results.ranked import Change, Cost, Effect, Mark, Pair, Verdict, Would, level, mark, turn
+from simcore.results.ranked import (
+    Change,
+    Cost,
+    Effect,
+    Mark,
+    Pair,
+    Verdict,
+    Would,
+    draws_for,
+    level,
+    mark,
+    turn,
+)
 
 CLIMBED = "climbs_deg"
 SIGNS = {
@@ -130,6 +142,17 @@ def base_words(basis: Any) -> list[str]:
         if count is not None and count != (basis.draws if job is JobState.DONE else 0)
     ]
     return [f"Without any change the job is done {'; '.join(said)}."] if said else []
+
+
+def ends_words(result: Any) -> list[str]:
+    """That ends of intervals are those of a bell curve, a sentence; none where all are known as draws lie."""
+    sure = level(len(result.basis.conditions))
+    known = [one.pairs for change in result.changes for one in change.effects if one.low is not None]
+    if not any(pairs < draws_for(sure) for pairs in known):
+        return []
+    several = " under all conditions at once" * (len(result.basis.conditions) > 1)
+    most = f"{draws_for(sure)} draws{several}"
+    return [f"Ends are those of a bell curve; as draws lie they are known from {most} on."]
 
 
 def error_words(basis: Any) -> str:

@@ -5,6 +5,7 @@ from simcore.results.formatting import in_picture, signed
 from simcore.results.headlines.ranking import (
     base_words,
     effect_words,
+    ends_words,
     error_words,
     listed,
     metric_name,
@@ -93,6 +94,7 @@ def how(result: Ranking) -> list[str]:
             f"{', under all conditions at once' if several else ''}; the same draws for every change, so "
             "that what an error does to both drops out. Changes far below what is seen are not drawn."
         )
+        said += ends_words(result)
     if basis.each:
         said.append("Steps are practical ones (common practice, no source), each alone.")
     if result.would_tried:

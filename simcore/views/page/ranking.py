@@ -6,6 +6,7 @@ from simcore.results.formatting import in_picture, said_factor, said_unit, signe
 from simcore.results.headlines.ranking import (
     base_words,
     effect_words,
+    ends_words,
     in_words,
     metric_name,
     stuck,
@@ -31,7 +32,12 @@ def notes_of_ranking(result: Ranking) -> list[str]:
     """How to read the charts, and what they leave out."""
     several = ", from all conditions together" * (len(result.basis.conditions) > 1)
     read = f"At the right of each change stands its verdict{several}."
-    return [read, *base_words(result.basis), *not_drawn(result, len(told_of(result.changes, MOST)), "chart")]
+    return [
+        read,
+        *base_words(result.basis),
+        *ends_words(result),
+        *not_drawn(result, len(told_of(result.changes, MOST)), "chart"),
+    ]
 
 
 def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:

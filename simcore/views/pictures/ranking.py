@@ -12,6 +12,7 @@ from simcore.results.formatting import said_factor, said_unit, signed
 from simcore.results.headlines.ranking import (
     base_words,
     effect_words,
+    ends_words,
     in_words,
     metric_name,
     stuck,
@@ -79,7 +80,8 @@ def _read(result: Ranking, drawn: int) -> list[str]:
     marks = [f"Bars: change of {metric_name(result.basis.metric)}", "blue: better", "orange: worse"]
     marks += ["pale: lost in bench error or too small", "grey band: too small to see"]
     marks += ["line: 19 of 20 rigs that are off as a bench is off"] if result.basis.draws else []
-    return [*([f"{'; '.join(marks)}."] if drawn_at_all else []), *not_drawn(result, drawn, "panel")]
+    read = [f"{'; '.join(marks)}."] if drawn_at_all else []
+    return [*read, *ends_words(result), *not_drawn(result, drawn, "panel")]
 
 
 def not_drawn(result: Ranking, drawn: int, kind: str) -> list[str]:

@@ -12,6 +12,7 @@ from simcore.results.ranked import (
     Effect,
     Mark,
     Verdict,
+    draws_for,
     in_order,
     interval,
     level,
@@ -86,6 +87,15 @@ def test_without_draws_the_rig_as_given_decides_and_errors_do_not_count() -> Non
     for change, verdict in ((2.0, Verdict.CLEAR_GAIN), (0.5, Verdict.TOO_SMALL), (-2.0, Verdict.CLEAR_LOSS)):
         assert verdict_of([Effect("", DONE, DONE, change)], 1, SEEN) is verdict
     assert verdict_of([Effect("", NOT, DONE, None)], 1, SEEN) is Verdict.CLEAR_GAIN
+
+
+@pytest.mark.parametrize("conditions", [1, 3, 6])
+def test_ends_are_those_of_draws_as_they_lie_from_a_number_of_draws_on(conditions: int) -> None:
+    sure = level(conditions)
+    for count, known in ((draws_for(sure) - 1, False), (draws_for(sure), True)):
+        values = np.exp(np.arange(count) % 7.0)
+        low, _ = interval(list(values), sure) or (0.0, 0.0)
+        assert (low == 1.0) is known and (low < 0.0) is not known
 
 
 def test_too_few_figures_are_no_interval_and_no_verdict() -> None:

@@ -12,7 +12,7 @@ from simcore.results.ranked import Change, Effect, Verdict, verdict_of
 from simcore.studies.ranking import Ranking
 from simcore.views.catalogue import draw
 from simcore.views.console.layout import Grid
-from simcore.views.console.ranking import ranking_blocks
+from simcore.views.console.ranking import how, ranking_blocks
 from simcore.views.page.of_result import page_of
 from simcore.views.page.ranking import notes_of_ranking, of_ranking
 
@@ -135,6 +135,14 @@ def test_in_how_many_draws_the_rig_does_its_own_job_is_said_where_not_in_all() -
     assert words in notes_of_ranking(torn)
     for done in ((), (32, 32, 32)):
         assert base_words(replace(result.basis, done=done)) == []
+
+
+@pytest.mark.parametrize(("draws", "conditions", "known"), [(32, 1, 39), (64, 1, 0), (64, 3, 119), (0, 3, 0)])
+def test_a_bell_curve_is_said_where_ends_are_taken_by_one(draws: int, conditions: int, known: int) -> None:
+    result = ranked(draws, conditions)
+    said = " ".join(text.get_text().replace("\n", " ") for text in draw(result).texts)
+    for words in (said, " ".join(notes_of_ranking(result)), " ".join(how(result))):
+        assert (("bell curve" in words) is bool(known) and f"known from {known} draws" in words) or not known
 
 
 def test_of_many_changes_it_says_how_many_are_not_drawn_and_names_keep_their_ends() -> None:
