@@ -137,11 +137,11 @@ def would_words(would: Sequence[Would]) -> str:
 def base_words(basis: Any) -> list[str]:
     """In how many draws the rig does its job without any change, a sentence; none where all do as it does."""
     said = [
-        f"in {count} of {basis.draws} draws {name}"
+        f"{name} in {count} of {basis.draws} draws"
         for name, job, count in zip(basis.conditions, basis.jobs, basis.done, strict=False)
         if count is not None and count != (basis.draws if job is JobState.DONE else 0)
     ]
-    return [f"Without any change the job is done {'; '.join(said)}."] if said else []
+    return [f"Without any change the job is done: {', '.join(said)}."] if said else []
 
 
 def ends_words(result: Any) -> list[str]:
@@ -150,9 +150,11 @@ def ends_words(result: Any) -> list[str]:
     known = [one.pairs for change in result.changes for one in change.effects if one.low is not None]
     if not any(pairs < draws_for(sure) for pairs in known):
         return []
-    several = " under all conditions at once" * (len(result.basis.conditions) > 1)
-    most = f"{draws_for(sure)} draws{several}"
-    return [f"Ends are those of a bell curve; as draws lie they are known from {most} on."]
+    count = len(result.basis.conditions)
+    several = f" under all {count} conditions at once" * (count > 1)
+    return [
+        f"Ends{several} are those of a bell curve; from {draws_for(sure)} draws on they are taken as these lie."
+    ]
 
 
 def error_words(basis: Any) -> str:

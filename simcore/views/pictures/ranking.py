@@ -134,7 +134,7 @@ def _draw(axis: Axes, result: Ranking, changes: Sequence[Change], k: int) -> Non
         said.append(_say_size(axis, place, signed(basis.metric, effect.change), own))
         ends += own
     if not ends:  # words alone
-        axis.set_xlim(-1.0, 1.0)
+        axis.set_xlim(0.0, 1.0)
         axis.set_xticks([])
         return
     reach = ASIDE * max(seen, *map(abs, ends))

@@ -241,7 +241,7 @@ def test_every_change_is_drawn_where_draws_tear_the_job_of_the_rig(monkeypatch: 
     assert effect.helped > 5 and effect.hurt == 0 and effect.drawn == 40
     (done,) = result.basis.done
     assert done == rank(asked(variants=variants, spread=spread)).basis.done[0] and 20 < done < 40
-    words = f"Without any change the job is done in {done} of 40 draws {AS_IT_STANDS}."
+    words = f"Without any change the job is done: {AS_IT_STANDS} in {done} of 40 draws."
     assert words in _said(result)
 
 
