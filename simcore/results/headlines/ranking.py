@@ -152,9 +152,8 @@ def ends_words(result: Any) -> list[str]:
         return []
     count = len(result.basis.conditions)
     several = f" under all {count} conditions at once" * (count > 1)
-    return [
-        f"Ends{several} are those of a bell curve; from {draws_for(sure)} draws on they are taken as these lie."
-    ]
+    later = f"from {draws_for(sure)} draws on they are taken as these lie"
+    return [f"Ends{several} are those of a bell curve; {later}."]
 
 
 def error_words(basis: Any) -> str:
