@@ -132,8 +132,8 @@ def prediction_of(text: str, measure: Measure) -> Prediction:
     """
     parts = _ERROR.fullmatch(text.strip())
     value, error = (parts["value"], parts["error"]) if parts else (text.strip(), "")
-    if parts and NUMBER.fullmatch(value):  # the unit stands once, behind both
-        value += f" {NUMBER.sub('', error, count=1).strip()}"
+    if NUMBER.fullmatch(value) and (number := NUMBER.match(error)):  # the unit stands once, behind both
+        value += f" {error[number.end() :].strip()}"
     effect = amount(value.strip(), measure.effect_unit, "--effect")
     spread = abs(amount(error, measure.effect_unit, "--effect")) if parts else 0.0
     low, high = measure.outcomes.ge, measure.outcomes.le

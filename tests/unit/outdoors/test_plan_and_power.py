@@ -208,6 +208,11 @@ def test_other_effects_are_refused(text: str, measure: Measure) -> None:
         prediction_of(text, measure)
 
 
+def test_of_a_faulty_error_that_alone_is_quoted() -> None:
+    with pytest.raises(InputError, match='--effect: got "x deg", must be a number in deg'):
+        prediction_of("1 +- x deg", SLOPE)
+
+
 def test_prediction_from_draws_is_their_median_between_their_percentiles() -> None:
     """Of 1 to 39 the 2.5 and 97.5 percentiles are the lowest and the highest (rank p (n + 1))."""
     found = prediction_from(np.arange(1.0, 40.0))
