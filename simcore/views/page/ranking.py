@@ -47,15 +47,18 @@ def _chart(result: Ranking, changes: Sequence[Change], k: int) -> Bars:
     reach = max([basis.seen * factor, *_reached(effects, factor)]) * (1.0 + ASIDE)
     way, value = "more" if basis.better > 0 else "less", basis.values[k]
     keys = ["full: better", "pale: worse", "shaded: too small to see"]
+    keys += ["marks: ends of what 19 of 20 rigs have"] if basis.draws else []
+    rows = [_row(result, *both) for both in zip(changes, effects, strict=True)]
+    drawn = any(row.bars for row in rows)  # else words alone
     return Bars(
         heading=f"Change of {metric_name(basis.metric)}, {unit}: {basis.conditions[k]}",
         note=f"{way} is better"
         + (f"; {in_picture(basis.metric, value)} without any change" if value is not None else ""),
         along=f"change of {metric_name(basis.metric)}, {unit}",
-        rows=[_row(result, *both) for both in zip(changes, effects, strict=True)],
+        rows=rows,
         limits=(-reach, reach),
-        keys=[*keys, *(["marks: ends of what 19 of 20 rigs have"] if basis.draws else [])],
-        seen=(-basis.seen * factor, basis.seen * factor),
+        keys=keys if drawn else (),
+        seen=(-basis.seen * factor, basis.seen * factor) if drawn else None,
         origin=0.0,
     )
 

@@ -125,6 +125,8 @@ def test_table_and_picture_say_of_a_job_that_turns_the_same(helped: int, hurt: i
     assert words in {text.get_text().replace("\n", " ") for text in axis.texts}
     grid = next(block for block in ranking_blocks(told, True) if isinstance(block, Grid))
     assert grid.cells[0][1] == words
+    (chart,), (alone,) = of_ranking(told), of_ranking(replace(told, changes=(first,)))
+    assert chart.seen and chart.keys and not alone.seen and not alone.keys
 
 
 def test_in_how_many_draws_the_rig_does_its_own_job_is_said_where_not_in_all() -> None:
