@@ -66,7 +66,7 @@ def spread(
     """
     with working("drawing", quiet) as meter:
         case = with_counterfactual(scenario_in(scenario, settings), without_support)
-        begin(workers)
+        begin(workers, draws=True)
         warn_of_rig(case)
         from simcore.studies.scattered import Spread
         from simcore.studies.spread import spread as study

@@ -74,7 +74,7 @@ def report(
             case = with_counterfactual(scenario_in(source, settings), without_support)
             study = own_study(case)
             if study in KEEPING:
-                begin(workers)
+                begin(workers, draws=study == "rank")
             warn_of_rig(case)
             folder = folder_for(None, source, study, study, extra(without_support), settings)
             file = out or folder / PAGE

@@ -64,7 +64,7 @@ def rank(
         if more:
             refuse({"--less": less or None}, "beside --more", "one of the two")
         case, how = scenario_in(scenario, settings), pictures_as(formats, look, no_pictures)
-        begin(workers)
+        begin(workers, draws=True)
         warn_of_rig(case, variants=not each)
         from simcore.studies.asked import own_study
         from simcore.studies.rank import rank as study

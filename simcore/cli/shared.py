@@ -67,13 +67,13 @@ def processes(workers: int | None) -> int:
     return workers or len(allowed)
 
 
-def begin(workers: int | None) -> None:
-    """Have the processes begun that will share the runs, while this one still reads and imports."""
+def begin(workers: int | None, draws: bool = False) -> None:
+    """Have the processes begun that will share the runs, draws or others, while this one still reads."""
     if processes(workers) > 1:
-        from simcore.studies.processes import begin
+        from simcore.studies.processes import DRAWS, RUNS, begin
 
         with suppress(OSError):  # which is told when they are needed
-            begin()
+            begin(DRAWS if draws else RUNS)
 
 
 def processes_for(case: "Scenario", workers: int | None) -> int:

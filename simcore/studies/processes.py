@@ -8,20 +8,21 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from multiprocessing import forkserver
 from typing import Any
 
 BY_SERVER = "forkserver" in multiprocessing.get_all_start_methods()
-NEEDED = "simcore.studies.simulate"  # what every run imports, once for all processes
+RUNS, DRAWS = ["simcore.studies.simulate"], ["simcore.studies.simulate", "simcore.studies.drawn_runs"]
+"""What runs, and draws of bench errors, import, once for all processes."""
 
 
-def begin() -> None:
+def begin(needed: Sequence[str] = RUNS) -> None:
     """Start what processes come from, unless it is there: they are at hand sooner then."""
     if BY_SERVER:
-        multiprocessing.get_context("forkserver").set_forkserver_preload([NEEDED])
+        multiprocessing.get_context("forkserver").set_forkserver_preload(list(needed))
         with _deaf():  # so is what starts meanwhile, to its end
             forkserver.ensure_running()
 
