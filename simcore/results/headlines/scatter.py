@@ -188,11 +188,17 @@ def usual_words(counted: Counted) -> str:
 
 
 def at_end_words(counted: Counted) -> str:
-    """Which errors often reach beyond what a number may be, so that it is not drawn as stated; else empty."""
+    """Which errors often reach beyond what a number may be, so that it is not drawn as stated; else empty.
+
+    A number may be what its key allows, and a sliding grip no more than the peak.
+    """
     often = {name: count for name, count in counted.at_end.items() if count > OFTEN * counted.draws}
     if not often:
         return ""
     ordered = sorted(often, key=lambda name: -often[name])
     told = [f"{name} in {often[name]} of {counted.draws} draws" for name in ordered[:NAMED]]
     more = f", and {len(ordered) - NAMED} more" if len(ordered) > NAMED else ""
-    return f"Beyond what can be, and left at that end: {', '.join(told)}{more}. Such an error is too large."
+    return (
+        f"Beyond what can be (of a sliding grip: the peak), and left at that end: {', '.join(told)}{more}. "
+        "Such an error is too large for a number so near that end."
+    )

@@ -107,7 +107,8 @@ def test_an_error_that_reaches_beyond_what_can_be_is_told_of(done: tuple[Spread,
     far = (first._replace(at_end=2), second._replace(at_end=1), third._replace(at_end=5))
     said = at_end_words(dataclasses.replace(result, errors=far).counted)
     assert said.startswith(
-        f"Beyond what can be, and left at that end: {third.name} in 5 of 20 draws, {first.name}"
+        "Beyond what can be (of a sliding grip: the peak), and left at that end: "
+        f"{third.name} in 5 of 20 draws, {first.name}"
     )
     assert second.name not in said
     data = result.data() | {"errors": [[*one[:2]] for one in result.errors]}
