@@ -183,6 +183,7 @@ def test_by_slope_every_answer_is_a_search_and_kept_apart_from_runs(
         ({}, {"by": "pitch"}, "--more or --less"),
         ({}, {"by": "pich"}, 'did you mean "pitch"'),
         ({}, {"by": "support_pitch_deg"}, "a metric with a number"),
+        ({}, {"by": "Frnt Load"}, 'did you mean "front load"'),
         ({}, {"draws": -1}, "a whole number"),
         ({"rank": {"draws": 2.5}}, {}, "a whole number"),
         ({"rank": {"steps": {"chassis.mass": 0}}}, {"each": True}, "a step above 0"),
