@@ -24,6 +24,7 @@ from simcore.studies.drawn_runs import INSTANTS, Done, Some, run_draws, run_part
 from simcore.studies.scattered import ERROR, Spread, bands_of
 from simcore.studies.spread import spread
 from simcore.views.catalogue import pictures_of
+from simcore.views.console.scatter import scatter_blocks
 from simcore.views.digest import digest
 
 SHORT = {"end.duration": 0.5}
@@ -65,6 +66,17 @@ def test_a_difference_that_errors_share_is_known_exactly(done: tuple[Spread, Pat
     assert result.errors[
         result.moves(dataclasses.replace(paired.figure, less="", case="steeper"))[0].error
     ].name
+
+
+def test_errors_that_so_few_draws_do_not_tell_apart_are_said(done: tuple[Spread, Path]) -> None:
+    result, _ = done
+    said = "Not told apart, as their draws go together: "
+    assert said not in f"{scatter_blocks(result, False)}"
+    columns = [column for column in result.table if str(column).startswith(ERROR)]
+    alike = result.table.assign(**{column: result.table[columns[0]] for column in columns})
+    told = f"{scatter_blocks(dataclasses.replace(result, table=alike), False)}"
+    first, second = (one.name for one in result.errors[:2])
+    assert f"{said}{first} and {second} (+1.00); " in told
 
 
 def test_every_draw_is_there_once(done: tuple[Spread, Path]) -> None:
