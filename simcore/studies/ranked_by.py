@@ -126,11 +126,15 @@ def way_of(scenario: Scenario, metric: str, better: str | None) -> int:
         must_be = (
             f'--more or --less (rank.better in the file): "{CATALOGUE[metric].label}" may be good either way'
         )
-        in_file = scenario.rank.by is not None and _named(scenario.rank.by) == metric
-        where = (str(scenario.path), "rank.by") if in_file else ("--by", "")
         got = f"{metric}, of which no way is the better one"
-        raise InputError([InputIssue(*where, got, must_be)])
+        raise InputError([InputIssue(*where_asked(scenario, metric), got, must_be)])
     return WAYS[own.value]
+
+
+def where_asked(scenario: Scenario, metric: str) -> tuple[str, str]:
+    """File and key, or option, that asks for a metric."""
+    in_file = scenario.rank.by is not None and _named(scenario.rank.by) == metric
+    return (str(scenario.path), "rank.by") if in_file else ("--by", "")
 
 
 def by_of(scenario: Scenario, metric: str, better: str | None, base: Row, visible: Mapping[str, float]) -> By:

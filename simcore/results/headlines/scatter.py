@@ -64,9 +64,16 @@ def scatter_headline(told: Told) -> str:
 
 def jobs_words(counted: Counted) -> str:
     """In how many draws each case does its job."""
-    shares = counted.shares
-    if all(share.draws == 0 for share in shares.values()):
+    shares = {name: share for name, share in counted.shares.items() if share.draws}
+    if not shares:
         return f"Not known: none of {counted.draws} draws has an answer"
+    lost = [f'"{name}"' for name in counted.shares if name not in shares]
+    of = f"{len(lost)} cases" if len(lost) > NAMED else ", ".join(lost)
+    return _jobs_of(shares) + (f"; not known of {of}" if lost else "")
+
+
+def _jobs_of(shares: Mapping[str, Share]) -> str:
+    """The same of cases of which some draws have an answer."""
     alike = len({(share.done, share.draws) for share in shares.values()}) == 1
     first = next(iter(shares.values()))
     if alike and first.done == 0:
@@ -86,7 +93,7 @@ def jobs_words(counted: Counted) -> str:
 
 
 def _size(share: Share) -> float:
-    return share.done / share.draws if share.draws else -1.0
+    return share.done / share.draws
 
 
 def _of(share: Share) -> str:

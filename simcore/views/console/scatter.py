@@ -146,8 +146,8 @@ def _lost(result: Spread) -> list[str]:
     """Why draws have no answer."""
     found = []
     for case in result.cases:
-        for why, count in list(result.lost(case).items())[:2]:
-            found.append(
-                f'"{case}": {count} of {result.draws} draws have no answer, they are left out: {why}'
-            )
+        lost = result.lost(case)
+        if lost:
+            of = f"{sum(lost.values())} of {result.draws} draws have no answer, they are left out"
+            found.append(f'"{case}": {of}, most often: {next(iter(lost))}')
     return found
