@@ -167,6 +167,20 @@ def test_draws_that_failed_have_no_pitch(done: tuple[Spread, Path]) -> None:
     assert bands_of(curves, done_in)["steeper"]["pitch_deg"].max() == 0.0
 
 
+def test_a_start_that_slips_is_a_job_not_done_whatever_becomes_of_other_draws(
+    done: tuple[Spread, Path],
+) -> None:
+    """Such a run has no audit, as it is not done; one that breaks off has no job."""
+    result, _ = done
+    table, of_second = result.table.copy(), result.table["case"] == "steeper"
+    for audit in ("", None):
+        table.loc[of_second, ["job", "audit"]] = [JobState.NOT_DONE.name, audit]
+        assert dataclasses.replace(result, table=table).share("steeper")[:2] == (0, 20)
+    table.loc[of_second, "job"] = ""
+    other = dataclasses.replace(result, table=table)
+    assert other.headline.startswith('The job is done in all 20 draws; not known of "steeper"')
+
+
 def test_a_draw_that_cannot_be_run_is_counted(tmp_path: Path) -> None:
     """Links drawn so far off that they cannot close: no draw is lost silently, none ends the study."""
     scenario = asked(spread={"rear.shock.chassis.1": {"from": 60, "to": 160}})
