@@ -187,17 +187,20 @@ def _predicted(
     settings: Iterable[str],
 ) -> "Prediction":
     """What a saved spread predicts of a metric; raises InputError when it tells nothing of it."""
+    from simcore.files.words import nearest
     from simcore.outdoors.measure import prediction_from
-    from simcore.results.catalogue import NUMBERS
+    from simcore.results.catalogue import NUMBERS, metric_named
     from simcore.results.formatting import said_factor, said_unit
     from simcore.results.scatter import FEWEST
-    from simcore.units import Q
+    from simcore.units import Q, show
 
     base, changed = names
     result = _spread_of(drawn, asked, names, settings)
-    if metric not in NUMBERS or metric not in result.table:
+    given, metric = metric, metric_named(metric)
+    known = [name for name in NUMBERS if name in result.table]
+    if metric not in known:
         must_be = "with --from the name of a metric, as done_s (plots/README.md lists them)"
-        raise InputError([InputIssue("--effect", "", metric, must_be)])
+        raise InputError([InputIssue("--effect", "", show(given), must_be, nearest(given, known))])
     unit = said_unit(metric)
     try:
         factor = said_factor(metric) * Q(what.effect_unit).bench(f"1 {unit}")

@@ -5,6 +5,7 @@ deviation (JCGM 100:2008, section 6.2, coverage factor 2). A guess is a range in
 likely as any other.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -34,6 +35,7 @@ _FORM = {
 """The JSON Schema of a [spread] table."""
 Spread = Annotated[dict[Name, Any], WithJsonSchema(_FORM)]
 FORM = 'an error as "0.5 mm" or "3 %" of the value, or a guess as { from = 0.9, to = 1.1 }'
+_SIGNS = re.compile(r"\+\s*/?\s*-|±")
 SHARES = ("1", "%")
 """Units of keys in which a percentage is a number of its own, and not a share of the value."""
 
@@ -64,6 +66,8 @@ def read_off(given: Any, quantity: Q) -> Off:
     """
     if isinstance(given, Mapping):
         return Off(ends=_ends(given, quantity))
+    if isinstance(given, str) and _SIGNS.search(given):
+        raise RejectedValue(show(given), f"how far off alone: {FORM}")
     if isinstance(given, str) and given.strip().endswith("%") and quantity.unit not in SHARES:
         return Off(share=Q("%", gt=0, le=100).read(given))
     return Off(error=Q(quantity.unit, gt=0).read(given))

@@ -14,6 +14,12 @@ CATALOGUE: Mapping[str, Quantity] = {metric.name: metric for metric in (*METRICS
 NUMBERS = [name for name, metric in CATALOGUE.items() if not metric.text]
 
 
+def metric_named(given: str) -> str:
+    """Name of a metric with a number, typed in large or small letters; what was typed where there is none."""
+    folded = {name.casefold(): name for name in NUMBERS}
+    return folded.get(given.strip().casefold(), given.strip())
+
+
 def of_group(group: Group) -> frozenset[str]:
     """Names of the metrics of a group."""
     return frozenset(name for name, metric in CATALOGUE.items() if metric.group is group)

@@ -26,10 +26,14 @@ def ended_early(summary: Mapping[str, Any]) -> str:
 
 
 def job_of(row: Mapping[str, Any]) -> JobState:
-    """Whether the job was done in a run; what broke its audit or off is not known."""
-    if not row.get("job") or row.get("audit", SOUND) != SOUND:
+    """Whether the job was done in a run; what broke its audit or off is not known.
+
+    A run that slips at its start is not done, and has no audit; in a table of others it has an empty one.
+    """
+    job, audit = (value if isinstance(value, str) else "" for value in (row.get("job"), row.get("audit")))
+    if not job or audit not in ("", SOUND):
         return JobState.UNKNOWN
-    return JobState.DONE if row["job"] in AS_ASKED else JobState[row["job"]]
+    return JobState.DONE if job in AS_ASKED else JobState[job]
 
 
 def unreliable_runs(table: pd.DataFrame) -> dict[str, npt.NDArray[np.bool_]]:

@@ -1,13 +1,14 @@
 """What draws of an uncertain rig say of a number: an interval, how surely its ends are known, a verdict."""
 
 import enum
+import itertools
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import binom, binomtest, spearmanr
+from scipy.stats import binom, binomtest, rankdata, spearmanr
 
 Vector = npt.NDArray[np.float64]
 INSIDE = 0.95
@@ -16,6 +17,8 @@ SURE = 0.95
 """How surely something is said of draws of which there are only so many."""
 FEWEST = 8
 """Draws that an interval needs."""
+TOGETHER = 0.5
+"""Rank correlation from which on draws of two errors are said to go together: a quarter of the variance."""
 
 
 class Verdict(enum.Enum):
@@ -187,6 +190,24 @@ def moves_of(errors: Vector, values: Vector, by_chance: float = 1.0 - SURE) -> l
         if place < errors.shape[1] and chance * errors.shape[1] < by_chance
     ]
     return sorted(found, key=lambda one: -abs(one.rank))
+
+
+def together(errors: Vector, some: Sequence[int]) -> list[tuple[int, int, float]]:
+    """Pairs of some errors whose draws go together, though the errors do not, with their rank correlation.
+
+    Few draws of many errors are never all independent of one another: what a number owes to one error of such
+    a pair it seems to owe to the other. Source: as of `moves_of`.
+
+    Parameters
+    ----------
+    errors : of the draws, (n, errors)
+    some : places of those that are looked at, the first of a pair first
+    """
+    if len(errors) < FEWEST or len(some) < 2:
+        return []
+    ranks = np.corrcoef(rankdata(errors[:, list(some)], axis=0), rowvar=False)
+    pairs = itertools.combinations(range(len(some)), 2)
+    return [(some[i], some[j], float(ranks[i, j])) for i, j in pairs if abs(ranks[i, j]) >= TOGETHER]
 
 
 def band_of(curves: Vector, shares: Sequence[float] = (0.05, 0.5, 0.95)) -> Vector:

@@ -36,7 +36,7 @@ from simcore.studies.goals import check_goal
 from simcore.studies.kept_runs import Due, KeptRuns, Progress
 from simcore.studies.plan import no_metrics
 from simcore.studies.practical import Candidate
-from simcore.studies.ranked_by import CLIMBED, By, Told, asked_metric, by_of, way_of
+from simcore.studies.ranked_by import CLIMBED, By, Told, asked_metric, by_of, way_of, where_asked
 from simcore.studies.ranking import Basis, Ranking
 from simcore.studies.reached import what_would
 from simcore.studies.to_rank import candidates_of, climbs, conditions_of, count_of, without_axes
@@ -328,7 +328,7 @@ class _Study:
     def _refuse_nowhere(self, metric: str, rows: Mapping[Place, Row]) -> None:
         """Refuse a metric that no run has."""
         if metric and metric != CLIMBED and all(row.get(metric) is None for row in rows.values()):
-            where = (str(self.scenario.path), "rank.by") if self.scenario.rank.by else ("--by", "")
+            where = where_asked(self.scenario, metric)
             raise InputError([InputIssue(*where, metric, "a metric that some of these runs have")])
 
     def _refuse(self, row: Row) -> None:

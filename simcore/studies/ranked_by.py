@@ -8,7 +8,7 @@ from simcore.accounts.job import JobState
 from simcore.errors import InputError, InputIssue
 from simcore.files.scenario import Scenario
 from simcore.files.words import nearest
-from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen
+from simcore.results.catalogue import CATALOGUE, NUMBERS, just_seen, metric_named
 from simcore.results.effect import EFFECTS
 from simcore.results.quantities import Better
 from simcore.results.reliability import job_of
@@ -103,8 +103,9 @@ def asked_metric(scenario: Scenario, by: str | None) -> str:
 def _named(given: str) -> str:
     """Name of a metric that may be called by a word, in large or small letters."""
     plain = given.strip().casefold()
-    known = {name.casefold(): name for name in (*NUMBERS, CLIMBED)}
-    return SPOKEN.get(plain.replace("_", " ")) or known.get(plain, given.strip())
+    if plain == CLIMBED.casefold():
+        return CLIMBED
+    return SPOKEN.get(plain.replace("_", " ")) or metric_named(given)
 
 
 def way_of(scenario: Scenario, metric: str, better: str | None) -> int:
@@ -125,11 +126,15 @@ def way_of(scenario: Scenario, metric: str, better: str | None) -> int:
         must_be = (
             f'--more or --less (rank.better in the file): "{CATALOGUE[metric].label}" may be good either way'
         )
-        in_file = scenario.rank.by is not None and _named(scenario.rank.by) == metric
-        where = (str(scenario.path), "rank.by") if in_file else ("--by", "")
         got = f"{metric}, of which no way is the better one"
-        raise InputError([InputIssue(*where, got, must_be)])
+        raise InputError([InputIssue(*where_asked(scenario, metric), got, must_be)])
     return WAYS[own.value]
+
+
+def where_asked(scenario: Scenario, metric: str) -> tuple[str, str]:
+    """File and key, or option, that asks for a metric."""
+    in_file = scenario.rank.by is not None and _named(scenario.rank.by) == metric
+    return (str(scenario.path), "rank.by") if in_file else ("--by", "")
 
 
 def by_of(scenario: Scenario, metric: str, better: str | None, base: Row, visible: Mapping[str, float]) -> By:

@@ -31,7 +31,7 @@ def test_spread_writes_its_files_and_is_shown_again(simcore, desk: Path) -> None
     assert shown.returncode == 0 and shown.stdout.startswith(done.stdout.split("wrote to")[0].rstrip())
     plan = ("trial", "plan", str(file), "--from", str(folder), "--scatter", "1 mm", "--pairs", "8")
     travel = ("--measure", "rear travel=mm")
-    planned = simcore(*plan, *travel, "--effect", "rear_travel_end_mm", "--out", "trial")
+    planned = simcore(*plan, *travel, "--effect", "Rear_Travel_end_mm", "--out", "trial")
     assert planned.returncode == 0, planned.stderr
     runs = pd.read_csv(folder / "draws.csv").pivot_table("rear_travel_end_mm", "draw", "case")
     effect = (runs["raised"] - runs["as given"]).median()

@@ -160,8 +160,12 @@ def error_words(basis: Any) -> str:
     """What bench errors were reckoned with."""
     if not basis.draws:
         return "Bench error is not reckoned with (no draws)"
-    from_file = f"{basis.stated} numbers by errors that the files state" if basis.stated else ""
-    usual = f"errors of {basis.usual} numbers are usual ones, not yours" if basis.usual else ""
+    stated = "1 number by an error" if basis.stated == 1 else f"{basis.stated} numbers by errors"
+    from_file = f"{stated} that the files state" if basis.stated else ""
+    usual = f"errors of {basis.usual} numbers are usual ones, not yours"
+    usual = ("the error of 1 number is a usual one, not yours" if basis.usual == 1 else usual) * (
+        basis.usual > 0
+    )
     return f"{basis.draws} draws; " + ", ".join(part for part in (from_file, usual) if part)
 
 

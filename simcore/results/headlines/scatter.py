@@ -64,9 +64,16 @@ def scatter_headline(told: Told) -> str:
 
 def jobs_words(counted: Counted) -> str:
     """In how many draws each case does its job."""
-    shares = counted.shares
-    if all(share.draws == 0 for share in shares.values()):
+    shares = {name: share for name, share in counted.shares.items() if share.draws}
+    if not shares:
         return f"Not known: none of {counted.draws} draws has an answer"
+    lost = [f'"{name}"' for name in counted.shares if name not in shares]
+    of = f"{len(lost)} cases" if len(lost) > NAMED else ", ".join(lost)
+    return _jobs_of(shares) + (f"; not known of {of}" if lost else "")
+
+
+def _jobs_of(shares: Mapping[str, Share]) -> str:
+    """The same of cases of which some draws have an answer."""
     alike = len({(share.done, share.draws) for share in shares.values()}) == 1
     first = next(iter(shares.values()))
     if alike and first.done == 0:
@@ -86,7 +93,7 @@ def jobs_words(counted: Counted) -> str:
 
 
 def _size(share: Share) -> float:
-    return share.done / share.draws if share.draws else -1.0
+    return share.done / share.draws
 
 
 def _of(share: Share) -> str:
@@ -188,11 +195,17 @@ def usual_words(counted: Counted) -> str:
 
 
 def at_end_words(counted: Counted) -> str:
-    """Which errors often reach beyond what a number may be, so that it is not drawn as stated; else empty."""
+    """Which errors often reach beyond what a number may be, so that it is not drawn as stated; else empty.
+
+    A number may be what its key allows, and a sliding grip no more than the peak.
+    """
     often = {name: count for name, count in counted.at_end.items() if count > OFTEN * counted.draws}
     if not often:
         return ""
     ordered = sorted(often, key=lambda name: -often[name])
     told = [f"{name} in {often[name]} of {counted.draws} draws" for name in ordered[:NAMED]]
     more = f", and {len(ordered) - NAMED} more" if len(ordered) > NAMED else ""
-    return f"Beyond what can be, and left at that end: {', '.join(told)}{more}. Such an error is too large."
+    return (
+        f"Beyond what can be (of a sliding grip: the peak), and left at that end: {', '.join(told)}{more}. "
+        "Such an error is too large for a number so near that end."
+    )

@@ -1,5 +1,7 @@
 """What bench error leaves of an answer, on the terminal: jobs, figures with their intervals, what matters."""
 
+from collections.abc import Iterable
+
 from simcore.results.catalogue import label_of
 from simcore.results.formatting import MINUS
 from simcore.results.headlines.scatter import (
@@ -13,7 +15,7 @@ from simcore.results.headlines.scatter import (
     valued,
 )
 from simcore.results.headlines.sensitivity import figure_name
-from simcore.results.scatter import FEWEST
+from simcore.results.scatter import FEWEST, together
 from simcore.studies.scattered import Spread
 from simcore.views.console.layout import Block, Grid, Hint, Line, Names
 
@@ -75,21 +77,34 @@ def _figures(answers: tuple[Answer, ...]) -> Grid:
 
 def _matters(result: Spread, everything: bool) -> list[Block]:
     """Errors that the first figure goes with, or all of them; and how much of its scatter each makes."""
-    rows, cells, main = [], [], main_answer(result.answers)
+    rows, cells, told, main = [], [], list[int](), main_answer(result.answers)
     for answer in result.answers if everything else [main] if main is not None else []:
         figure = answer.figure
         for one in result.moves(figure)[: None if everything else MOST]:
             error = result.errors[one.error]
+            told.append(one.error)
             rows.append((error.name,))
             stated = "stated" if error.stated else "usual"
             cells.append([f"{one.rank:+.2f}".replace("-", MINUS), stated, figure_name(figure)])
     columns: list[Names] = [("rank correlation",), ("error",), ("figure",)]
     if rows:
-        blocks: list[Block] = [Grid(("what it hangs on most",), rows, columns, cells), Line("")]
+        blocks: list[Block] = [Grid(("what it hangs on most",), rows, columns, cells)]
+        blocks += [*map(Line, _together(result, dict.fromkeys(told))), Line("")]
     else:
         none = "No single error stands out: none goes up or down with it by more than chance."
         blocks = [Line(none), Line("")] if result.answers else []
     return [*blocks, *_parts(result)]
+
+
+def _together(result: Spread, told: Iterable[int]) -> list[str]:
+    """Which of the errors that are told are not told apart, as their draws go together."""
+    pairs = [
+        f"{result.errors[one].name} and {result.errors[other].name} ({rank:+.2f})".replace("-", MINUS)
+        for one, other, rank in together(result.drawn, list(told))
+    ]
+    if not pairs:
+        return []
+    return [f"Not told apart, as their draws go together: {'; '.join(pairs)}. More draws tell."]
 
 
 def _parts(result: Spread) -> list[Block]:
@@ -131,8 +146,8 @@ def _lost(result: Spread) -> list[str]:
     """Why draws have no answer."""
     found = []
     for case in result.cases:
-        for why, count in list(result.lost(case).items())[:2]:
-            found.append(
-                f'"{case}": {count} of {result.draws} draws have no answer, they are left out: {why}'
-            )
+        lost = result.lost(case)
+        if lost:
+            of = f"{sum(lost.values())} of {result.draws} draws have no answer, they are left out"
+            found.append(f'"{case}": {of}, most often: {next(iter(lost))}')
     return found

@@ -51,6 +51,13 @@ def test_what_is_no_error_is_refused(given: Any) -> None:
         read_off(given, MM)
 
 
+@pytest.mark.parametrize("given", ["1 +- x mm", "+- 0.5 mm", "± 5 %", "30 +/- 1 mm"])
+def test_a_value_with_its_error_is_quoted_and_the_error_alone_is_asked_for(given: str) -> None:
+    with pytest.raises(RejectedValue) as caught:
+        read_off(given, MM)
+    assert caught.value.got == f'"{given}"' and caught.value.must_be.startswith("how far off alone")
+
+
 def test_all_faults_are_named_at_once_at_their_keys() -> None:
     with pytest.raises(InputError) as caught:
         with_spread(

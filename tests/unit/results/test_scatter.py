@@ -12,6 +12,7 @@ from simcore.results.scatter import (
     interval_of,
     moves_of,
     share_of,
+    together,
     verdict_of,
 )
 
@@ -105,6 +106,18 @@ def test_the_error_that_counts_is_named_and_chance_is_not() -> None:
     assert moves_of(errors, values)[1].rank < 0.0
     values[:395] = np.nan
     assert moves_of(errors, values) == []
+
+
+def test_errors_whose_draws_go_together_are_named_whichever_way() -> None:
+    """An error that the number owes nothing to is named with the one that it goes with."""
+    errors = np.random.default_rng(1).standard_normal((64, 5))
+    errors[:, 2] = 0.4 * errors[:, 2] - errors[:, 4]
+    values = errors[:, 4] + 0.1 * errors[:, 0]
+    named = [one.error for one in moves_of(errors, values)]
+    assert named == [4, 2]
+    ((one, other, rank),) = together(errors, named)
+    assert (one, other) == (4, 2) and -1.0 < rank < -0.8
+    assert together(errors, [0, 4]) == together(errors, [2]) == together(errors[: FEWEST - 1], named) == []
 
 
 def test_chance_names_an_error_in_fewer_than_one_of_twenty() -> None:

@@ -183,6 +183,7 @@ def test_by_slope_every_answer_is_a_search_and_kept_apart_from_runs(
         ({}, {"by": "pitch"}, "--more or --less"),
         ({}, {"by": "pich"}, 'did you mean "pitch"'),
         ({}, {"by": "support_pitch_deg"}, "a metric with a number"),
+        ({}, {"by": "Frnt Load"}, 'did you mean "front load"'),
         ({}, {"draws": -1}, "a whole number"),
         ({"rank": {"draws": 2.5}}, {}, "a whole number"),
         ({"rank": {"steps": {"chassis.mass": 0}}}, {"each": True}, "a step above 0"),
@@ -268,6 +269,9 @@ def test_draws_that_fail_are_not_set_against_those_that_do_not(monkeypatch: pyte
     assert effect.low == effect.high == 2.0 and effect.pairs < effect.drawn
 
 
-def test_a_metric_that_no_run_has_is_refused() -> None:
-    with pytest.raises(InputError, match="--by: got stopping_mm, must be a metric that some of these runs"):
-        rank(asked(), by="stopping_mm")
+@pytest.mark.parametrize(("by", "where"), [("done_s", "--by"), ("stopping_mm", "rank.by")])
+def test_a_metric_that_no_run_has_is_refused_where_it_is_asked_for(by: str, where: str) -> None:
+    with pytest.raises(
+        InputError, match=f"{where}: got stopping_mm, must be a metric that some of these runs"
+    ):
+        rank(asked(rank={"by": by}), by="stopping_mm")

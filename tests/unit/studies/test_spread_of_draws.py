@@ -24,6 +24,7 @@ from simcore.studies.drawn_runs import INSTANTS, Done, Some, run_draws, run_part
 from simcore.studies.scattered import ERROR, Spread, bands_of
 from simcore.studies.spread import spread
 from simcore.views.catalogue import pictures_of
+from simcore.views.console.scatter import scatter_blocks
 from simcore.views.digest import digest
 
 SHORT = {"end.duration": 0.5}
@@ -67,6 +68,17 @@ def test_a_difference_that_errors_share_is_known_exactly(done: tuple[Spread, Pat
     ].name
 
 
+def test_errors_that_so_few_draws_do_not_tell_apart_are_said(done: tuple[Spread, Path]) -> None:
+    result, _ = done
+    said = "Not told apart, as their draws go together: "
+    assert said not in f"{scatter_blocks(result, False)}"
+    columns = [column for column in result.table if str(column).startswith(ERROR)]
+    alike = result.table.assign(**{column: result.table[columns[0]] for column in columns})
+    told = f"{scatter_blocks(dataclasses.replace(result, table=alike), False)}"
+    first, second = (one.name for one in result.errors[:2])
+    assert f"{said}{first} and {second} (+1.00); " in told
+
+
 def test_every_draw_is_there_once(done: tuple[Spread, Path]) -> None:
     result, _ = done
     assert list(result.table["draw"]) == sorted([*range(1, 21)] * 2)
@@ -107,7 +119,8 @@ def test_an_error_that_reaches_beyond_what_can_be_is_told_of(done: tuple[Spread,
     far = (first._replace(at_end=2), second._replace(at_end=1), third._replace(at_end=5))
     said = at_end_words(dataclasses.replace(result, errors=far).counted)
     assert said.startswith(
-        f"Beyond what can be, and left at that end: {third.name} in 5 of 20 draws, {first.name}"
+        "Beyond what can be (of a sliding grip: the peak), and left at that end: "
+        f"{third.name} in 5 of 20 draws, {first.name}"
     )
     assert second.name not in said
     data = result.data() | {"errors": [[*one[:2]] for one in result.errors]}
@@ -152,6 +165,20 @@ def test_draws_that_failed_have_no_pitch(done: tuple[Spread, Path]) -> None:
     curves = np.zeros((20, 2, 3, INSTANTS), np.float32)
     curves[:6, 1] = 1e6
     assert bands_of(curves, done_in)["steeper"]["pitch_deg"].max() == 0.0
+
+
+def test_a_start_that_slips_is_a_job_not_done_whatever_becomes_of_other_draws(
+    done: tuple[Spread, Path],
+) -> None:
+    """Such a run has no audit, as it is not done; one that breaks off has no job."""
+    result, _ = done
+    table, of_second = result.table.copy(), result.table["case"] == "steeper"
+    for audit in ("", None):
+        table.loc[of_second, ["job", "audit"]] = [JobState.NOT_DONE.name, audit]
+        assert dataclasses.replace(result, table=table).share("steeper")[:2] == (0, 20)
+    table.loc[of_second, "job"] = ""
+    other = dataclasses.replace(result, table=table)
+    assert other.headline.startswith('The job is done in all 20 draws; not known of "steeper"')
 
 
 def test_a_draw_that_cannot_be_run_is_counted(tmp_path: Path) -> None:
