@@ -48,7 +48,9 @@ def rank(
     less: Annotated[bool, typer.Option("--less", help="Less of it is better.")] = False,
     draws: Annotated[
         int | None,
-        typer.Option(metavar="N", min=0, max=4096, help="Draws of bench error, 40 if left out; 0: none."),
+        typer.Option(
+            metavar="N", min=0, max=4096, help="Draws of bench error, 40 if left out, at least 4; 0: none."
+        ),
     ] = None,
     settings: Settings = None,
     workers: Workers = None,

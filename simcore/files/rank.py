@@ -19,7 +19,7 @@ class Rank(Table):
     better: Literal["more", "less"] | None = None
     """Which way of it is better; left out where the metric says so itself."""
     draws: Annotated[float, Q("1", ge=0, le=4096)] | None = None
-    """How often what may be off is drawn; the same draws for every change. Left out: 40."""
+    """How often what may be off is drawn, at least 4, or 0; the same draws for every change. Left out: 40."""
     conditions: dict[Name, Settings] = Field(default_factory=dict)
     """[rank.conditions."a name"]: settings under which every change is tried too: another throttle, grip or
     slope. They are done before those of the change."""

@@ -6,6 +6,7 @@ from simcore.files.relative import parted
 from simcore.files.scenario import Scenario
 from simcore.files.settings import Edit, edits
 from simcore.files.variants import place_of
+from simcore.results.ranked import FEWEST
 from simcore.results.store import WHY, Row, program
 from simcore.studies.execute import row_of
 from simcore.studies.practical import (
@@ -84,7 +85,8 @@ def count_of(scenario: Scenario, draws: int | None) -> int:
     """Say how often to draw: as asked, as the file says, else `DRAWS`."""
     given = draws if draws is not None else scenario.rank.draws
     count = DRAWS if given is None else given
-    if count < 0 or count != int(count):
+    if count != int(count) or not (count == 0 or count >= FEWEST):
         where = ("--draws", "") if draws is not None else (str(scenario.path), "rank.draws")
-        raise InputError([InputIssue(*where, f"{count:g}", "a whole number, 0 for none")])
+        must_be = f"a whole number from {FEWEST} on, of fewer no interval is known; 0 for none"
+        raise InputError([InputIssue(*where, f"{count:g}", must_be)])
     return int(count)
