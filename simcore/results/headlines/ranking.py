@@ -145,15 +145,14 @@ def base_words(basis: Any) -> list[str]:
 
 
 def ends_words(result: Any) -> list[str]:
-    """That ends of intervals are those of a bell curve, a sentence; none where all are known as draws lie."""
-    sure = level(len(result.basis.conditions))
-    known = [one.pairs for change in result.changes for one in change.effects if one.low is not None]
-    if not any(pairs < draws_for(sure) for pairs in known):
-        return []
+    """That ends of intervals assume a bell curve, a sentence; none where all are known as draws lie."""
     count = len(result.basis.conditions)
-    several = f" under all {count} conditions at once" * (count > 1)
-    later = f"from {draws_for(sure)} draws on they are taken as these lie"
-    return [f"Ends{several} are those of a bell curve; {later}."]
+    needed = draws_for(level(count))
+    known = [one.pairs for change in result.changes for one in change.effects if one.low is not None]
+    if not any(pairs < needed for pairs in known):
+        return []
+    several = f", for all {count} conditions at once" * (count > 1)
+    return [f"Ends assume a bell curve{several}; from {needed} draws on they need not."]
 
 
 def error_words(basis: Any) -> str:
