@@ -85,9 +85,11 @@ def _jobs_of(shares: Mapping[str, Share]) -> str:
     if len(told) > NAMED:
         ordered = sorted(shares, key=lambda name: _size(shares[name]))
         least, most = ordered[0], ordered[-1]
+        apart = any(_size(shares[least]) < _size(one) < _size(shares[most]) for one in shares.values())
+        others = "a number between" if apart else "as many as either"
         return (
             f'The job is done by "{most}" in {_of(shares[most])} draws, '
-            f'by "{least}" in {_of(shares[least])}, by others in between'
+            f'by "{least}" in {_of(shares[least])}, by the others in {others}'
         )
     return f"The job is done by {', '.join([f'{told[0]} draws', *told[1:]])}"
 

@@ -15,8 +15,8 @@ import simcore
 from simcore.accounts.job import JobState
 from simcore.errors import InputError
 from simcore.files import Scenario
-from simcore.results.headlines.scatter import at_end_words
-from simcore.results.scatter import Verdict
+from simcore.results.headlines.scatter import Counted, at_end_words, jobs_words
+from simcore.results.scatter import Share, Verdict
 from simcore.results.store import FILE, NoMetrics, Row, Rows, program, without_metrics
 from simcore.studies import drawn_runs
 from simcore.studies.drawn import Draws, draws_of, inputs_of
@@ -275,6 +275,15 @@ def straight(draws: Any, *rest: Any) -> tuple[Done, Done]:
         rows = {"job": ["DONE"] * len(both), "audit": ["SOUND"] * len(both)}
         done.take(0, done.count, {"rows": rows | {"pitch_to_level_start_deg": both}, "curves": ""})
     return found, given
+
+
+@pytest.mark.parametrize(
+    ("done", "others"), [((8, 8, 3, 3, 3), "as many as either"), ((8, 3, 5, 3, 3), "a number between")]
+)
+def test_of_many_cases_best_and_worst_are_named(done: tuple[int, ...], others: str) -> None:
+    shares = {f"case {k}": Share(count, 8, 0.0, 1.0) for k, count in enumerate(done)}
+    said = jobs_words(Counted(8, shares, 0, 0, {}))
+    assert "in all 8 draws" in said and "in 3 of 8" in said and said.endswith(f"by the others in {others}")
 
 
 def test_a_straight_law_has_the_interval_that_it_must_have(monkeypatch: Any) -> None:
