@@ -48,7 +48,7 @@ USUAL = (
     Usual(r"(rear|front)\.tyre\.wheel_mass", "2 g"),
     Usual(r"(rear|front)\.tyre\.spin_inertia", "15 %"),
     Usual(r"(?:rear|front)\.tyre\.(?:peak_grip|sliding_grip)", "0.06", "grip"),
-    Usual(r"(rear|front)\.tyre\.slip_stiffness", "0.25"),
+    Usual(r"(rear|front)\.tyre\.slip_stiffness", "25 %"),
     Usual(r"(rear|front)\.tyre\.rolling_resistance", "0.8 %"),
     Usual(r"driveline\.efficiency", "6 %"),
     Usual(r"driveline\.(rear|front)_stiffness", "20 %"),
