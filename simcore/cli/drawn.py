@@ -38,7 +38,7 @@ def spread(
     scenario: ScenarioFile,
     runs: Annotated[
         int,
-        typer.Option(metavar="N", help="Draws; each is a run of every case. Best is a power of two."),
+        typer.Option(metavar="N", help="Draws, 8 or more; each runs every case. Best is a power of two."),
     ] = 256,
     only_stated: Annotated[
         bool, typer.Option("--only-stated", help="Draw only what a [spread] states, nothing by usual errors.")
@@ -46,7 +46,8 @@ def spread(
     indices: Annotated[
         bool,
         typer.Option(
-            "--indices", help="Also work out how much of the scatter each error makes. 4 times the runs."
+            "--indices",
+            help="Also work out how much of the scatter each error makes. Takes up to 5.5 times the runs.",
         ),
     ] = False,
     seed: Annotated[int, typer.Option(metavar="N", min=0, help="Other draws of the same kind.")] = 20,

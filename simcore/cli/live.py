@@ -20,7 +20,9 @@ def live(
     settings: Settings = None,
     port: Annotated[
         int | None,
-        typer.Option(metavar="N", min=1024, max=65535, help="Port of the page. Left out: one that is free."),
+        typer.Option(
+            metavar="N", min=1024, max=65535, help="Port of the page. Left out: 8177, or a free one."
+        ),
     ] = None,
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Only say where the page is.")] = False,
     quiet: Quiet = False,

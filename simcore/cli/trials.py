@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Settings
+from simcore.cli.options import Everything, Formats, Look, NoPictures, Out, Quiet, Settings, place
 from simcore.cli.shared import (
     app,
     carry_out,
@@ -123,8 +123,8 @@ def plan(
         spread = None if scatter is None else amount(scatter, what.effect_unit, "--scatter")
         expected = expected_of(what, predicted, spread, usual)
         warn_of_rig(asked)
-        place = list(asked.cases()).index(changed)  # not its name: browsers print where a sheet comes from
-        folder = folder_for(out, scenario, "trial", "", [str(place)] if place > 1 else [], settings)
+        number = list(asked.cases()).index(changed)  # not its name: browsers print where a sheet comes from
+        folder = folder_for(out, scenario, "trial", "", [str(number)] if number > 1 else [], settings)
         check_free(folder)
         found = planned(asked, expected, variant, drivers, power, pairs, most, seed)
         if not isinstance(found, Key):
@@ -157,9 +157,12 @@ def open_key(key: KeyFile) -> None:
 
 @trial.command()
 def score(
-    results: Annotated[Path, typer.Argument(help="Results as typed, results.csv.")],
+    results: Annotated[Path, typer.Argument(metavar="RESULTS", help="Results as typed, results.csv.")],
     key: KeyFile,
-    out: Out = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", parser=place, help="Folder for the files. Left out: that of RESULTS."),
+    ] = None,
     formats: Formats = "png",
     look: Look = "screen",
     no_pictures: NoPictures = False,

@@ -159,7 +159,8 @@ class Rig(Table):
     """Axle loads as measured. They are set beside those of the masses in this file."""
     spread: Spread = Field(default_factory=dict)
     """How far numbers of this file may be off: "dotted.path" = an error that 19 of 20 readings keep within,
-    as "0.5 mm" or "3 %" of the value, or a guess as { from = 0.9, to = 1.1 }. Not part of the motion."""
+    as "0.5 mm" or "3 %" of the value (of a number whose unit is %: 3 of its own), or a guess as
+    { from = 0.9, to = 1.1 }. Not part of the motion."""
 
     @model_validator(mode="after")
     def _agree(self, info: ValidationInfo) -> Self:

@@ -36,8 +36,8 @@ _FORM = {
 Spread = Annotated[dict[Name, Any], WithJsonSchema(_FORM)]
 FORM = 'an error as "0.5 mm" or "3 %" of the value, or a guess as { from = 0.9, to = 1.1 }'
 _SIGNS = re.compile(r"\+\s*/?\s*-|±")
-SHARES = ("1", "%")
-"""Units of keys in which a percentage is a number of its own, and not a share of the value."""
+OWN = "%"
+"""Unit of keys in which a percentage is a number of its own, and not a share of the value."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ def read_off(given: Any, quantity: Q) -> Off:
         return Off(ends=_ends(given, quantity))
     if isinstance(given, str) and _SIGNS.search(given):
         raise RejectedValue(show(given), f"how far off alone: {FORM}")
-    if isinstance(given, str) and given.strip().endswith("%") and quantity.unit not in SHARES:
+    if isinstance(given, str) and given.strip().endswith("%") and quantity.unit != OWN:
         return Off(share=Q("%", gt=0, le=100).read(given))
     return Off(error=Q(quantity.unit, gt=0).read(given))
 

@@ -42,8 +42,9 @@ def _levers(scenario: Scenario) -> Iterator[tuple[str, list[str], tuple[float, .
     driver = scenario.driver
     rows = range(len(driver.torque)) if driver.control == "torque" else ()
     torque = [f"driver.torque.{k}.1" for k in rows] or ["motor.voltage"]
-    yield ("torque" if rows else "voltage of the motor"), torque, FACTORS
-    yield "grip and torque together", [*grips, *torque], FACTORS
+    named = "torque" if rows else "voltage of the motor"
+    yield named, torque, FACTORS
+    yield f"grip and {named} together", [*grips, *torque], FACTORS
     parts = [f"parts.{k}.mass" for k in range(len(scenario.rig.parts))]
     yield "weight of chassis and parts", ["chassis.mass", *parts], LIGHTER
 

@@ -56,7 +56,7 @@ def spread(
     workers : processes on this machine
     progress : called with (draws done, draws in all)
     only_stated : leaves out errors that no [spread] states
-    indices : works out Sobol indices of the errors that matter most, too: half as many draws, nine times
+    indices : works out Sobol indices of the errors that matter most, too: half the draws, up to nine times
     seed : of the draws
 
     Raises
@@ -68,7 +68,7 @@ def spread(
     asked = scenario if isinstance(scenario, Scenario) else load_scenario(scenario)
     asked = asked.changed({"vary": {}}, keep_variants=True) if asked.vary else asked
     check_goal(asked)
-    _check_runs(asked, runs)
+    _check_runs(asked, runs, indices)
     draws = draws_of(asked, runs, seed, only_stated)
     if not draws.inputs:
         must_be = 'a table [spread], as "chassis.mass" = "5 g", in the scenario or its rig'
@@ -81,10 +81,11 @@ def spread(
     return result
 
 
-def _check_runs(scenario: Scenario, runs: int) -> None:
-    most = MOST_RUNS // len(scenario.case_names())
-    if not FEWEST <= runs <= most:
-        raise InputError([InputIssue("--runs", "", str(runs), f"{FEWEST} to {most} draws")])
+def _check_runs(scenario: Scenario, runs: int, indices: bool) -> None:
+    most, least = MOST_RUNS // len(scenario.case_names()), 2 * FEWEST if indices else FEWEST
+    if not least <= runs <= most:
+        why = " for --indices" if indices else ""
+        raise InputError([InputIssue("--runs", "", str(runs), f"{least} to {most} draws{why}")])
 
 
 def _result(asked: Scenario, draws: Draws, found: Done, given: Done, seed: int) -> Spread:

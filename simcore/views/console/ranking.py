@@ -87,7 +87,7 @@ def how(result: Ranking) -> list[str]:
     """How the ranking came about, a sentence each."""
     basis = result.basis
     said = [f"{error_words(basis)}. Too small to see: under {in_picture(basis.metric, basis.seen)}."]
-    if basis.draws:
+    if any(one.low is not None for change in result.changes for one in change.effects):
         several = len(basis.conditions) > 1
         said.append(
             "In brackets: where 19 of 20 rigs that are off as a bench is off have the effect"
@@ -95,6 +95,8 @@ def how(result: Ranking) -> list[str]:
             "that what an error does to both drops out. Changes far below what is seen are not drawn."
         )
         said += ends_words(result)
+    elif basis.draws:
+        said.append("Changes far below what is seen are not drawn.")
     if basis.each:
         said.append("Steps are practical ones (common practice, no source), each alone.")
     if result.would_tried:

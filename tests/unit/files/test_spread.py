@@ -17,6 +17,7 @@ from simcore.units import Q
 
 SHIPPED = Path(__file__).parents[3] / "scenarios"
 MM, GRAMS, GRIP, ANGLE = Q("mm"), Q("g", gt=0), Q("1", ge=0, le=3), Q("deg")
+PERCENT = Q("%", ge=0, le=40)
 
 
 def with_spread(**spread: Any) -> Any:
@@ -30,7 +31,8 @@ def with_spread(**spread: Any) -> Any:
         (0.5, MM, Off(error=0.5e-3)),
         ("0.02 in", MM, Off(error=0.508e-3)),
         ("3 %", GRAMS, Off(share=0.03)),
-        ("3 %", GRIP, Off(error=0.03)),
+        ("3 %", GRIP, Off(share=0.03)),
+        ("3 %", PERCENT, Off(error=0.03)),
         (1, ANGLE, Off(error=math.radians(1.0))),
         ({"from": 0.9, "to": 1.1}, GRIP, Off(ends=(0.9, 1.1))),
         ({"from": "1 in", "to": 30}, MM, Off(ends=(25.4e-3, 30e-3))),

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 import simcore
+from simcore.accounts.job import JobState
 from simcore.errors import InputError
 from simcore.files import Scenario
 from simcore.files.reading import scenario_of
@@ -13,6 +14,7 @@ from simcore.results.ranked import Verdict
 from simcore.studies import execute
 from simcore.studies.rank import rank
 from simcore.studies.ranking import AS_IT_STANDS, Ranking
+from simcore.studies.reached import what_would
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 BASE = {"driver": {"control": "torque", "torque": [[0, 0], [0.06, 34]]}, "ground": {"slope": 20}}
@@ -92,6 +94,15 @@ def test_a_change_that_does_the_job_is_above_any_number() -> None:
     result = rank(asked(ground={"slope": 40}, spread={"chassis.mass": "5 g"}), draws=16)
     assert result.changes[0].name == "grip" and result.changes[0].verdict is Verdict.CLEAR_GAIN
     assert result.headline.startswith("Does not do its job as it stands; grip would make it")
+
+
+def test_what_is_tried_is_called_what_it_is_where_speed_is_held() -> None:
+    held = asked(driver={"control": "speed", "speed": [[0, 0.1]]})
+    found = {one.what for one in what_would(held, lambda case: JobState.DONE)}
+    assert found == {
+        *("grip", "voltage of the motor", "grip and voltage of the motor together"),
+        "weight of chassis and parts",
+    }
 
 
 def test_what_would_do_the_job_is_said_only_where_it_was_tried_and_found() -> None:

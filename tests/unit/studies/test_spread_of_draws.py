@@ -261,6 +261,11 @@ def test_too_few_or_too_many_draws_are_refused(runs: int) -> None:
         spread(asked(), runs)
 
 
+def test_indices_that_so_few_draws_cannot_tell_are_refused() -> None:
+    with pytest.raises(InputError, match="draws for --indices"):
+        spread(asked(), 15, indices=True)
+
+
 def test_nothing_that_may_be_off_is_refused() -> None:
     with pytest.raises(InputError, match="nothing that may be off"):
         spread(asked(spread={}), 8, only_stated=True)

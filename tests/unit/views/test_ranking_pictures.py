@@ -147,6 +147,17 @@ def test_a_bell_curve_is_said_where_ends_are_taken_by_one(draws: int, conditions
         assert (("bell curve" in words) is bool(known) and f"from {known} draws on" in words) or not known
 
 
+def test_brackets_are_explained_where_there_are_some() -> None:
+    result = ranked(32)
+    bare = [
+        replace(one, effects=tuple(replace(e, low=None, high=None) for e in one.effects))
+        for one in result.changes
+    ]
+    without = replace(result, changes=tuple(bare))
+    assert "In brackets" in " ".join(how(result)) and "In brackets" not in " ".join(how(without))
+    assert all("not drawn" in " ".join(how(one)) for one in (result, without))
+
+
 def test_of_many_changes_it_says_how_many_are_not_drawn_and_names_keep_their_ends() -> None:
     result = ranked(0)
     first = result.changes[0]
