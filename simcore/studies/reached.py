@@ -7,6 +7,7 @@ from simcore.errors import InputError
 from simcore.files.relative import TIMES
 from simcore.files.scenario import Scenario
 from simcore.files.settings import Edit
+from simcore.results.headlines.ranking import pull_of
 from simcore.results.ranked import Would
 from simcore.rig.masses import SIDES
 
@@ -39,12 +40,11 @@ def _levers(scenario: Scenario) -> Iterator[tuple[str, list[str], tuple[float, .
     """What is tried, by which numbers and factors."""
     grips = [f"{axle}.tyre.{kind}" for axle in SIDES for kind in ("peak_grip", "sliding_grip")]
     yield "grip", grips, FACTORS
-    driver = scenario.driver
+    driver, named = scenario.driver, pull_of(scenario)
     rows = range(len(driver.torque)) if driver.control == "torque" else ()
-    torque = [f"driver.torque.{k}.1" for k in rows] or ["motor.voltage"]
-    named = "torque" if rows else "voltage of the motor"
-    yield named, torque, FACTORS
-    yield f"grip and {named} together", [*grips, *torque], FACTORS
+    pull = [f"driver.torque.{k}.1" for k in rows] or ["motor.voltage"]
+    yield named, pull, FACTORS
+    yield f"grip and {named} together", [*grips, *pull], FACTORS
     parts = [f"parts.{k}.mass" for k in range(len(scenario.rig.parts))]
     yield "weight of chassis and parts", ["chassis.mass", *parts], LIGHTER
 

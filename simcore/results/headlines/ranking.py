@@ -128,6 +128,11 @@ def _joined(names: Sequence[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
+def pull_of(scenario: Any) -> str:
+    """What makes a rig pull harder: the driver asks for torque, or the motor takes what its voltage gives."""
+    return "torque" if scenario.driver.control == "torque" else "voltage of the motor"
+
+
 def would_words(would: Sequence[Would]) -> str:
     """What would do the job where nothing on the list does."""
     said = [f"{one.what} \N{MULTIPLICATION SIGN}{one.factor:.2f}" for one in would]
@@ -211,7 +216,7 @@ def _of_job(result: Any) -> str:
     return "Nothing on this list reaches the goal; " + (
         f"{found} would"
         if found
-        else "nor would three times the grip, torque or both, or a third less weight"
+        else f"nor would three times the grip, {pull_of(result.scenario)} or both, or a third less weight"
     )
 
 
