@@ -102,7 +102,7 @@ def how(result: Ranking) -> list[str]:
         said.append("Steps are practical ones (common practice, no source), each alone.")
     if result.would_tried:
         said.append(
-            f"Beyond the list were tried: grip, {pull_of(result.scenario)} and both up to three times, weight "
-            "down to two thirds."
+            f"Beyond the list were tried: grip, {pull_of(result.scenario)} and both up to three times, "
+            "weight down to two thirds."
         )
     return [*said, f"{basis.runs} runs."]
