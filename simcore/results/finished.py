@@ -110,29 +110,16 @@ def windowed_mean(times: Series, value: Series, rows: npt.NDArray[np.bool_]) -> 
     return float(np.trapezoid(weight * value, times) / np.trapezoid(weight, times))
 
 
-def swing(times: Series, value: Series) -> float:
-    """How far a series still moves at the end of a run, either way: half of its range in the last part."""
-    return _half_range(value[last_part(times, value)])
-
-
-def _half_range(value: Series) -> float:
-    return 0.5 * float(value.max() - value.min())
-
-
-@once
-def _last_part(run: Finished, column: str) -> npt.NDArray[np.bool_]:
-    return last_part(run.times, run[column])
-
-
 @once
 def settled(run: Finished, column: str) -> float:
     """`settled_value` of a column."""
-    return windowed_mean(run.times, run[column], _last_part(run, column))
+    return settled_value(run.times, run[column])
 
 
-def still_moves(run: Finished, column: str) -> float:
-    """`swing` of a column."""
-    return _half_range(run[column][_last_part(run, column)])
+def swing(times: Series, value: Series) -> float:
+    """How far a series still moves at the end of a run, either way: half of its range in the last part."""
+    last = value[last_part(times, value)]
+    return 0.5 * float(last.max() - last.min())
 
 
 # --- over time, with straight lines between the samples ---

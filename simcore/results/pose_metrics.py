@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from simcore.results.finished import peak, settled, still_moves, time_mean
+from simcore.results.finished import peak, settled, swing, time_mean
 from simcore.results.quantities import Better, Group, Kind, Quantity, pair
 from simcore.rig.masses import SIDES
 
@@ -35,7 +35,7 @@ POSE_METRICS = [
     Quantity(
         "pitch_swing_deg",
         "how far the pitch still swings at the end, either way: half of highest less lowest in that time",
-        lambda run: still_moves(run, "pitch_to_ground_deg"),
+        lambda run: swing(run.times, run["pitch_to_ground_deg"]),
         better=Better.LESS,
         wording="swing of the pitch at the end",
         **_PITCH,
@@ -125,7 +125,7 @@ POSE_METRICS = [
     *pair(
         "travel_swing_mm",
         "how far the {axle} travel still swings at the end, either way",
-        lambda run, axle: still_moves(run, f"{SIDES[axle]}_travel_mm"),
+        lambda run, axle: swing(run.times, run.of(axle, "travel_mm")),
         better=Better.LESS,
         wording="swing of the {axle} travel at the end",
         **_TRAVEL,

@@ -146,11 +146,6 @@ def interval(values: Sequence[float], sure: float) -> tuple[float, float] | None
     return middle - half, middle + half
 
 
-def draws_for(sure: float) -> int:
-    """Draws from which on `interval` needs no bell curve."""
-    return math.ceil(2.0 / (1.0 - sure) - 1e-9) - 1
-
-
 def turn(effect: Effect, sure: float) -> int:
     """Say whether a change makes the rig do the job (1) or fail it (-1) under a condition; else 0.
 

@@ -2,6 +2,7 @@
 
 import enum
 import itertools
+import math
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
@@ -84,6 +85,11 @@ def interval_of(values: Vector) -> Interval | None:
     return Interval(low, float(np.quantile(known, 0.5, method="weibull")), high, inside, count, spans)
 
 
+def draws_for(inside: float) -> int:
+    """Draws from which on `ends_of` has such ranks."""
+    return math.ceil(2.0 / (1.0 - inside) - 1e-9) - 1
+
+
 def ends_of(known: Vector, inside: float) -> tuple[float, float] | None:
     """Give the percentiles between which one draw more lies with a probability, as `interval_of` says.
 
@@ -96,9 +102,9 @@ def ends_of(known: Vector, inside: float) -> tuple[float, float] | None:
     -------
     None of too few draws to have such ranks.
     """
-    tail = 0.5 * (1.0 - inside)
-    if tail * (len(known) + 1) < 1.0 - 1e-9:
+    if len(known) < draws_for(inside):
         return None
+    tail = 0.5 * (1.0 - inside)
     low, high = np.quantile(known, [tail, 1.0 - tail], method="weibull")
     return float(low), float(high)
 

@@ -15,8 +15,10 @@ from multiprocessing import forkserver
 from typing import Any
 
 BY_SERVER = "forkserver" in multiprocessing.get_all_start_methods()
-RUNS, DRAWS = ["simcore.studies.simulate"], ["simcore.studies.simulate", "simcore.studies.drawn_runs"]
-"""What runs, and draws of bench errors, import, once for all processes."""
+RUNS = ("simcore.studies.simulate",)
+"""What every run imports, once for all processes."""
+DRAWS = (*RUNS, "simcore.studies.drawn_runs")
+"""Likewise draws of bench errors."""
 
 
 def begin(needed: Sequence[str] = RUNS) -> None:

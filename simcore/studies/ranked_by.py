@@ -103,7 +103,7 @@ def asked_metric(scenario: Scenario, by: str | None) -> str:
 def _named(given: str) -> str:
     """Name of a metric that may be called by a word, in large or small letters."""
     plain = given.strip().casefold()
-    if plain == CLIMBED.casefold():
+    if plain == CLIMBED:
         return CLIMBED
     return SPOKEN.get(plain.replace("_", " ")) or metric_named(given)
 

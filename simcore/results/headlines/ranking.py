@@ -6,19 +6,8 @@ from typing import Any
 from simcore.accounts.job import JobState
 from simcore.results.catalogue import CATALOGUE, label_of
 from simcore.results.formatting import MINUS, signed, span
-from simcore.results.ranked import (
-    Change,
-    Cost,
-    Effect,
-    Mark,
-    Pair,
-    Verdict,
-    Would,
-    draws_for,
-    level,
-    mark,
-    turn,
-)
+from simcore.results.ranked import Change, Cost, Effect, Mark, Pair, Verdict, Would, level, mark, turn
+from simcore.results.scatter import draws_for
 
 CLIMBED = "climbs_deg"
 SIGNS = {
@@ -166,10 +155,8 @@ def error_words(basis: Any) -> str:
         return "Bench error is not reckoned with (no draws)"
     stated = "1 number by an error" if basis.stated == 1 else f"{basis.stated} numbers by errors"
     from_file = f"{stated} that the files state" if basis.stated else ""
-    usual = f"errors of {basis.usual} numbers are usual ones, not yours"
-    usual = ("the error of 1 number is a usual one, not yours" if basis.usual == 1 else usual) * (
-        basis.usual > 0
-    )
+    one, more = "the error of 1 number is a usual one", f"errors of {basis.usual} numbers are usual ones"
+    usual = f"{one if basis.usual == 1 else more}, not yours" if basis.usual else ""
     return f"{basis.draws} draws; " + ", ".join(part for part in (from_file, usual) if part)
 
 

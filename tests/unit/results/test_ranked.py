@@ -12,7 +12,6 @@ from simcore.results.ranked import (
     Effect,
     Mark,
     Verdict,
-    draws_for,
     in_order,
     interval,
     level,
@@ -21,6 +20,7 @@ from simcore.results.ranked import (
     turn,
     verdict_of,
 )
+from simcore.results.scatter import draws_for
 
 DONE, NOT, UNKNOWN = JobState.DONE, JobState.NOT_DONE, JobState.UNKNOWN
 SEEN = 1.0
